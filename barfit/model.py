@@ -1,0 +1,361 @@
+"""The data of one setup: a machine, two sets of bars, its controls and its lines.
+
+Everything here is frozen and made of plain numbers and tuples, so that two setups can be
+compared with ``==``, kept in an undo list and handed to a worker without a copy.
+
+Units: mm, rad. Axes follow ISO 8855: x forward, y left, z up. The origin is where the steering
+axis pierces the top face of the top clamp, with the machine upright, the steering straight ahead
+and the suspension at ride height. A turn to the left is positive. All positions below are given
+for that state, whatever body they ride on.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+Vec = tuple[float, float, float]
+
+
+class Body(StrEnum):
+    """What a point rides on."""
+
+    FRAME = "frame"
+    STEERING = "steering"
+    LOWER_FORK = "lower fork"
+
+
+class Hold(StrEnum):
+    """How a station holds the line.
+
+    A fitting clamps position and direction; a clip does so too, and grips the line at a fixed
+    place along it; a guide is a ring through which the line slides freely.
+    """
+
+    FITTING = "fitting"
+    CLIP = "clip"
+    GUIDE = "guide"
+
+
+class Side(StrEnum):
+    """The rider's left or right."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class Role(StrEnum):
+    """What a solid of the machine stands for; it decides how it is drawn."""
+
+    FORK_TUBE = "fork tube"
+    HEAD_TUBE = "head tube"
+    TANK = "tank"
+    FRAME_TUBE = "frame tube"
+    HEADLAMP = "headlamp"
+    FAIRING = "fairing"
+    INSTRUMENT = "instrument"
+    SEAT = "seat"
+    ENGINE = "engine"
+    MODULATOR = "modulator"
+    OTHER = "other"
+
+
+class ControlKind(StrEnum):
+    """What sits on the bar; it decides how it is drawn."""
+
+    BRAKE_MASTER = "front brake master cylinder"
+    CLUTCH_MASTER = "clutch master cylinder"
+    CLUTCH_PERCH = "clutch cable perch"
+    BRAKE_PERCH = "front brake cable perch"
+    THROTTLE_HOUSING = "throttle housing"
+    CHOKE_LEVER = "choke lever"
+    SWITCH_HOUSING = "switch housing"
+    GRIP_SENSOR = "throttle grip sensor"
+    GRIP_HEATER = "grip heater"
+
+
+@dataclass(frozen=True)
+class Capsule:
+    """A round bar with hemispherical ends."""
+
+    start: Vec
+    end: Vec
+    radius: float
+
+
+@dataclass(frozen=True)
+class Ellipsoid:
+    """An ellipsoid; ``pitch`` turns it nose up about the left-pointing axis through its centre."""
+
+    centre: Vec
+    semi_axes: Vec
+    pitch: float = 0.0
+
+
+@dataclass(frozen=True)
+class Box:
+    """A box of full ``size`` with edges rounded by ``rounding``; ``pitch`` as for an ellipsoid."""
+
+    centre: Vec
+    size: Vec
+    pitch: float = 0.0
+    rounding: float = 0.0
+
+
+Shape = Capsule | Ellipsoid | Box
+
+
+@dataclass(frozen=True)
+class Solid:
+    """A part of the machine that lines must not pass through."""
+
+    name: str
+    role: Role
+    body: Body
+    shape: Shape
+
+
+@dataclass(frozen=True)
+class Machine:
+    """The front of one machine.
+
+    Distances "below the origin" run down the steering axis and are positive. ``lock_left`` and
+    ``lock_right`` are both positive angles. ``travel`` is the whole suspension travel; ``sag`` is
+    how much of it is used at ride height, so the fork can extend by ``sag`` and be compressed by
+    ``travel - sag``. ``riser_foot`` is how far forward of the steering axis, square to it, the
+    risers stand on the top clamp.
+    """
+
+    name: str
+    note: str
+    rake: float
+    fork_offset: float
+    fork_length: float
+    fork_spread: float
+    fork_tube_diameter: float
+    head_tube_top: float
+    head_tube_bottom: float
+    head_tube_diameter: float
+    lower_clamp: float
+    lock_left: float
+    lock_right: float
+    travel: float
+    sag: float
+    wheel_radius: float
+    wheel_width: float
+    riser_foot: float
+    riser_spacing: float
+    solids: tuple[Solid, ...] = ()
+
+
+@dataclass(frozen=True)
+class Shoulder:
+    """An extra corner of the bar between its centre section and the hand straight.
+
+    Measured from the clamp centre to the corner, before its bend is rounded: half width outward,
+    height up and distance forward (negative: to the rear).
+    """
+
+    half_width: float
+    height: float
+    forward: float
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A one-piece handlebar by its trade dimensions.
+
+    ``width`` end to end; ``rise`` from the clamp centre to the inner end of the hand straight, its
+    highest point; ``pullback`` from the clamp centre rearward to the bar end; ``centre_width``
+    between the two lower corners; ``hand_straight`` the straight outer part that carries grip and
+    controls; ``sweep`` and ``downsweep`` the angles by which it points rearward and down;
+    ``bend_radius`` of the centreline; ``roll`` in the clamp, positive turning the grips rearward
+    and down. All before roll.
+    """
+
+    name: str
+    width: float
+    rise: float
+    pullback: float
+    centre_width: float
+    tube_diameter: float
+    grip_diameter: float
+    bend_radius: float
+    hand_straight: float
+    grip_length: float
+    sweep: float
+    downsweep: float
+    roll: float = 0.0
+    shoulder: Shoulder | None = None
+
+
+@dataclass(frozen=True)
+class ClipOn:
+    """A pair of separate bars, each clamped round a fork tube.
+
+    ``height`` of the clamp centre above the top face of the top clamp, along the steering axis
+    (negative: below it); ``forward`` and ``outward`` how far the bar's inner end stands from the
+    fork tube's centre, square to the steering axis; ``length`` from there to the bar end;
+    ``sweep``, ``downsweep`` and ``roll`` (about the fork tube, grips rearward) as for a bar.
+    """
+
+    name: str
+    height: float
+    forward: float
+    outward: float
+    length: float
+    tube_diameter: float
+    grip_diameter: float
+    grip_length: float
+    sweep: float
+    downsweep: float
+    roll: float = 0.0
+
+
+@dataclass(frozen=True)
+class Riser:
+    """What stands between the top clamp and the bar: height up the axis, setback to the rear."""
+
+    name: str
+    height: float
+    setback: float = 0.0
+
+
+@dataclass(frozen=True)
+class BarSet:
+    """A handlebar on its risers. The riser of a clip-on is not used."""
+
+    bar: Bar | ClipOn
+    riser: Riser
+
+
+@dataclass(frozen=True)
+class Outlet:
+    """Where a line leaves a control.
+
+    ``offset`` and ``exit`` are (outward along the grip, forward, up) from the bar's centreline at
+    the control, in the control's own level attitude; the line points along ``exit`` as it leaves.
+    ``stub`` is the rigid, straight metal end (ferrule, elbow, crimp) before the line can bend.
+    """
+
+    name: str
+    offset: Vec
+    exit: Vec
+    stub: float = 0.0
+
+
+@dataclass(frozen=True)
+class Control:
+    """Something clamped to the bar: ``inboard`` of the bar end, measured along the bar.
+
+    ``rotation`` turns it about the bar from the attitude in which its lever is level with the bar
+    at no roll (positive: front edge up). Rolling the bar carries it along.
+    """
+
+    name: str
+    kind: ControlKind
+    side: Side
+    inboard: float
+    rotation: float
+    outlets: tuple[Outlet, ...]
+
+
+@dataclass(frozen=True)
+class PointPlace:
+    """A point of the machine."""
+
+    body: Body
+    position: Vec
+
+
+@dataclass(frozen=True)
+class OutletPlace:
+    """An outlet of a control on the bar."""
+
+    control: str
+    outlet: str
+
+
+@dataclass(frozen=True)
+class BarPlace:
+    """A place beside the bar, ``distance`` along its centreline from the end or the centre.
+
+    ``forward`` and ``up`` are offsets from the centreline, in the attitude of a control there.
+    """
+
+    side: Side
+    distance: float
+    from_centre: bool
+    forward: float
+    up: float
+
+
+Place = PointPlace | OutletPlace | BarPlace
+
+
+@dataclass(frozen=True)
+class Station:
+    """One place where a line is held.
+
+    ``direction``: for a fitting the way the line points as it leaves it; for a clip the way the
+    line runs, first station to last; none for a guide, and none where the place gives it (an
+    outlet; a clip on the bar). ``stub``: rigid straight end of a fitting. ``at_length``: where
+    along the line a clip grips it, from the first fitting.
+    """
+
+    name: str
+    hold: Hold
+    place: Place
+    direction: Vec | None = None
+    stub: float = 0.0
+    at_length: float | None = None
+
+
+@dataclass(frozen=True)
+class Line:
+    """A cable, hose, harness or lead: a fitting, then guides and clips, then a fitting.
+
+    ``length`` is the installed length between the two fittings' reference points, stubs included.
+    What is None comes from the kind's row in the catalogue.
+    """
+
+    name: str
+    kind: str
+    diameter: float
+    length: float
+    stations: tuple[Station, ...]
+    min_radius: float | None = None
+    bending_stiffness: float | None = None
+    weight: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Setup:
+    """All of one question: this machine, these bars against those, these lines.
+
+    ``unit`` is the file's length unit, "mm" or "in": how bare numbers are written, and the first
+    choice for showing lengths. ``source`` is the text the setup was read from; saving rewrites
+    that text so that comments survive. It does not count in comparisons.
+    """
+
+    title: str
+    note: str
+    unit: str
+    machine: Machine
+    stock: BarSet
+    new: BarSet
+    controls: tuple[Control, ...]
+    lines: tuple[Line, ...]
+    source: str = field(default="", compare=False, repr=False)
+
+    def line(self, name: str) -> Line:
+        """The line of that name. Raises KeyError."""
+        for line in self.lines:
+            if line.name == name:
+                return line
+        raise KeyError(name)
+
+    def bars(self, stock: bool) -> BarSet:
+        """The stock or the new bars."""
+        return self.stock if stock else self.new
