@@ -1,0 +1,1 @@
+"""Frames, bars, curves, solids and poses."""
