@@ -1,0 +1,117 @@
+"""Guides: rings through which a rod slides freely.
+
+A ring is a stiff spring between its centre and the nearest point of the rod. The rod between its
+nodes is the Catmull-Rom curve through them, so that neither force nor stiffness jumps by more
+than the discretisation error as a node passes through the ring. The nearest point is eliminated
+(it is where the spring is shortest), which leaves sliding free: no force along the rod.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barfit.mechanics.rod import Rods, State
+
+_NEAREST_STEPS = 4
+
+# Catmull-Rom weights of the four nodes as polynomials in the fraction f: rows nodes, columns
+# 1, f, f^2, f^3
+_WEIGHTS = 0.5 * np.array(
+    [[0, -1, 2, -1], [2, 0, -5, 3], [0, 1, 4, -3], [0, 0, -1, 1]], dtype=float
+)
+
+
+def _upper_entries() -> tuple[np.ndarray, ...]:
+    """Nodes a <= b, coordinates i, j of the upper triangle of the four nodes' 12 x 12 Hessian, and
+    the flat position of each entry in a band of half-width 11, counted from the first node.
+    """
+    found = [
+        (a, b, i, j, (3 * b + j) * 12 + 11 - 3 * (b - a) + i - j)
+        for a in range(4)
+        for b in range(a, 4)
+        for i in range(3)
+        for j in range(i if a == b else 0, 3)
+    ]
+    return tuple(np.array(found).T)
+
+
+_ENTRIES = _upper_entries()
+
+
+def _weights(f: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Weights of the four nodes and their first two derivatives by the fraction, (..., 4) each."""
+    one, zero = np.ones_like(f), np.zeros_like(f)
+    powers = np.stack((one, f, f * f, f * f * f), -1)
+    first = np.stack((zero, one, 2 * f, 3 * f * f), -1)
+    second = np.stack((zero, zero, 2 * one, 6 * f), -1)
+    return powers @ _WEIGHTS.T, first @ _WEIGHTS.T, second @ _WEIGHTS.T
+
+
+def nearest(
+    rods: Rods, state: State
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Where the rod is nearest to each guide, found from ``state.guide_at``, which is updated.
+
+    Returns the first of the four nodes (B, K), their weights and the derivative of the weights
+    (B, K, 4), the offset from guide to rod (B, K, 3) mm, and the tangent and second derivative of
+    the offset by the edge count stacked as (2, B, K, 3).
+    """
+    last = state.nodes.shape[1] - 1
+    rows = np.arange(rods.size)[:, None, None]
+    at = state.guide_at
+    for _ in range(_NEAREST_STEPS):
+        first = np.clip(np.floor(at).astype(int), 1, last - 2) - 1
+        w, w1, w2 = _weights(at - (first + 1))
+        four = state.nodes[rows, first[:, :, None] + np.arange(4)]
+        offset = np.einsum("bka,bkai->bki", w, four) - rods.guides
+        slope = np.einsum("bka,bkai->bki", w1, four)
+        bend = np.einsum("bka,bkai->bki", w2, four)
+        square = np.einsum("bki,bki->bk", slope, slope)
+        steep = np.maximum(square + np.einsum("bki,bki->bk", bend, offset), 0.25 * square)
+        step = -np.einsum("bki,bki->bk", slope, offset) / steep
+        if np.abs(step).max() < 1e-9:
+            break
+        at = np.clip(at + np.clip(step, -0.7, 0.7), 0.0, float(last))
+    state.guide_at = at
+    return first, w, w1, offset, np.stack((slope, bend))
+
+
+def guide_energy(rods: Rods, state: State) -> np.ndarray:
+    """Energy of the guide springs (B,), N mm."""
+    if not rods.guides.shape[1]:
+        return np.zeros(rods.size)
+    _, _, _, offset, _ = nearest(rods, state)
+    return 0.5 * np.einsum("bk,bki,bki->b", rods.guide_stiffness, offset, offset)
+
+
+def guide_forces(rods: Rods, state: State) -> np.ndarray:
+    """Force each guide puts on the rod (B, K, 3), N."""
+    _, _, _, offset, _ = nearest(rods, state)
+    return -rods.guide_stiffness[:, :, None] * offset
+
+
+def add_guides(rods: Rods, state: State, force: np.ndarray, band: np.ndarray) -> None:
+    """Add the guides' gradient to ``force`` and their Hessian to ``band``, in place.
+
+    With w the weights and s the slope, the Hessian of the shortest spring is
+    k (w w' I - c c' / D), c_a = s w_a + offset w_a', D = |s|^2 + offset . bend.
+    """
+    first, w, w1, offset, (slope, bend) = nearest(rods, state)
+    k = rods.guide_stiffness
+    pull = k[:, :, None] * offset
+    steep = np.einsum("bki,bki->bk", slope, slope)
+    steep = np.maximum(steep + np.einsum("bki,bki->bk", bend, offset), 0.25 * steep)
+    c = slope[:, :, None, :] * w[..., None] + offset[:, :, None, :] * w1[..., None]
+    hessian = -np.einsum("bk,bkai,bkcj->bkacij", k / steep, c, c)
+    hessian[..., [0, 1, 2], [0, 1, 2]] += (k[..., None, None] * w[..., :, None] * w[..., None, :])[
+        ..., None
+    ]
+    a, b, i, j, at = _ENTRIES
+    width = band.shape[-1]
+    flat = band.reshape(rods.size, -1)
+    rows = np.arange(rods.size)[:, None]
+    for guide in range(k.shape[1]):  # one by one: two guides may touch the same nodes
+        nodes = first[:, guide, None] + np.arange(4)
+        force[rows, nodes] += w[:, guide, :, None] * pull[:, guide, None, :]
+        where = 3 * width * first[:, guide, None] + at
+        flat[rows, where] += hessian[:, guide, a, b, i, j]

@@ -1,0 +1,192 @@
+"""The discrete elastic rod: energy and gradient of a batch of rods, and its bending Hessian.
+
+Method: an inextensible Kirchhoff rod, isotropic and free to twist, so that only bending and
+weight count (Kirchhoff 1859; see Antman, Nonlinear Problems of Elasticity, ch. VIII). N nodes at
+equal arc length l; second differences for bending, a half vertex at each clamped end; one tension
+per edge as its own unknown, so that Newton's method sees the length constraint
+|x_{i+1} - x_i| = l (1 + tension / EA) exactly and not through a stiff spring.
+
+All arrays carry a leading batch axis B: rods of one node count are assembled together, which is
+what makes many short systems quick in numpy. Units: mm, N. Weight acts along -z.
+
+Invariants the rest of the package relies on:
+1. Node 0 is held in place; the last node is too unless ``free_end``. The band covers nodes
+   1..N-1; the solver drops the last node where it is held.
+2. The tensions are eliminated from the Newton system exactly. The matrix that remains is positive
+   definite if and only if the rod is at a stable point of its constrained energy (inertia
+   additivity, Haynsworth 1968), so a failed Cholesky factorisation is the stability test.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+@dataclass(frozen=True)
+class Rods:
+    """What does not change while a batch of rods settles.
+
+    ei (B,) N mm2; ea (B,) N; weight (B,) N/mm; start, end (B, 3) mm; start_direction,
+    end_direction (B, 3) unit tangents from start to end, with clamp_start, clamp_end (B,) 1 where
+    the direction is held and 0 where the end is pinned; free_end (B,) bool; end_load (B, 3) N dead
+    load at a free end; guides (B, K, 3) mm; guide_stiffness (B, K) N/mm, 0 for no guide.
+    """
+
+    ei: np.ndarray
+    ea: np.ndarray
+    weight: np.ndarray
+    start: np.ndarray
+    end: np.ndarray
+    start_direction: np.ndarray
+    end_direction: np.ndarray
+    clamp_start: np.ndarray
+    clamp_end: np.ndarray
+    free_end: np.ndarray
+    end_load: np.ndarray
+    guides: np.ndarray
+    guide_stiffness: np.ndarray
+
+    def take(self, index: np.ndarray) -> Rods:
+        """The rods of these indices, as a batch of its own."""
+        return replace(self, **{name: value[index] for name, value in vars(self).items()})
+
+    @property
+    def size(self) -> int:
+        """How many rods."""
+        return len(self.ei)
+
+
+@dataclass
+class State:
+    """The unknowns of a batch: nodes (B, N, 3) mm, tensions (B, N-1) N, edge (B,) mm (rest length
+    of one edge) and guide_at (B, K), where along the rod each guide is, counted in edges.
+    """
+
+    nodes: np.ndarray
+    tensions: np.ndarray
+    edge: np.ndarray
+    guide_at: np.ndarray
+
+    def take(self, index: np.ndarray) -> State:
+        """A copy of the states of these indices."""
+        return State(
+            self.nodes[index], self.tensions[index], self.edge[index], self.guide_at[index]
+        )
+
+    def put(self, index: np.ndarray, other: State) -> None:
+        """Write a smaller batch back."""
+        self.nodes[index] = other.nodes
+        self.tensions[index] = other.tensions
+        self.edge[index] = other.edge
+        self.guide_at[index] = other.guide_at
+
+    def copy(self) -> State:
+        """A copy that shares nothing."""
+        return self.take(np.arange(len(self.edge)))
+
+    @property
+    def length(self) -> np.ndarray:
+        """Rest length of each rod (B,), mm."""
+        return self.edge * self.tensions.shape[1]
+
+
+def second_differences(nodes: np.ndarray) -> np.ndarray:
+    """x_{i+1} - 2 x_i + x_{i-1} for the inner nodes, (B, N-2, 3)."""
+    return nodes[:, 2:] - 2.0 * nodes[:, 1:-1] + nodes[:, :-2]
+
+
+def end_offsets(rods: Rods, state: State) -> tuple[np.ndarray, np.ndarray]:
+    """How far the first and last edges are from their clamped directions, (B, 3) each, mm."""
+    x, l = state.nodes, state.edge[:, None]
+    first = (x[:, 1] - x[:, 0] - l * rods.start_direction) * rods.clamp_start[:, None]
+    last = (x[:, -1] - x[:, -2] - l * rods.end_direction) * rods.clamp_end[:, None]
+    return first, last
+
+
+def bending_energy(rods: Rods, state: State) -> np.ndarray:
+    """Energy of bending (B,), N mm: EI/(2 l^3) sum |d2|^2 + EI/l^3 |end offset|^2."""
+    d2 = second_differences(state.nodes)
+    first, last = end_offsets(rods, state)
+    halves = (first**2).sum(1) + (last**2).sum(1)
+    return rods.ei / state.edge**3 * (0.5 * np.einsum("bni,bni->b", d2, d2) + halves)
+
+
+def load_energy(rods: Rods, state: State) -> np.ndarray:
+    """Potential of weight and end load (B,), N mm."""
+    z = state.nodes[:, :, 2]
+    inner = z.sum(1) - 0.5 * (z[:, 0] + z[:, -1])
+    return rods.weight * state.edge * inner - np.einsum(
+        "bi,bi->b", rods.end_load * rods.free_end[:, None], state.nodes[:, -1]
+    )
+
+
+def bending_force(rods: Rods, state: State) -> np.ndarray:
+    """Gradient of the bending energy by the nodes (B, N, 3), N; not meant at held nodes."""
+    d2 = second_differences(state.nodes)
+    first, last = end_offsets(rods, state)
+    force = np.zeros_like(state.nodes)
+    force[:, 1:-1] = -2.0 * d2
+    force[:, :-2] += d2
+    force[:, 2:] += d2
+    force[:, 1] += 2.0 * first
+    force[:, -2] -= 2.0 * last
+    force[:, -1] += 2.0 * last
+    force *= (rods.ei / state.edge**3)[:, None, None]
+    return force
+
+
+def load_force(rods: Rods, state: State) -> np.ndarray:
+    """Gradient of the load potential by the nodes (B, N, 3), N."""
+    force = np.zeros_like(state.nodes)
+    force[:, :, 2] = (rods.weight * state.edge)[:, None]
+    force[:, -1, 2] *= 0.5
+    force[:, -1] -= rods.end_load * rods.free_end[:, None]
+    return force
+
+
+def bending_band(rods: Rods, edge: np.ndarray, nodes: int, band: int) -> np.ndarray:
+    """The constant bending Hessian in band storage, (B, N, 3, band+1)."""
+    out = np.zeros((rods.size, nodes, 3, band + 1))
+    scale = rods.ei / edge**3
+    diagonal = np.full(nodes, 6.0)
+    diagonal[[0, -1]] = 1.0
+    diagonal[[1, -2]] = 5.0
+    near = np.full(nodes - 1, -4.0)
+    near[[0, -1]] = -2.0
+    out[:, :, :, band] = (scale[:, None] * diagonal)[:, :, None]
+    out[:, 1:, :, band - 3] = (scale[:, None] * near)[:, :, None]
+    out[:, 2:, :, band - 6] = scale[:, None, None]
+    first, last = 2.0 * scale * rods.clamp_start, 2.0 * scale * rods.clamp_end
+    out[:, 1, :, band] += first[:, None]
+    out[:, -1, :, band] += last[:, None]
+    out[:, -2, :, band] += last[:, None]
+    out[:, -1, :, band - 3] -= last[:, None]
+    return out
+
+
+def edges(state: State) -> tuple[np.ndarray, np.ndarray]:
+    """Length (B, N-1) and unit tangent (B, N-1, 3) of every edge."""
+    e = state.nodes[:, 1:] - state.nodes[:, :-1]
+    length = np.sqrt(np.einsum("bni,bni->bn", e, e))
+    return length, e / length[:, :, None]
+
+
+def along_edges(tangent: np.ndarray, values: np.ndarray) -> np.ndarray:
+    """The forces (B, N, 3) that edge values (B, N-1) put on the nodes: gradient of sum v |e|."""
+    pull = tangent * values[:, :, None]
+    out = np.zeros((len(pull), pull.shape[1] + 1, 3))
+    out[:, 1:] = pull
+    out[:, :-1] -= pull
+    return out
+
+
+def curvature(rods: Rods, state: State) -> np.ndarray:
+    """Curvature at every node (B, N), 1/mm: |d2|/l^2, and twice the end offset over l^2."""
+    d2 = second_differences(state.nodes)
+    first, last = end_offsets(rods, state)
+    out = np.empty(state.nodes.shape[:2])
+    out[:, 1:-1] = np.sqrt(np.einsum("bni,bni->bn", d2, d2))
+    out[:, 0] = 2.0 * np.sqrt((first**2).sum(1))
+    out[:, -1] = 2.0 * np.sqrt((last**2).sum(1))
+    return out / state.edge[:, None] ** 2

@@ -1,0 +1,147 @@
+"""How much line a pose needs: taut at a given pull, and long enough not to bend too sharply."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from barfit.mechanics.newton import newton
+from barfit.mechanics.rod import Rods, State, curvature
+from barfit.mechanics.settle import Shape, Span, batch_of_one, shape_of
+from barfit.mechanics.start import LET_OUT, pulled, rescue
+
+# A pulled rod bends within sqrt(EI / pull) of its holds; edges of a quarter of that keep the
+# error of the taut length under 0.05 % (measured against twice-refined meshes).
+_EDGES_PER_BEND = 4.0
+_MOST_NODES = 401
+_REFINE_STEPS = 8
+
+
+def taut(span: Span, pull: float = 20.0) -> Shape:
+    """The shape a span takes when drawn through until it pulls with ``pull`` N; its length is free.
+
+    It makes bending energy + weight + pull * length least; ``span.length`` is not used. Solved on
+    a mesh fine enough for the bends and returned at ``span.nodes`` points of equal arc length.
+    Raises ValueError for a pull that is not positive or a free end.
+    """
+    if not (np.isfinite(pull) and pull > 0.0):
+        raise ValueError(f"pull is {pull}; it must be above zero")
+    if span.end is None:
+        raise ValueError("a span with a free end cannot be drawn taut")
+    rods = batch_of_one(span)
+    pulls = np.array([float(pull)])
+    state, outcome = pulled(rods, pulls, span.nodes)
+    fine = fine_nodes(rods, state, pulls)
+    if fine > span.nodes:
+        state = refined(state, fine)
+        outcome = newton(rods, state, pulls)
+    shape = shape_of(rods, state, outcome)
+    return shape if fine <= span.nodes else _thinned(shape, span.nodes)
+
+
+def fine_nodes(rods: Rods, state: State, pull: np.ndarray) -> int:
+    """How many nodes make the edges short against the bends that the pull leaves."""
+    bend = np.sqrt(rods.ei / pull)
+    return int(min(_MOST_NODES, 1 + np.ceil((_EDGES_PER_BEND * state.length / bend).max())))
+
+
+def refined(state: State, nodes: int) -> State:
+    """The same shapes on another number of nodes, as a start for Newton."""
+    old = state.nodes.shape[1] - 1
+    at = np.linspace(0.0, old, nodes)
+    low = np.minimum(at.astype(int), old - 1)
+    part = (at - low)[None, :, None]
+    points = (1.0 - part) * state.nodes[:, low] + part * state.nodes[:, low + 1]
+    middle = np.minimum(0.5 * (at[1:] + at[:-1]), old - 1e-9).astype(int)
+    ratio = (nodes - 1) / old
+    return State(points, state.tensions[:, middle], state.edge / ratio, state.guide_at * ratio)
+
+
+def _thinned(shape: Shape, nodes: int) -> Shape:
+    """A fine shape at fewer points of equal arc length; its numbers stay those of the fine one."""
+    fine = np.linspace(0.0, 1.0, len(shape.points))
+    at = np.linspace(0.0, 1.0, nodes)
+    points = np.stack([np.interp(at, fine, axis) for axis in shape.points.T], 1)
+    radii = np.interp(at, fine, shape.radii)
+    radii[shape.radii[np.round(at * (len(fine) - 1)).astype(int)].argmin()] = shape.min_radius
+    middle = 0.5 * (at[1:] + at[:-1])
+    tensions = np.interp(middle, 0.5 * (fine[1:] + fine[:-1]), shape.tensions)
+    tensions[tensions.argmax()] = shape.tension
+    for array in (points, radii, tensions):
+        array.setflags(write=False)
+    return replace(shape, points=points, radii=radii, tensions=tensions)
+
+
+def bend_limited(
+    rods: Rods, taut_state: State, radius: np.ndarray, longest: np.ndarray
+) -> np.ndarray:
+    """The shortest length (B,) mm at which no radius is below ``radius`` (B,) mm.
+
+    From the taut shapes the rods are let out by 3 % at a time until the sharpest bend is wide
+    enough or ``longest`` (B,) mm is reached, then the crossing is closed in on by false position
+    (Illinois rule). 0 where the taut shape is wide enough already, nan where no length is.
+    """
+    size = rods.size
+    out = np.full(size, np.nan)
+    limit = 1.0 / radius
+    over = curvature(rods, taut_state).max(1) - limit
+    out[over <= 0.0] = 0.0
+    active = np.flatnonzero(over > 0.0)
+    state, over = taut_state.take(active), over[active]
+    edges = state.tensions.shape[1]
+    brackets: list[tuple[int, State, float, float, float]] = []  # row, state, length, over, next
+    while len(active):
+        here = rods.take(active)
+        previous, before = state.copy(), over
+        state.edge = state.edge * (1.0 + LET_OUT)
+        outcome = newton(here, state)
+        rescue(here, state, outcome)
+        over = curvature(here, state).max(1) - limit[active]
+        crossed = outcome.converged & (over <= 0.0)
+        for k in np.flatnonzero(crossed):
+            one = np.array([k])
+            brackets.append((active[k], previous.take(one), before[k], over[k], state.length[k]))
+        stay = outcome.converged & ~crossed & (state.length < longest[active])
+        active, state, over = active[stay], state.take(np.flatnonzero(stay)), over[stay]
+    if brackets:
+        rows = np.array([bracket[0] for bracket in brackets])
+        low = _joined([bracket[1] for bracket in brackets])
+        first, last, high = (np.array([b[k] for b in brackets]) for k in (2, 3, 4))
+        out[rows] = _close_in(rods.take(rows), low, first, last, high, limit[rows], edges)
+    return out
+
+
+def _joined(states: list[State]) -> State:
+    return State(
+        *(
+            np.concatenate([getattr(state, name) for state in states])
+            for name in ("nodes", "tensions", "edge", "guide_at")
+        )
+    )
+
+
+def _close_in(
+    rods: Rods,
+    state: State,
+    over_low: np.ndarray,
+    over_high: np.ndarray,
+    high: np.ndarray,
+    limit: np.ndarray,
+    edges: int,
+) -> np.ndarray:
+    """False position between a length that bends too sharply and one that does not (B,)."""
+    low = state.length
+    for _ in range(_REFINE_STEPS):
+        length = low + (high - low) * over_low / (over_low - over_high)
+        state.edge = length / edges
+        outcome = newton(rods, state)
+        over = curvature(rods, state).max(1) - limit
+        wide = ~outcome.converged | (over <= 0.0)
+        # the end that stays twice is given half its weight, or it would never move
+        over_low = np.where(wide, 0.5 * over_low, over)
+        over_high = np.where(wide, over, 0.5 * over_high)
+        low, high = np.where(wide, low, length), np.where(wide, length, high)
+        if (high - low).max() < 0.05:
+            break
+    return high

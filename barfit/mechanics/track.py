@@ -1,0 +1,128 @@
+"""Following a batch of rods from pose to pose: each pose starts from the two before it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from barfit.mechanics.newton import Outcome, newton
+from barfit.mechanics.rod import Rods, State
+from barfit.mechanics.start import rescue
+
+
+@dataclass(frozen=True)
+class Holds:
+    """Where the rods of a batch are held over P poses.
+
+    start, end, start_direction, end_direction (P, B, 3); guides (P, B, K, 3).
+    """
+
+    start: np.ndarray
+    start_direction: np.ndarray
+    end: np.ndarray
+    end_direction: np.ndarray
+    guides: np.ndarray
+
+    def at(self, rods: Rods, pose: int) -> Rods:
+        """The same rods, held as at that pose."""
+        return replace(
+            rods,
+            start=self.start[pose],
+            end=self.end[pose],
+            start_direction=self.start_direction[pose],
+            end_direction=self.end_direction[pose],
+            guides=self.guides[pose],
+        )
+
+
+def follow(
+    rods: Rods,
+    holds: Holds,
+    order: list[int],
+    first: State,
+    pull: np.ndarray | None = None,
+    before: Callable[[], None] | None = None,
+) -> Iterator[tuple[int, State, Outcome]]:
+    """Settle the rods at the poses of ``order``, one after the other.
+
+    ``first`` is their state just before the first of them, held as ``rods`` says. Yields the pose, the state (which the
+    next pose reuses: copy what is kept) and the outcome. ``before`` is called before each pose.
+    """
+    now, earlier, last = first.copy(), None, rods
+    for pose in order:
+        if before is not None:
+            before()
+        here = holds.at(rods, pose)
+        if earlier is None:
+            guess = carried(last, here, now)
+        else:
+            guess = predicted(here, now, earlier)
+        outcome = newton(here, guess, pull)
+        lost = np.flatnonzero(~outcome.converged)
+        if len(lost):
+            again, second = _closer(
+                last.take(lost), here.take(lost), now.take(lost), None if pull is None else pull[lost]
+            )
+            guess.put(lost, again)
+            for name in ("converged", "stable", "residual"):
+                getattr(outcome, name)[lost] = getattr(second, name)
+        yield pose, guess, outcome
+        # a lost rod goes on from its last good state, so that one bad pose is not the end of it
+        bad = np.flatnonzero(~outcome.converged)
+        guess.put(bad, now.take(bad))
+        now, earlier, last = guess, now, here
+        earlier.put(bad, now.take(bad))
+
+
+def predicted(here: Rods, now: State, earlier: State) -> State:
+    """A guess for the next pose: what changed between the last two, once more."""
+    nodes = 2.0 * now.nodes - earlier.nodes
+    nodes[:, 0] = here.start
+    nodes[:, -1] = np.where(here.free_end[:, None], nodes[:, -1], here.end)
+    return State(
+        nodes,
+        2.0 * now.tensions - earlier.tensions,
+        np.maximum(2.0 * now.edge - earlier.edge, 0.5 * now.edge),
+        2.0 * now.guide_at - earlier.guide_at,
+    )
+
+
+def carried(last: Rods, here: Rods, now: State) -> State:
+    """A guess for the next pose from one alone: each node moves as the holds on both sides do."""
+    guess = now.copy()
+    top = now.nodes.shape[1] - 1
+    for row in range(here.size):
+        used = here.guide_stiffness[row] > 0.0
+        at = np.concatenate(([0.0], now.guide_at[row][used], [float(top)]))
+        move = np.vstack(
+            (
+                here.start[row] - last.start[row],
+                (here.guides - last.guides)[row][used],
+                here.end[row] - last.end[row],
+            )
+        )
+        for axis in range(3):
+            guess.nodes[row, :, axis] += np.interp(np.arange(top + 1), at, move[:, axis])
+    return guess
+
+
+def _closer(
+    last: Rods, here: Rods, now: State, pull: np.ndarray | None
+) -> tuple[State, Outcome]:
+    """Second try for the lost rods of a batch: the same move in quarters, then by descent."""
+    state, before = now.copy(), last
+    for share in (0.25, 0.5, 0.75, 1.0):
+        between = replace(
+            here,
+            **{
+                name: (1.0 - share) * getattr(last, name) + share * getattr(here, name)
+                for name in ("start", "end", "start_direction", "end_direction", "guides")
+            },
+        )
+        state = carried(before, between, state)
+        outcome = newton(between, state, pull)
+        before = between
+    rescue(here, state, outcome, pull)
+    return state, outcome
