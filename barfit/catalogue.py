@@ -1,0 +1,85 @@
+"""The data tables of ``assets/``: what is known about each kind of line."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Literal
+
+from barfit.model import Line
+from barfit.units import parse_weight
+
+Family = Literal["cable", "hose", "harness", "lead"]
+Property = Literal["min_radius", "bending_stiffness", "axial_stiffness", "weight"]
+
+
+@dataclass(frozen=True)
+class LineKind:
+    """One row of the table of line kinds.
+
+    Lengths mm; ``bending_stiffness`` N·mm², ``axial_stiffness`` N, ``weight`` N/mm.
+    ``least_slack`` is to be kept at the worst pose, ``target_slack`` aimed for when ordering;
+    spare above ``max_excess`` is a loop that snags. ``increment`` is the step in which longer
+    ones are sold. ``source`` says where the numbers come from.
+    """
+
+    name: str
+    label: str
+    family: Family
+    outside_diameter: float
+    bending_stiffness: float
+    axial_stiffness: float
+    weight: float
+    min_radius: float
+    least_slack: float
+    target_slack: float
+    max_excess: float
+    increment: float
+    source: str
+
+
+def data_dir() -> Path:
+    """The folder of the data tables. Raises FileNotFoundError where it is not installed."""
+    return _beside_package("assets")
+
+
+def scenario_dir() -> Path:
+    """The folder of the bundled scenarios. Raises FileNotFoundError where it is not installed."""
+    return _beside_package("scenarios")
+
+
+def line_kinds() -> MappingProxyType[str, LineKind]:
+    """Every kind of line by its key in a scenario."""
+    return _read_line_kinds(data_dir() / "line_kinds.toml")
+
+
+def line_property(line: Line, name: Property) -> float:
+    """The line's own value, or its kind's where the line gives none. Units as in `LineKind`.
+
+    Raises KeyError for a kind that is not in the table.
+    """
+    own: float | None = getattr(line, name, None)
+    return own if own is not None else float(getattr(line_kinds()[line.kind], name))
+
+
+def _beside_package(name: str) -> Path:
+    package = Path(__file__).parent
+    for folder in (package / name, package.parent / name):  # installed with it; a checkout
+        if folder.is_dir():
+            return folder
+    raise FileNotFoundError(f"barfit's folder {name!r} is missing beside {package}")
+
+
+@cache
+def _read_line_kinds(path: Path) -> MappingProxyType[str, LineKind]:
+    rows = tomllib.loads(path.read_text(encoding="utf-8"))
+    return MappingProxyType({name: _line_kind(name, row) for name, row in rows.items()})
+
+
+def _line_kind(name: str, row: dict[str, object]) -> LineKind:
+    numbers = {key: float(value) for key, value in row.items() if isinstance(value, int | float)}
+    numbers["weight"] = parse_weight(row["weight"])
+    return LineKind(name=name, **{**row, **numbers})  # type: ignore[arg-type]

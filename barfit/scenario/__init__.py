@@ -1,0 +1,8 @@
+"""Scenario files to and from a `Setup`: TOML, laid out as in ``scenarios/FORMAT.md``."""
+
+from __future__ import annotations
+
+from barfit.scenario.problems import Problem, ScenarioError
+from barfit.scenario.reading import bundled, load, loads
+
+__all__ = ["Problem", "ScenarioError", "bundled", "load", "loads"]

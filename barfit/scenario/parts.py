@@ -1,0 +1,169 @@
+"""Machine, bars and controls out of a scenario file.
+
+Each function returns None after telling what is wrong.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from barfit.model import (
+    Bar,
+    BarSet,
+    Box,
+    Capsule,
+    ClipOn,
+    Control,
+    Ellipsoid,
+    Machine,
+    Outlet,
+    Riser,
+    Shape,
+    Shoulder,
+    Solid,
+)
+from barfit.scenario import schema
+from barfit.scenario.reader import Parts, Reader, T
+
+NO_RISER = Riser("none", 0.0, 0.0)
+_SHAPES = ("capsule", "ellipsoid", "box")
+
+
+def read_machine(raw: dict[str, Any], reader: Reader) -> Machine | None:
+    """``[machine]`` and its sub-tables; an empty one has been told already."""
+    if not raw:
+        return None
+    others = ("fork", "head_tube", "wheel", "risers", "solids")
+    own = reader.table(raw, schema.MachineTable, ("machine",), others)
+
+    def part(key: str, table: type[T]) -> T | None:
+        found = reader.tables(raw, key, ("machine",))
+        return reader.table(found, table, ("machine", key)) if found else None
+
+    fork = part("fork", schema.ForkTable)
+    head = part("head_tube", schema.HeadTubeTable)
+    wheel = part("wheel", schema.WheelTable)
+    risers = part("risers", schema.RisersTable)
+    _check_fork(fork, head, reader)
+    named = reader.tables(raw, "solids", ("machine",)) if "solids" in raw else {}
+    solids = [_read_solid(name, solid, reader) for name, solid in named.items()]
+    if own is None or fork is None or head is None or wheel is None or risers is None:
+        return None
+    return Machine(
+        name=own.name,
+        note=own.note,
+        rake=own.rake,
+        fork_offset=fork.offset,
+        fork_length=fork.length,
+        fork_spread=fork.spread,
+        fork_tube_diameter=fork.tube_diameter,
+        head_tube_top=head.top,
+        head_tube_bottom=head.bottom,
+        head_tube_diameter=head.diameter,
+        lower_clamp=fork.lower_clamp,
+        lock_left=own.lock_left,
+        lock_right=own.lock_right,
+        travel=fork.travel,
+        sag=fork.sag,
+        wheel_radius=wheel.radius,
+        wheel_width=wheel.width,
+        riser_foot=risers.foot,
+        riser_spacing=risers.spacing,
+        solids=tuple(solid for solid in solids if solid),
+    )
+
+
+def _check_fork(
+    fork: schema.ForkTable | None, head: schema.HeadTubeTable | None, reader: Reader
+) -> None:
+    """Tells where the numbers of fork and head tube contradict each other."""
+    if fork and fork.sag > fork.travel:
+        reader.tell(("machine", "fork", "sag"), "is more than the whole travel")
+    if fork and fork.lower_clamp >= fork.length:
+        told = "is as far down as the axle (the fork's length)"
+        reader.tell(("machine", "fork", "lower_clamp"), told)
+    if head and head.bottom <= head.top:
+        reader.tell(("machine", "head_tube", "bottom"), "is not below the head tube's top")
+    if fork and head and head.bottom > fork.lower_clamp:
+        told = "is below the lower clamp, which stands under the head tube"
+        reader.tell(("machine", "head_tube", "bottom"), told)
+
+
+def _read_solid(name: str, raw: Any, reader: Reader) -> Solid | None:
+    place = ("machine", "solids", name)
+    own = reader.table(raw, schema.SolidTable, place, _SHAPES)
+    if not isinstance(raw, dict):
+        return None
+    given = [key for key in _SHAPES if key in raw]
+    if len(given) != 1:
+        told = f"has {len(given)} shapes" if given else "has no shape"
+        reader.tell(place, told, "give it one of capsule, ellipsoid and box")
+    shapes = [_read_shape(key, raw[key], (*place, key), reader) for key in given]
+    if own is None or len(shapes) != 1 or shapes[0] is None:
+        return None
+    return Solid(name=name, role=own.role, body=own.on, shape=shapes[0])
+
+
+def _read_shape(kind: str, raw: Any, place: Parts, reader: Reader) -> Shape | None:
+    if kind == "capsule":
+        capsule = reader.table(raw, schema.CapsuleTable, place)
+        return Capsule(capsule.start, capsule.end, capsule.radius) if capsule else None
+    if kind == "ellipsoid":
+        egg = reader.table(raw, schema.EllipsoidTable, place)
+        return Ellipsoid(egg.centre, egg.semi_axes, egg.pitch) if egg else None
+    box = reader.table(raw, schema.BoxTable, place)
+    if box and 2 * box.rounding > min(box.size):
+        reader.tell((*place, "rounding"), "is more than half of the box's smallest side")
+    return Box(box.centre, box.size, box.pitch, box.rounding) if box else None
+
+
+def read_bar_set(bars: dict[str, Any], which: str, reader: Reader) -> BarSet | None:
+    """``[bars.stock]`` or ``[bars.new]``; missing bars altogether have been told already."""
+    place = ("bars", which)
+    raw = reader.tables(bars, which, ("bars",)) if bars else {}
+    if not raw:
+        return None
+    reader.known_only(raw, ("bar", "clip_ons", "riser"), place)
+    if ("bar" in raw) == ("clip_ons" in raw):
+        told = "has both a bar and clip-ons" if "bar" in raw else "has no bar"
+        reader.tell(place, told, "give it one 'bar' or one 'clip_ons' table")
+    bar: Bar | ClipOn | None = None
+    if "bar" in raw:
+        bar = _read_bar(raw["bar"], (*place, "bar"), reader)
+    if "clip_ons" in raw:
+        clip_ons = reader.table(raw["clip_ons"], schema.ClipOnTable, (*place, "clip_ons"))
+        bar = ClipOn(**clip_ons.model_dump()) if clip_ons else None
+    riser: Riser | None = NO_RISER if "clip_ons" in raw else None
+    if "riser" in raw:
+        table = reader.table(raw["riser"], schema.RiserTable, (*place, "riser"))
+        riser = Riser(table.name, table.height, table.setback) if table else None
+    elif "clip_ons" not in raw:
+        reader.tell(place, "'riser' is missing", "a bar without risers has one of height 0")
+    return BarSet(bar, riser) if bar and riser else None
+
+
+def _read_bar(raw: Any, place: Parts, reader: Reader) -> Bar | None:
+    own = reader.table(raw, schema.BarTable, place, ("shoulder",))
+    shoulder: Shoulder | None = None
+    if isinstance(raw, dict) and "shoulder" in raw:
+        corner = reader.table(raw["shoulder"], schema.ShoulderTable, (*place, "shoulder"))
+        if corner:
+            shoulder = Shoulder(corner.half_width, corner.height, corner.forward)
+    return Bar(**own.model_dump(), shoulder=shoulder) if own else None
+
+
+def read_control(name: str, raw: Any, reader: Reader) -> Control | None:
+    """One of ``[controls]`` with its outlets."""
+    place = ("controls", name)
+    own = reader.table(raw, schema.ControlTable, place, ("outlets",))
+    if not isinstance(raw, dict):
+        return None
+    named = reader.tables(raw, "outlets", place)
+    outlets = []
+    for key, outlet in named.items():
+        table = reader.table(outlet, schema.OutletTable, (*place, "outlets", key))
+        if table:
+            outlets.append(Outlet(key, table.offset, table.exit, table.stub))
+    if own is None or len(outlets) != len(named):
+        return None
+    return Control(name, own.kind, own.side, own.inboard, own.rotation, tuple(outlets))

@@ -1,0 +1,392 @@
+"""The tables of a scenario file: which keys each has, what they may hold, and in which unit.
+
+Every table is read on its own, so that a mistake in one does not hide a mistake in another.
+Values leave here in the units of the model: mm, rad, N/mm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, ValidationInfo
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from barfit.model import Body, ControlKind, Hold, Role, Side, Vec
+from barfit.scenario.problems import did_you_mean
+from barfit.units import format_length, parse_angle, parse_length, parse_weight
+
+FAR = 5000.0  # mm; no point of a motorcycle's front end is farther from the steering axis
+
+
+def _refuse(message: str, hint: str = "") -> PydanticCustomError:
+    return PydanticCustomError("barfit", "{message}", {"message": message, "hint": hint})
+
+
+class _Value:
+    """Reads one value of a file; subclasses say how."""
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
+        return core_schema.with_info_plain_validator_function(self._validate)
+
+    def _validate(self, value: object, info: ValidationInfo) -> Any:
+        unit = (info.context or {}).get("unit", "mm")
+        try:
+            return self.read(value, unit)
+        except ValueError as error:
+            if isinstance(error, PydanticCustomError):
+                raise
+            message, _, hint = str(error).partition("; ")
+            raise _refuse(message, hint) from None
+
+    def read(self, value: object, unit: str) -> Any:
+        """The value for the model. Raises ValueError with a sentence: what it is; what would do."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True)
+class Length(_Value):
+    """A length from ``low`` to ``high`` mm, in mm."""
+
+    low: float = -FAR
+    high: float = FAR
+
+    def read(self, value: object, unit: str) -> float:
+        """See the class."""
+        mm = parse_length(value, unit)
+        if not self.low <= mm <= self.high:
+            limits = (format_length(end, unit, sixteenths=False) for end in (self.low, self.high))
+            raise ValueError(_outside(_in_words(value, unit), *limits))
+        return mm
+
+
+@dataclass(frozen=True)
+class Angle(_Value):
+    """An angle from ``low`` to ``high`` degrees, in rad; ``why`` explains the limits."""
+
+    low: float
+    high: float
+    why: str = ""
+
+    def read(self, value: object, unit: str) -> float:
+        """See the class."""
+        rad = parse_angle(value)
+        if not math.radians(self.low) <= rad <= math.radians(self.high):
+            written = value if isinstance(value, str) else f"{value}°"
+            raise ValueError(_outside(written, f"{self.low:g}°", f"{self.high:g}°") + self.why)
+        return rad
+
+
+@dataclass(frozen=True)
+class Stiffness(_Value):
+    """A bending stiffness in N·mm², a plain number in the file."""
+
+    def read(self, value: object, unit: str) -> float:
+        """See the class."""
+        number = _number(value)
+        if not 1.0 <= number <= 1e8:
+            raise ValueError(_outside(f"{value} N·mm²", "1 N·mm²", "100 000 000 N·mm²"))
+        return number
+
+
+@dataclass(frozen=True)
+class Weight(_Value):
+    """A weight per length in N/mm; g/m in the file."""
+
+    def read(self, value: object, unit: str) -> float:
+        """See the class."""
+        weight = parse_weight(value)
+        if not 0.0 <= weight <= 0.1:
+            written = value if isinstance(value, str) else f"{value} g/m"
+            raise ValueError(_outside(written, "0 g/m", "10 000 g/m"))
+        return weight
+
+
+@dataclass(frozen=True)
+class Point(_Value):
+    """Three lengths (x, y, z), in mm."""
+
+    low: float = -FAR
+    high: float = FAR
+
+    def read(self, value: object, unit: str) -> Vec:
+        """See the class."""
+        one = Length(self.low, self.high)
+        x, y, z = (one.read(entry, unit) for entry in _three(value, "lengths [x, y, z]"))
+        return (x, y, z)
+
+
+@dataclass(frozen=True)
+class Direction(_Value):
+    """Three plain numbers that are not all zero; their size does not matter."""
+
+    def read(self, value: object, unit: str) -> Vec:
+        """See the class."""
+        x, y, z = (_number(entry) for entry in _three(value, "numbers"))
+        if math.hypot(x, y, z) < 1e-6 or max(abs(x), abs(y), abs(z)) > 1e6:
+            raise ValueError(f"{[x, y, z]} points nowhere; a direction is like [0, 0.5, -1]")
+        return (x, y, z)
+
+
+@dataclass(frozen=True)
+class Words(_Value):
+    """A text; ``filled`` asks for at least one letter, and for one line."""
+
+    filled: bool = False
+
+    def read(self, value: object, unit: str) -> str:
+        """See the class."""
+        if not isinstance(value, str):
+            raise ValueError(f"{shown(value)} is not a text; put it between double quotes")
+        if self.filled and (not value.strip() or not value.isprintable()):
+            raise ValueError(f"{value!r} is not a name; give it a short text")
+        return value
+
+
+@dataclass(frozen=True)
+class Choice(_Value):
+    """One of a few words."""
+
+    known: type[StrEnum]
+
+    def read(self, value: object, unit: str) -> StrEnum:
+        """See the class."""
+        words = [member.value for member in self.known]
+        if isinstance(value, str) and value in words:
+            return self.known(value)
+        written = f"'{value}'" if isinstance(value, str) else shown(value)
+        raise _refuse(
+            f"{written} is not one of the words known here", did_you_mean(str(value), words)
+        )
+
+
+class Table(BaseModel):
+    """A table of the file. Unknown keys are refused; values come through the readers above."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, strict=True)
+
+
+_LOCK_WHY = "; the steering of a motorcycle turns about 25° to 45° to each side"
+_Lock = Annotated[float, Angle(5, 80, _LOCK_WHY)]
+_Name = Annotated[str, Words(filled=True)]
+_Note = Annotated[str, Words()]
+
+
+class MachineTable(Table):
+    """``[machine]`` without its sub-tables."""
+
+    name: _Name
+    note: _Note = ""
+    rake: Annotated[float, Angle(0, 60)]
+    lock_left: _Lock
+    lock_right: _Lock
+
+
+class ForkTable(Table):
+    """``[machine.fork]``."""
+
+    offset: Annotated[float, Length(-200, 300)]
+    length: Annotated[float, Length(200, 2000)]
+    spread: Annotated[float, Length(60, 500)]
+    tube_diameter: Annotated[float, Length(15, 100)]
+    lower_clamp: Annotated[float, Length(50, 600)]
+    travel: Annotated[float, Length(0, 500)]
+    sag: Annotated[float, Length(0, 500)]
+
+
+class HeadTubeTable(Table):
+    """``[machine.head_tube]``."""
+
+    top: Annotated[float, Length(0, 500)]
+    bottom: Annotated[float, Length(20, 800)]
+    diameter: Annotated[float, Length(20, 150)]
+
+
+class WheelTable(Table):
+    """``[machine.wheel]``."""
+
+    radius: Annotated[float, Length(100, 600)]
+    width: Annotated[float, Length(30, 400)]
+
+
+class RisersTable(Table):
+    """``[machine.risers]``: where on the top clamp the risers stand."""
+
+    foot: Annotated[float, Length(-200, 200)]
+    spacing: Annotated[float, Length(20, 300)]
+
+
+class SolidTable(Table):
+    """One of ``[machine.solids]``; its shape is a sub-table of it."""
+
+    role: Annotated[Role, Choice(Role)]
+    on: Annotated[Body, Choice(Body)]
+
+
+class CapsuleTable(Table):
+    """A round bar with round ends."""
+
+    start: Annotated[Vec, Point()]
+    end: Annotated[Vec, Point()]
+    radius: Annotated[float, Length(0.5, 1000)]
+
+
+class EllipsoidTable(Table):
+    """An ellipsoid."""
+
+    centre: Annotated[Vec, Point()]
+    semi_axes: Annotated[Vec, Point(0.5, 2000)]
+    pitch: Annotated[float, Angle(-180, 180)] = 0.0
+
+
+class BoxTable(Table):
+    """A box with rounded edges."""
+
+    centre: Annotated[Vec, Point()]
+    size: Annotated[Vec, Point(1, 4000)]
+    pitch: Annotated[float, Angle(-180, 180)] = 0.0
+    rounding: Annotated[float, Length(0, 1000)] = 0.0
+
+
+class BarTable(Table):
+    """``[bars.….bar]``: a one-piece bar."""
+
+    name: _Name
+    width: Annotated[float, Length(300, 3000)]
+    rise: Annotated[float, Length(-300, 1500)]
+    pullback: Annotated[float, Length(-300, 1000)]
+    centre_width: Annotated[float, Length(20, 1000)]
+    tube_diameter: Annotated[float, Length(15, 60)]
+    grip_diameter: Annotated[float, Length(15, 60)]
+    bend_radius: Annotated[float, Length(10, 500)]
+    hand_straight: Annotated[float, Length(50, 600)]
+    grip_length: Annotated[float, Length(50, 300)]
+    sweep: Annotated[float, Angle(-30, 89)]
+    downsweep: Annotated[float, Angle(-45, 89)]
+    roll: Annotated[float, Angle(-90, 90)] = 0.0
+
+
+class ShoulderTable(Table):
+    """``[bars.….bar.shoulder]``: an extra corner between centre section and hand straight."""
+
+    half_width: Annotated[float, Length(10, 1500)]
+    height: Annotated[float, Length(-300, 1500)]
+    forward: Annotated[float, Length(-1000, 500)]
+
+
+class ClipOnTable(Table):
+    """``[bars.….clip_ons]``: a pair of separate bars."""
+
+    name: _Name
+    height: Annotated[float, Length(-400, 400)]
+    forward: Annotated[float, Length(-200, 200)]
+    outward: Annotated[float, Length(-50, 200)]
+    length: Annotated[float, Length(100, 600)]
+    tube_diameter: Annotated[float, Length(15, 60)]
+    grip_diameter: Annotated[float, Length(15, 60)]
+    grip_length: Annotated[float, Length(50, 300)]
+    sweep: Annotated[float, Angle(-30, 89)]
+    downsweep: Annotated[float, Angle(-45, 89)]
+    roll: Annotated[float, Angle(-90, 90)] = 0.0
+
+
+class RiserTable(Table):
+    """``[bars.….riser]``."""
+
+    name: _Name
+    height: Annotated[float, Length(0, 600)]
+    setback: Annotated[float, Length(-300, 300)] = 0.0
+
+
+class ControlTable(Table):
+    """One of ``[controls]`` without its outlets."""
+
+    kind: Annotated[ControlKind, Choice(ControlKind)]
+    side: Annotated[Side, Choice(Side)]
+    inboard: Annotated[float, Length(0, 1500)]
+    rotation: Annotated[float, Angle(-180, 180)] = 0.0
+
+
+class OutletTable(Table):
+    """One of a control's outlets."""
+
+    offset: Annotated[Vec, Point(-300, 300)]
+    exit: Annotated[Vec, Direction()]
+    stub: Annotated[float, Length(0, 300)] = 0.0
+
+
+class LineTable(Table):
+    """One of ``[lines]`` without its stations; ``kind`` is looked up in the catalogue."""
+
+    kind: _Name
+    diameter: Annotated[float | None, Length(0.5, 60)] = None
+    length: Annotated[float, Length(10, 5000)]
+    min_radius: Annotated[float | None, Length(1, 1000)] = None
+    bending_stiffness: Annotated[float | None, Stiffness()] = None
+    weight: Annotated[float | None, Weight()] = None
+    note: _Note = ""
+
+
+class Ride(StrEnum):
+    """What a station that is not at a control's outlet sits on."""
+
+    FRAME = Body.FRAME.value
+    STEERING = Body.STEERING.value
+    LOWER_FORK = Body.LOWER_FORK.value
+    BAR = "bar"
+
+
+class StationTable(Table):
+    """One of a line's stations: at an outlet, on a body of the machine, or beside the bar."""
+
+    name: _Name
+    hold: Annotated[Hold, Choice(Hold)]
+    control: Annotated[str | None, Words(filled=True)] = None
+    outlet: Annotated[str | None, Words(filled=True)] = None
+    on: Annotated[Ride | None, Choice(Ride)] = None
+    position: Annotated[Vec | None, Point()] = None
+    side: Annotated[Side | None, Choice(Side)] = None
+    from_end: Annotated[float | None, Length(0, 1500)] = None
+    from_centre: Annotated[float | None, Length(0, 1500)] = None
+    forward: Annotated[float | None, Length(-200, 200)] = None
+    up: Annotated[float | None, Length(-200, 200)] = None
+    exit: Annotated[Vec | None, Direction()] = None
+    direction: Annotated[Vec | None, Direction()] = None
+    stub: Annotated[float | None, Length(0, 300)] = None
+    at_length: Annotated[float | None, Length(0, 5000)] = None
+
+
+def _three(value: object, what: str) -> list[object]:
+    if not isinstance(value, list) or len(value) != 3:
+        raise ValueError(f"{shown(value)} is not three {what}")
+    return value
+
+
+def _number(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise ValueError(f"{shown(value)} is not a number")
+    if not abs(value) < 1e300:  # also nan, inf and integers beyond any float
+        raise ValueError(f"{shown(value)} is not a usable number")
+    return float(value)
+
+
+def _outside(value: str, low: str, high: str) -> str:
+    return f"{value} is outside {low} to {high}"
+
+
+def _in_words(value: object, unit: str) -> str:
+    return value if isinstance(value, str) else f"{value} {unit}"
+
+
+def shown(value: object) -> str:
+    """A value of the file as a sentence may quote it."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, int) and value.bit_length() > 200:
+        return "a number of far too many digits"
+    text = repr(value) if isinstance(value, str | list) else str(value)
+    return text if len(text) <= 60 else f"{text[:57]}…"
