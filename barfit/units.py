@@ -8,11 +8,15 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from collections.abc import Callable
+from decimal import Decimal
 from fractions import Fraction
 
 MM_PER_INCH = 25.4  # exact by definition (international yard and pound agreement, 1959)
 STANDARD_GRAVITY = 9.80665  # m/s², exact by convention (3rd CGPM, 1901)
 UNITS = ("mm", "in")
+
+_NEWTON_PER_MM = STANDARD_GRAVITY * 1e-6  # weight per length of 1 g/m
 
 _INCH = Fraction(254, 10)
 _IN_MM = {
@@ -117,7 +121,7 @@ def parse_weight(value: object) -> float:
     """
     accepted = 'a weight is a number of grams per metre, or a text like "110 g/m" or "0.001 N/mm"'
     if not isinstance(value, str):
-        return _finite(_decimal(value, accepted), value) * STANDARD_GRAVITY * 1e-6
+        return _finite(_decimal(value, accepted), value) * _NEWTON_PER_MM
     match = re.fullmatch(r"([+-]?[\d.,]+(?:e[+-]?\d+)?)\s*(g/m|n/mm)?", value.strip().lower())
     try:
         number = float(match[1].replace(",", ".")) if match else math.nan
@@ -125,12 +129,46 @@ def parse_weight(value: object) -> float:
         number = math.nan
     if match is None or math.isnan(number):
         raise ValueError(f"{value!r} is not a weight; {accepted}")
-    return number if match[2] == "n/mm" else number * STANDARD_GRAVITY * 1e-6
+    return number if match[2] == "n/mm" else number * _NEWTON_PER_MM
 
 
-def grams_per_metre(weight: float) -> float:
-    """``weight`` N/mm as a mass per length in g/m."""
-    return weight / (STANDARD_GRAVITY * 1e-6)
+def length_literal(mm: float, unit: str) -> float | str:
+    """The shortest way to write ``mm`` in a file of that unit so that it reads back exactly.
+
+    A number where one will do, else a text in mm.
+    """
+    number = _shortest(length_in(mm, unit), lambda number: parse_length(number, unit) == mm)
+    text = f"{_plain(mm)} mm"
+    return text if number is None or len(text) < len(str(number)) else number
+
+
+def angle_literal(rad: float) -> float | str:
+    """The shortest way to write ``rad`` in degrees so that it reads back exactly."""
+    number = _shortest(math.degrees(rad), lambda number: parse_angle(number) == rad)
+    return number if number is not None else f"{rad!r} rad"
+
+
+def weight_literal(weight: float) -> float | str:
+    """The shortest way to write ``weight`` N/mm in g/m so that it reads back exactly."""
+    grams = weight / _NEWTON_PER_MM
+    number = _shortest(grams, lambda number: parse_weight(number) == weight)
+    return number if number is not None else f"{weight!r} N/mm"
+
+
+def _shortest(number: float, reads_back: Callable[[float], bool]) -> float | None:
+    """``number`` with as few decimals as read back, an int where it is whole."""
+    if number.is_integer() and abs(number) < 1e15:
+        return int(number) if reads_back(number) else None
+    for decimals in range(17):
+        shorter = round(number, decimals)
+        if reads_back(shorter):
+            return int(shorter) if shorter.is_integer() else shorter
+    return None
+
+
+def _plain(number: float) -> str:
+    """All digits of a float, without an exponent."""
+    return format(Decimal(repr(number)), "f").removesuffix(".0")
 
 
 def _length_text(text: str, bare: Fraction) -> Fraction:

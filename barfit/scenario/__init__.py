@@ -4,5 +4,6 @@ from __future__ import annotations
 
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reading import bundled, load, loads
+from barfit.scenario.writing import dumps, save
 
-__all__ = ["Problem", "ScenarioError", "bundled", "load", "loads"]
+__all__ = ["Problem", "ScenarioError", "bundled", "dumps", "load", "loads", "save"]

@@ -1,0 +1,237 @@
+"""A `Setup` as the tables and plain values of a scenario file, in the order they are written."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from barfit.model import (
+    Bar,
+    BarPlace,
+    BarSet,
+    Capsule,
+    ClipOn,
+    Control,
+    Ellipsoid,
+    Hold,
+    Line,
+    Machine,
+    OutletPlace,
+    Setup,
+    Solid,
+    Station,
+    Vec,
+)
+from barfit.scenario.parts import NO_RISER
+from barfit.units import angle_literal, length_literal, weight_literal
+
+Value = float | str | list[Any] | dict[str, Any]
+
+
+class Inline(dict[str, Any]):
+    """A table that is written on one line."""
+
+
+def tables(setup: Setup, format_version: int) -> dict[str, Any]:
+    """The whole file. Numbers are in the setup's unit and in degrees; defaults are left out."""
+    writer = _Writer(setup.unit)
+    found: dict[str, Any] = {"format": format_version, "unit": setup.unit, "title": setup.title}
+    if setup.note:
+        found["note"] = setup.note
+    found["machine"] = writer.machine(setup.machine)
+    found["bars"] = {"stock": writer.bar_set(setup.stock), "new": writer.bar_set(setup.new)}
+    found["controls"] = {control.name: writer.control(control) for control in setup.controls}
+    found["lines"] = {line.name: writer.line(line) for line in setup.lines}
+    return found
+
+
+class _Writer:
+    """Turns parts of a setup into tables, lengths in ``unit``."""
+
+    def __init__(self, unit: str) -> None:
+        self.unit = unit
+
+    def length(self, mm: float) -> float | str:
+        return length_literal(mm, self.unit)
+
+    def point(self, point: Vec) -> list[float | str]:
+        return [self.length(mm) for mm in point]
+
+    def machine(self, machine: Machine) -> dict[str, Any]:
+        found: dict[str, Any] = {
+            "name": machine.name,
+            **({"note": machine.note} if machine.note else {}),
+            "rake": angle_literal(machine.rake),
+            "lock_left": angle_literal(machine.lock_left),
+            "lock_right": angle_literal(machine.lock_right),
+            "fork": {
+                "offset": self.length(machine.fork_offset),
+                "length": self.length(machine.fork_length),
+                "spread": self.length(machine.fork_spread),
+                "tube_diameter": self.length(machine.fork_tube_diameter),
+                "lower_clamp": self.length(machine.lower_clamp),
+                "travel": self.length(machine.travel),
+                "sag": self.length(machine.sag),
+            },
+            "head_tube": {
+                "top": self.length(machine.head_tube_top),
+                "bottom": self.length(machine.head_tube_bottom),
+                "diameter": self.length(machine.head_tube_diameter),
+            },
+            "wheel": {
+                "radius": self.length(machine.wheel_radius),
+                "width": self.length(machine.wheel_width),
+            },
+            "risers": {
+                "foot": self.length(machine.riser_foot),
+                "spacing": self.length(machine.riser_spacing),
+            },
+        }
+        if machine.solids:
+            found["solids"] = {solid.name: self.solid(solid) for solid in machine.solids}
+        return found
+
+    def solid(self, solid: Solid) -> dict[str, Any]:
+        shape = solid.shape
+        found: dict[str, Any] = {"role": str(solid.role), "on": str(solid.body)}
+        if isinstance(shape, Capsule):
+            found["capsule"] = Inline(
+                start=self.point(shape.start),
+                end=self.point(shape.end),
+                radius=self.length(shape.radius),
+            )
+            return found
+        pitch = {"pitch": angle_literal(shape.pitch)} if shape.pitch else {}
+        if isinstance(shape, Ellipsoid):
+            found["ellipsoid"] = Inline(
+                centre=self.point(shape.centre), semi_axes=self.point(shape.semi_axes), **pitch
+            )
+            return found
+        rounding = {"rounding": self.length(shape.rounding)} if shape.rounding else {}
+        found["box"] = Inline(
+            centre=self.point(shape.centre), size=self.point(shape.size), **pitch, **rounding
+        )
+        return found
+
+    def bar_set(self, bars: BarSet) -> dict[str, Any]:
+        if isinstance(bars.bar, ClipOn):
+            found = {"clip_ons": self.clip_ons(bars.bar)}
+            if bars.riser == NO_RISER:
+                return found
+        else:
+            found = {"bar": self.bar(bars.bar)}
+        found["riser"] = {
+            "name": bars.riser.name,
+            "height": self.length(bars.riser.height),
+            **({"setback": self.length(bars.riser.setback)} if bars.riser.setback else {}),
+        }
+        return found
+
+    def bar(self, bar: Bar) -> dict[str, Any]:
+        found: dict[str, Any] = {"name": bar.name}
+        for key in (
+            "width",
+            "rise",
+            "pullback",
+            "centre_width",
+            "tube_diameter",
+            "grip_diameter",
+            "bend_radius",
+            "hand_straight",
+            "grip_length",
+        ):
+            found[key] = self.length(getattr(bar, key))
+        found |= _hand_angles(bar)
+        if bar.shoulder is not None:
+            found["shoulder"] = {
+                "half_width": self.length(bar.shoulder.half_width),
+                "height": self.length(bar.shoulder.height),
+                "forward": self.length(bar.shoulder.forward),
+            }
+        return found
+
+    def clip_ons(self, bar: ClipOn) -> dict[str, Any]:
+        found: dict[str, Any] = {"name": bar.name}
+        for key in (
+            "height",
+            "forward",
+            "outward",
+            "length",
+            "tube_diameter",
+            "grip_diameter",
+            "grip_length",
+        ):
+            found[key] = self.length(getattr(bar, key))
+        return found | _hand_angles(bar)
+
+    def control(self, control: Control) -> dict[str, Any]:
+        found: dict[str, Any] = {
+            "kind": str(control.kind),
+            "side": str(control.side),
+            "inboard": self.length(control.inboard),
+        }
+        if control.rotation:
+            found["rotation"] = angle_literal(control.rotation)
+        found["outlets"] = {
+            outlet.name: {
+                "offset": self.point(outlet.offset),
+                "exit": _plain(outlet.exit),
+                **({"stub": self.length(outlet.stub)} if outlet.stub else {}),
+            }
+            for outlet in control.outlets
+        }
+        return found
+
+    def line(self, line: Line) -> dict[str, Any]:
+        found: dict[str, Any] = {
+            "kind": line.kind,
+            "diameter": self.length(line.diameter),
+            "length": self.length(line.length),
+        }
+        if line.min_radius is not None:
+            found["min_radius"] = self.length(line.min_radius)
+        if line.bending_stiffness is not None:
+            found["bending_stiffness"] = _short(line.bending_stiffness)
+        if line.weight is not None:
+            found["weight"] = weight_literal(line.weight)
+        if line.note:
+            found["note"] = line.note
+        found["stations"] = [self.station(station) for station in line.stations]
+        return found
+
+    def station(self, station: Station) -> Inline:
+        found = Inline(name=station.name, hold=str(station.hold))
+        place = station.place
+        if isinstance(place, OutletPlace):
+            found |= {"control": place.control, "outlet": place.outlet}
+        elif isinstance(place, BarPlace):
+            found |= {"on": "bar", "side": str(place.side)}
+            found["from_centre" if place.from_centre else "from_end"] = self.length(place.distance)
+            for key in ("forward", "up"):
+                if getattr(place, key):
+                    found[key] = self.length(getattr(place, key))
+        else:
+            found |= {"on": str(place.body), "position": self.point(place.position)}
+        if station.direction is not None:
+            key = "exit" if station.hold is Hold.FITTING else "direction"
+            found[key] = _plain(station.direction)
+        if station.stub:
+            found["stub"] = self.length(station.stub)
+        if station.at_length is not None:
+            found["at_length"] = self.length(station.at_length)
+        return found
+
+
+def _hand_angles(bar: Bar | ClipOn) -> dict[str, Any]:
+    angles = {"sweep": bar.sweep, "downsweep": bar.downsweep}
+    if bar.roll:
+        angles["roll"] = bar.roll
+    return {key: angle_literal(rad) for key, rad in angles.items()}
+
+
+def _plain(direction: Vec) -> list[float]:
+    return [_short(number) for number in direction]
+
+
+def _short(number: float) -> float:
+    """A whole number without its decimal point."""
+    return int(number) if float(number).is_integer() and abs(number) < 1e15 else number

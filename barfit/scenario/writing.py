@@ -1,0 +1,192 @@
+"""Saving a `Setup`, keeping what the user wrote in the file beside the numbers.
+
+A setup read from a file is saved by rewriting the text it came from: only values that mean
+something else now are touched, so comments, order and spelling ("12 1/2 in") stay.
+"""
+
+from __future__ import annotations
+
+import difflib
+import os
+import shutil
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import AoT, Item
+
+from barfit.model import Setup
+from barfit.scenario.headings import adopt_headings, first_heading, item_of, remove, reorder
+from barfit.scenario.layout import Inline, tables
+from barfit.scenario.problems import Problem, ScenarioError
+from barfit.scenario.reading import FORMAT, loads
+
+_HEAD = "# A barfit scenario. Angles in degrees; bare lengths in the unit below.\n\n"
+
+
+def save(setup: Setup, path: str | Path) -> None:
+    """Writes the setup to ``path``, whole or not at all. Raises ScenarioError."""
+    target = Path(path)
+    text = dumps(setup)
+    try:
+        target = target.resolve()  # writes through a link instead of replacing it
+        _replace(target, text.encode("utf-8"))
+    except (OSError, ValueError) as error:
+        told = "is a folder" if target.is_dir() else getattr(error, "strerror", None) or str(error)
+        raise ScenarioError(str(path), [Problem("", f"cannot be written: {told}")]) from None
+
+
+def dumps(setup: Setup) -> str:
+    """The text of the setup's scenario file: its ``source`` brought up to date, or a fresh one.
+
+    Raises ScenarioError for a setup that no file can hold (``loads`` would not read it back).
+    """
+    if setup.source:
+        text = _rewritten(setup)
+        if text is not None:
+            return text
+    fresh = _HEAD + _emit(tables(setup, FORMAT))
+    if loads(fresh, setup.title) != setup:
+        told = "cannot be written so that it reads back as it is"
+        raise ScenarioError(setup.title, [Problem("", told)])
+    return fresh
+
+
+def _rewritten(setup: Setup) -> str | None:
+    """The setup's source with the changed values replaced; None where that does not work out."""
+    try:
+        before = loads(setup.source)
+    except ScenarioError:
+        return None  # the source was never read by this program; start afresh
+    if before == setup:
+        return setup.source
+    mark = "\ufeff" if setup.source.startswith("\ufeff") else ""
+    try:
+        document = tomlkit.parse(setup.source.removeprefix("\ufeff"))
+        adopt_headings(document)
+        _patch(document, tables(before, FORMAT), tables(setup, FORMAT))
+        text = mark + document.as_string()
+        return text if loads(text) == setup else None
+    except (ScenarioError, TOMLKitError):
+        return None
+
+
+def _patch(target: Any, old: dict[str, Any], new: dict[str, Any]) -> None:
+    """Brings the table ``target`` of the file from ``old`` to ``new``."""
+    for key in old:
+        if key not in new and key in target:
+            remove(target, key)
+    for key, value in new.items():
+        was = old.get(key)
+        if key in old and _same(was, value):
+            continue
+        if key in target and isinstance(value, dict) and isinstance(was, dict):
+            _patch(target[key], was, value)
+        elif key in target and isinstance(was, list) and _is_rows(value) and _is_rows(was):
+            _patch_rows(target[key], was, value)
+        else:
+            target[key] = _item(value)
+    named = [key for key, value in new.items() if _has_heading(value)]
+    if named != [key for key in target if key in named]:
+        reorder(target, named)
+
+
+def _patch_rows(rows: Any, old: list[Inline], new: list[Inline]) -> None:
+    """Brings a list of stations from ``old`` to ``new``, matching them by name."""
+    if len(old) == len(new):
+        for index, (was, value) in enumerate(zip(old, new, strict=True)):
+            _patch_row(rows, index, was, value)
+        return
+    names = [row["name"] for row in old], [row["name"] for row in new]
+    changes = difflib.SequenceMatcher(None, *names, autojunk=False).get_opcodes()
+    for tag, start, stop, new_start, new_stop in reversed(changes):
+        if tag == "equal":
+            for offset in range(stop - start):
+                was, value = old[start + offset], new[new_start + offset]
+                _patch_row(rows, start + offset, was, value)
+            continue
+        for index in reversed(range(start, stop)):
+            del rows[index]
+        for value in reversed(new[new_start:new_stop]):
+            rows.insert(start, _row(rows, value))
+
+
+def _patch_row(rows: Any, index: int, was: Inline, value: Inline) -> None:
+    if set(was) == set(value):
+        _patch(rows[index], was, value)
+    else:  # tomlkit spaces an inline table badly when keys come and go
+        rows[index] = _row(rows, value)
+
+
+def _row(rows: Any, value: Inline) -> Item:
+    return _item(dict(value) if isinstance(rows, AoT) else value)
+
+
+def _is_rows(value: object) -> bool:
+    return isinstance(value, list) and bool(value) and isinstance(value[0], dict)
+
+
+def _has_heading(value: object) -> bool:
+    return isinstance(value, dict) and not isinstance(value, Inline)
+
+
+def _same(was: object, value: object) -> bool:
+    """Whether two values are equal, the order of tables included."""
+    if isinstance(was, dict) and isinstance(value, dict):
+        return list(was) == list(value) and all(_same(was[key], value[key]) for key in value)
+    return was == value
+
+
+def _item(value: Any) -> Item:
+    """A value as a piece of a TOML file."""
+    if _has_heading(value):
+        found = item_of(tomlkit.parse(_emit({"x": value}).rstrip() + "\n"), "x")
+        if heading := first_heading(found):
+            heading.trivia.indent = "\n"
+        return found
+    return item_of(tomlkit.parse(f"x = {_value(value)}\n"), "x")
+
+
+def _emit(found: dict[str, Any], path: tuple[str, ...] = ()) -> str:
+    """Tables as the text of a file: own keys first, then the sub-tables under their headings."""
+    own = {key: value for key, value in found.items() if not _has_heading(value)}
+    text = "".join(f"{_key(key)} = {_value(value)}\n" for key, value in own.items())
+    if path and own:
+        text = f"[{'.'.join(map(_key, path))}]\n{text}\n"
+    elif own:
+        text += "\n"
+    below = (_emit(value, (*path, key)) for key, value in found.items() if key not in own)
+    return text + "".join(below)
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{_key(key)} = {_value(v)}" for key, v in value.items()) + " }"
+    if _is_rows(value):
+        return "[\n" + "".join(f"  {_value(row)},\n" for row in value) + "]"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_value, value)) + "]"
+    return tomlkit.item(value).as_string()
+
+
+def _key(name: str) -> str:
+    return tomlkit.key(name).as_string()
+
+
+def _replace(target: Path, content: bytes) -> None:
+    """Writes a file beside the target first, so that a crash leaves the old one."""
+    beside = target.with_name(f".{target.name}.{os.getpid()}.tmp")
+    try:
+        with beside.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        if target.exists():
+            shutil.copymode(target, beside)
+        os.replace(beside, target)
+    except FileExistsError:
+        raise
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
