@@ -185,14 +185,7 @@ def one_piece(
         corners.append((_shoulder_corner(shoulder), "the shoulder"))
     corners.append((inner, "the inner end of the hand straight"))
     corners.append((end, "the bar end"))
-    line = _rounded(corners, bend_radius, 0.5 * tube_diameter)
-    straight = line.pieces[-1].length
-    if grip_length > straight * (1.0 + 1e-12):
-        raise BarError(
-            f"the grip length of {_mm(grip_length)} does not fit: the bend takes up part of the "
-            f"hand straight and leaves {_floor(straight)} of it straight"
-        )
-    return line
+    return _rounded(corners, bend_radius, 0.5 * tube_diameter, grip_length)
 
 
 def clip_on(
@@ -286,8 +279,13 @@ def measure(points: npt.ArrayLike) -> Measured:
     )
 
 
-def _rounded(corners: Sequence[tuple[Array, str]], radius: float, tube_radius: float) -> Centreline:
-    """Straights through named ``corners``, the inner ones rounded by arcs of ``radius``."""
+def _rounded(
+    corners: Sequence[tuple[Array, str]], radius: float, tube_radius: float, grip_length: float
+) -> Centreline:
+    """Straights through named ``corners``, the inner ones rounded by arcs of ``radius``.
+
+    The last ``grip_length`` stays straight. Raises BarError when the bends do not fit.
+    """
     kept = [corners[0]]
     for corner in corners[1:]:
         if np.linalg.norm(corner[0] - kept[-1][0]) > _SAME_PLACE:
@@ -303,7 +301,9 @@ def _rounded(corners: Sequence[tuple[Array, str]], radius: float, tube_radius: f
     # straight used up by a bend, for each mm of its radius, on either side of its corner
     share = np.concatenate([[0.0], np.tan(0.5 * turns), [0.0]])
     needed = share[:-1] + share[1:]
-    _check_bends([name for _, name in kept], lengths, needed, radius, tube_radius)
+    names = [*(name for _, name in kept[:-1]), "the grip"]
+    free = np.append(lengths[:-1], lengths[-1] - grip_length)
+    _check_bends(names, free, needed, radius, tube_radius)
     pieces = []
     place = vertices[0]
     for leg, direction in enumerate(directions):
@@ -326,8 +326,7 @@ def _check_bends(
     names: Sequence[str], lengths: Array, needed: Array, radius: float, tube_radius: float
 ) -> None:
     """Refuse a radius whose bends overlap on some leg, naming the tightest leg."""
-    with np.errstate(divide="ignore"):
-        largest = lengths / needed
+    largest = np.divide(lengths, needed, out=np.full_like(needed, math.inf), where=needed > 0.0)
     leg = int(np.argmin(largest))
     if radius <= largest[leg] * (1.0 + 1e-12):
         return

@@ -15,10 +15,7 @@ from scipy.spatial.transform import Rotation
 Array = npt.NDArray[np.float64]
 
 LEFT: Array = np.array([0.0, 1.0, 0.0])
-UP: Array = np.array([0.0, 0.0, 1.0])
 MIRROR: Array = np.array([1.0, -1.0, 1.0])  # times a vector: its image on the other side
-for _constant in (LEFT, UP, MIRROR):
-    _constant.flags.writeable = False
 
 # A tube is taken to run sideways where its direction has at least the second part outward, and
 # to be an upright or a fore-and-aft run where it has less than the first; see `attitude`.
@@ -77,7 +74,8 @@ def attitude(outward: npt.ArrayLike) -> tuple[Array, Array]:
     weight = part * part * (3.0 - 2.0 * part)
     forward = np.zeros(3)
     if weight < 1.0:
-        along_x = np.array([1.0, 0.0, 0.0]) - tube[0] * tube
+        # x less its part along the tube, written so that it keeps its digits when that is most
+        along_x = np.array([tube[1] ** 2 + tube[2] ** 2, -tube[0] * tube[1], -tube[0] * tube[2]])
         size = float(np.linalg.norm(along_x))
         if size < 1e-9:  # the tube runs fore and aft: x has no part square to it
             weight = 1.0

@@ -103,8 +103,8 @@ def _to_lock(lock: float, step: float) -> Array:
     if lock == 0.0:
         return np.zeros(1)
     # a multiple that is the lock but for rounding is not listed beside it
-    whole = np.arange(math.ceil(lock / step - 1e-6)) * step
-    return np.append(whole, lock)
+    between = np.arange(1, math.ceil(lock / step - 1e-6)) * step
+    return np.concatenate([[0.0], between, [lock]])
 
 
 def travels(machine: Machine) -> Array:
@@ -400,7 +400,7 @@ def _layout_line(
 def _check_holds(line: Line, problems: list[str]) -> None:
     """A line starts and ends in a fitting and has none between."""
     if len(line.stations) < 2:
-        problems.append(f"it has {len(line.stations)} stations: it needs a fitting at each end")
+        problems.append("it needs at least two stations, a fitting at each end")
         return
     last = len(line.stations) - 1
     for index, station in enumerate(line.stations):
