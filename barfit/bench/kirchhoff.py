@@ -17,11 +17,11 @@ judges.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-from scipy.integrate import solve_bvp, trapezoid
+from scipy.integrate import cumulative_trapezoid, solve_bvp, trapezoid
 from scipy.optimize import brentq
 
 _STATES, _PARAMETERS = 9, 4  # of one stretch between rings: r, t, m; its first force and length
@@ -110,28 +110,38 @@ def taut_bvp(
 ) -> Reference:
     """The rod whose free length makes it pull with ``pull`` N; weight is left out.
 
-    Without a guess the pull is raised from that of a soft rod in steps, each from the last shape.
+    Without a guess it starts from several pulled curves and cubics; of the rods they lead to,
+    the one with the least bending energy plus pull times length is taken.
     """
-    bare = Clamped(
-        span.start,
-        span.start_direction,
-        span.end,
-        span.end_direction,
-        span.bending_stiffness,
-        0.0,
-        span.rings,
-    )
+    bare = replace(span, weight=0.0)
     if guess is not None:
         return _solve(bare, guess, None, pull, tolerance)
     chord = float(np.linalg.norm(span.end - span.start))
-    points = hermite(bare, 1.05 * chord)
-    low = min(pull, 10 * span.bending_stiffness / chord**2)
-    found = None
-    for step in np.geomspace(low, pull, 1 + int(np.ceil(4 * np.log10(max(pull / low, 1.0))))):
-        found = _solve(bare, points, None, float(step), tolerance)
-        points = found.points
-    assert found is not None
-    return found
+    bend = np.sqrt(span.bending_stiffness / pull)
+    guesses = [pulled_curve(bare, share * bend) for share in (1.0, 0.6, 0.3)]
+    guesses += [hermite(bare, 1.02 * chord), hermite(bare, 1.3 * chord)]
+    found = [_solve(bare, points, None, pull, 1e-3) for points in guesses]
+    best = min(found, key=lambda one: one.energy + pull * one.length if one.converged else np.inf)
+    return _solve(bare, best.points, None, pull, tolerance)
+
+
+def pulled_curve(span: Clamped, bend: float, count: int = 201) -> np.ndarray:
+    """Points (count, 3) on a curve that leaves each clamp within a length ``bend``, mm.
+
+    The tangent fades from each clamp's to the chord's like exp(-s/bend), as in a rod under a
+    strong pull; the curve is then shifted evenly so that it ends where it must.
+    """
+    chord = span.end - span.start
+    length = float(np.linalg.norm(chord))
+    along = chord / length
+    s = np.linspace(0, length, count)[:, None]
+    tangent = (
+        along
+        + (span.start_direction - along) * np.exp(-s / bend)
+        + (span.end_direction - along) * np.exp((s - length) / bend)
+    )
+    points = span.start + cumulative_trapezoid(tangent, s, axis=0, initial=0)
+    return np.asarray(points + (span.end - points[-1]) * s / length)
 
 
 def _solve(
@@ -154,19 +164,22 @@ def _solve(
         0.0 if pull is None else pull * unit**2 / span.bending_stiffness,
     )
     mesh, states, parameters = problem.first_guess(_scaled(guess, span, unit))
-    found = solve_bvp(
-        problem.slope,
-        problem.mismatch,
-        mesh,
-        states,
-        p=parameters,
-        fun_jac=problem.slope_jacobian,
-        bc_jac=problem.mismatch_jacobian,
-        tol=tolerance,
-        bc_tol=1e-9,
-        max_nodes=20000,
-    )
-    return problem.reference(found, span, unit)
+    # A bad first shape makes the collocation diverge: that is its answer, not worth a warning, and
+    # a rod at a loose tolerance needs few nodes, so more are a sign of it.
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        found = solve_bvp(
+            problem.slope,
+            problem.mismatch,
+            mesh,
+            states,
+            p=parameters,
+            fun_jac=problem.slope_jacobian,
+            bc_jac=problem.mismatch_jacobian,
+            tol=tolerance,
+            bc_tol=min(1e-6, tolerance),
+            max_nodes=1000 if tolerance > 1e-5 else 20000,
+        )
+        return problem.reference(found, span, unit)
 
 
 def _scaled(points: np.ndarray, span: Clamped, unit: float) -> np.ndarray:
