@@ -245,7 +245,8 @@ def measure(points: npt.ArrayLike) -> Measured:
 
     Uses the points alone: straights are where neighbouring chords do not turn, the corners are
     where neighbouring straights meet, the radius is that of the circle through three points.
-    Raises ValueError for fewer than three points or where no straight separates two bends.
+    Raises ValueError for fewer than three points, for no straight at either end, and where two
+    bends out of one plane have none between them.
     """
     points = np.asarray(points, dtype=float)
     if points.ndim != 2 or points.shape[1] != 3 or len(points) < 3:
@@ -255,7 +256,7 @@ def measure(points: npt.ArrayLike) -> Measured:
     crossed = np.linalg.norm(np.cross(before, after), axis=1)
     turns = np.arctan2(crossed, np.sum(before * after, axis=1))
     straight = np.flatnonzero(turns < _NO_TURN) + 1  # points whose two chords are in line
-    if not len(straight):
+    if not len(straight) or straight[0] != 1 or straight[-1] != len(points) - 2:
         raise ValueError("a centreline needs a straight at its centre and at its end")
     runs = np.split(straight, np.flatnonzero(np.diff(straight) > 1) + 1)
     ends = [(points[run[0] - 1], points[run[-1] + 1]) for run in runs]
@@ -359,10 +360,17 @@ def _shoulder_corner(shoulder: tuple[float, float, float]) -> Array:
 
 
 def _meeting(a: Array, b: Array, c: Array, d: Array) -> Array:
-    """Where the straight through a and b meets the one through c and d (midway if they miss)."""
+    """Where the straight through a and b meets the one through c and d.
+
+    Raises ValueError where they miss: then more than one bend lies between them.
+    """
     columns = np.column_stack([b - a, c - d])
     (along, back), *_ = np.linalg.lstsq(columns, c - a, rcond=None)
-    return 0.5 * (a + along * (b - a) + c + back * (d - c))
+    on_first, on_second = a + along * (b - a), c + back * (d - c)
+    if np.linalg.norm(on_first - on_second) > _SAME_PLACE * (1.0 + np.linalg.norm(d - a)):
+        raise ValueError("two bends of a centreline need a straight between them")
+    meeting: Array = 0.5 * (on_first + on_second)
+    return meeting
 
 
 def _check_numbers(

@@ -425,6 +425,10 @@ def replace_station(index, **changes):
         (replace_station(4, direction=None), "'at the caliper': a fitting there needs a direction"),
         (replace_station(3, direction=(0.0, 0.0, 0.0)), "'on the leg': its direction has no"),
         (replace_station(3, direction=(math.nan, 0.0, 0.0)), "'on the leg': its direction has no"),
+        (
+            replace_station(0, place=BarPlace(Side.LEFT, 90.0, True, 0.0, 0.0)),
+            "'at the lever': a fitting there needs a direction",
+        ),
         (replace_station(3, direction=None), "'on the leg': a clip there needs a direction"),
         (
             replace_station(1, place=BarPlace(Side.LEFT, 900.0, True, 0.0, 0.0)),
