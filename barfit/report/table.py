@@ -1,0 +1,90 @@
+"""Findings as tables for a terminal."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from rich import box
+from rich.table import Table
+from rich.text import Text
+
+from barfit.analysis import LineFinding, Verdict
+from barfit.report.sentences import turn_words
+from barfit.units import format_length
+
+# Colour comes on top of the word, never instead of it.
+_STYLES = {
+    Verdict.REACHES: "green",
+    Verdict.MARGINAL: "yellow",
+    Verdict.TOO_LONG: "cyan",
+    Verdict.BEND_TOO_TIGHT: "magenta",
+    Verdict.SHORT: "bold red",
+    Verdict.NOT_KNOWN: "bold",
+}
+
+
+def check_table(findings: Sequence[LineFinding], unit: str) -> Table:
+    """One row per line: verdict, lengths, the worst angle, the smallest radius against allowed."""
+    table = _table("Line", "Verdict")
+    for heading in ("Installed", "Needed", "Margin"):
+        table.add_column(f"{heading}\n{unit}", justify="right", no_wrap=True)
+    table.add_column("Worst at", no_wrap=True)
+    table.add_column(f"Smallest radius\nand allowed, {unit}", justify="right", no_wrap=True)
+    for finding in findings:
+        table.add_row(
+            finding.line,
+            verdict_text(finding),
+            _number(finding.installed, unit),
+            _number(finding.needed, unit),
+            _number(finding.margin, unit, signed=True),
+            _worst(finding),
+            f"{_number(finding.min_radius, unit)} / {_number(finding.allowed_radius, unit)}",
+        )
+    return table
+
+
+def compare_table(stock: Sequence[LineFinding], new: Sequence[LineFinding], unit: str) -> Table:
+    """Stock bars against new bars, one row per line, in the same order."""
+    table = _table("Line")
+    table.add_column(f"Installed\n{unit}", justify="right", no_wrap=True)
+    for bars in ("Stock bars", "New bars"):
+        table.add_column(f"{bars}\nverdict", no_wrap=True)
+        table.add_column(f"{bars}\nmargin, {unit}", justify="right", no_wrap=True)
+    table.add_column(f"New bars\nneeded, {unit}", justify="right", no_wrap=True)
+    for before, after in zip(stock, new, strict=True):
+        table.add_row(
+            after.line,
+            _number(after.installed, unit),
+            verdict_text(before),
+            _number(before.margin, unit, signed=True),
+            verdict_text(after),
+            _number(after.margin, unit, signed=True),
+            _number(after.needed, unit),
+        )
+    return table
+
+
+def verdict_text(finding: LineFinding) -> Text:
+    """The verdict's word in its colour."""
+    return Text(str(finding.verdict), style=_STYLES[finding.verdict])
+
+
+def _table(*headings: str) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    for heading in headings:
+        table.add_column(f"\n{heading}", no_wrap=True)
+    return table
+
+
+def _worst(finding: LineFinding) -> str:
+    """The worst pose: a turn angle, and the fork where it matters."""
+    if math.isnan(finding.slack):
+        return "–"
+    travel = finding.worst_travel
+    fork = "" if abs(travel) < 0.5 else ", compressed" if travel > 0 else ", extended"
+    return turn_words(finding.worst_turn) + fork
+
+
+def _number(mm: float, unit: str, signed: bool = False) -> str:
+    return format_length(mm, unit, with_unit=False, signed=signed)
