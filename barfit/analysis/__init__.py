@@ -1,0 +1,17 @@
+"""From a setup to verdicts: the sweep from lock to lock and what it means for each line."""
+
+from barfit.analysis.findings import LineFinding, Verdict, findings
+from barfit.analysis.problems import problems
+from barfit.analysis.sweep import LineSweep, Sweep, sweep
+from barfit.analysis.work import Cancelled
+
+__all__ = [
+    "Cancelled",
+    "LineFinding",
+    "LineSweep",
+    "Sweep",
+    "Verdict",
+    "findings",
+    "problems",
+    "sweep",
+]

@@ -2,11 +2,36 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from barfit.analysis.spans import SpanCase, span_cases
+from barfit.analysis.tables import Table, sweep_group
+from barfit.analysis.work import Cancel, Progress, Work
+from barfit.geometry.pose import sweep_angles
 from barfit.model import Setup
+
+
+@dataclass(frozen=True, eq=False)
+class SpanSweep:
+    """One span of a line over T suspension positions and A turn angles; a start for more solves.
+
+    ``slack`` (T, A) mm; ``taut_*`` are the unknowns of the taut rods, laid out as in
+    `barfit.mechanics.rod.State` with (T, A) in front; ``taut_length`` (T, A) mm is free of the
+    mesh's error.
+    """
+
+    case: SpanCase
+    slack: np.ndarray
+    min_radius: np.ndarray
+    taut_length: np.ndarray
+    taut_nodes: np.ndarray
+    taut_tensions: np.ndarray
+    taut_edge: np.ndarray
+    taut_guides: np.ndarray
+    taut_pulls: np.ndarray
 
 
 @dataclass(frozen=True, eq=False)
@@ -14,7 +39,8 @@ class LineSweep:
     """One line over T suspension positions and A turn angles. Arrays are read-only.
 
     ``travels`` (T,) mm, compression positive; a single 0 for a line with no point on the lower
-    fork. ``slack``, ``taut``, ``min_radius`` (mm), ``tension`` (N), ``converged`` and
+    fork. ``slack``, ``taut``, ``min_radius`` (mm), ``tension`` (N, the greatest; where the line is too short, what stretching it by what it
+    lacks would take), ``converged`` and
     ``same_way_back`` (bool) are (T, A). ``slack`` is installed minus taut length (of the span
     with least to spare, where clips divide the line); negative is stretch.
     ``shapes`` (T, A, M, 3) mm are centrelines from fitting to fitting with their rigid stubs, M
@@ -38,6 +64,7 @@ class LineSweep:
     stations_at: np.ndarray
     segment_slack: np.ndarray
     radii: np.ndarray
+    spans: tuple[SpanSweep, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,3 +82,109 @@ class Sweep:
             if line.name == name:
                 return line
         raise KeyError(name)
+
+
+def sweep(
+    setup: Setup,
+    *,
+    stock: bool = False,
+    step: float = math.radians(1.0),
+    progress: Progress | None = None,
+    cancelled: Cancel | None = None,
+) -> Sweep:
+    """Turn the setup from straight ahead to each lock and back, with its new or stock bars.
+
+    Raises LayoutError or ValueError for a setup that cannot be laid out (see
+    `barfit.analysis.problems`), and Cancelled once ``cancelled()`` is true.
+    """
+    angles = sweep_angles(setup.machine, step)
+    cases = span_cases(setup, stock)
+    groups: dict[int, list[int]] = {}
+    for index, case in enumerate(cases):
+        groups.setdefault(case.nodes, []).append(index)
+    work = Work(len(groups), progress, cancelled)
+    tables: dict[int, Table] = {}
+    for members in groups.values():
+        found = sweep_group(setup, [cases[i] for i in members], angles, work)
+        tables |= dict(zip(members, found, strict=True))
+    lines = []
+    for line in setup.lines:
+        mine = [tables[i] for i, case in enumerate(cases) if case.line is line]
+        lines.append(_line_sweep(mine))
+    return Sweep(setup, stock, angles, tuple(lines))
+
+
+def _line_sweep(tables: list[Table]) -> LineSweep:
+    """Join the spans of one line."""
+    line, places = tables[0].case.line, tables[0].case.layout
+    spans = [_span_sweep(table) for table in tables]
+    good = np.all([t.converged & np.isfinite(t.taut_edge) for t in tables], axis=0)
+    slack = np.min([span.slack for span in spans], axis=0)
+    arc, shapes, radii = [], [], []
+    stations, spare = [], []
+    straight = np.full((*tables[0].converged.shape, 1), np.inf)
+    for table, span in zip(tables, spans, strict=True):
+        case = table.case
+        front = table.converged.shape
+        at = np.linspace(case.start_at, case.end_at, case.nodes)
+        points, radius = table.nodes, table.radii
+        if places.stubs[case.first] > 0.0:
+            at = np.concatenate(([case.start_at - places.stubs[case.first]], at))
+            points = np.concatenate((table.tips[:, :, :1], points), axis=2)
+            radius = np.concatenate((straight, radius), axis=2)
+        if places.stubs[case.last] > 0.0:
+            at = np.concatenate((at, [case.end_at + places.stubs[case.last]]))
+            points = np.concatenate((points, table.tips[:, :, 1:]), axis=2)
+            radius = np.concatenate((radius, straight), axis=2)
+        skip = 0 if case.first == 0 else 1
+        arc.append(at[skip:])
+        shapes.append(points[:, :, skip:])
+        radii.append(radius[:, :, skip:])
+        edge = case.length / (case.nodes - 1)
+        taut_at = case.start_at + table.taut_guides * table.taut_edge[..., None]
+        here_at = case.start_at + table.guides * edge
+        begin = np.zeros((*front, 1)) if case.first == 0 else np.full((*front, 1), case.start_at)
+        stations += [begin, here_at]
+        final = np.full((*front, 1), case.end_at)
+        taut_end = (case.start_at + case.length - span.slack)[..., None]
+        settled = np.concatenate((begin, here_at, final), -1)
+        pulled_in = np.concatenate((begin, taut_at, taut_end), -1)
+        spare.append(np.diff(settled, axis=-1) - np.diff(pulled_in, axis=-1))
+    stations.append(np.full((*good.shape, 1), line.length))
+    nan = np.where(good, 0.0, np.nan)
+    out = LineSweep(
+        name=line.name,
+        travels=tables[0].travels,
+        taut=line.length - slack + nan,
+        slack=slack + nan,
+        min_radius=np.min([span.min_radius for span in spans], axis=0) + nan,
+        tension=np.max([table.tension for table in tables], axis=0) + nan,
+        converged=good,
+        same_way_back=np.all([table.same for table in tables], axis=0),
+        shapes=np.concatenate(shapes, axis=2),
+        arc=np.concatenate(arc),
+        stations_at=np.concatenate(stations, axis=-1) + nan[..., None],
+        segment_slack=np.concatenate(spare, axis=-1) + nan[..., None],
+        radii=np.concatenate(radii, axis=2) + nan[..., None],
+        spans=tuple(spans),
+    )
+    for value in (*vars(out).values(), *(v for span in spans for v in vars(span).values())):
+        if isinstance(value, np.ndarray):
+            value.setflags(write=False)
+    return out
+
+
+def _span_sweep(table: Table) -> SpanSweep:
+    edges = table.case.nodes - 1
+    taut_length = table.taut_edge * edges + table.taut_error
+    return SpanSweep(
+        case=table.case,
+        slack=table.case.length - taut_length,
+        min_radius=table.radii.min(-1),
+        taut_length=taut_length,
+        taut_nodes=table.taut_nodes,
+        taut_tensions=table.taut_tensions,
+        taut_edge=table.taut_edge,
+        taut_guides=table.taut_guides,
+        taut_pulls=table.taut_pulls,
+    )

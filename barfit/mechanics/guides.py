@@ -4,9 +4,16 @@ A ring is a stiff spring between its centre and the nearest point of the rod. Th
 nodes is the Catmull-Rom curve through them, so that neither force nor stiffness jumps by more
 than the discretisation error as a node passes through the ring. The nearest point is eliminated
 (it is where the spring is shortest), which leaves sliding free: no force along the rod.
+
+The spring's force is an unknown of its own, as the tensions are: a step that moves the rod along
+itself by a little leaves the ring's centre by much on the scale of a stiff spring, and a stiffness
+taken from that false force sends Newton's method astray (seen: no convergence beyond 8 N of pull
+on a 0.06 N m2 cable through three rings; with the force as an unknown, five steps).
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -84,25 +91,39 @@ def guide_energy(rods: Rods, state: State) -> np.ndarray:
     return 0.5 * np.einsum("bk,bki,bki->b", rods.guide_stiffness, offset, offset)
 
 
-def guide_forces(rods: Rods, state: State) -> np.ndarray:
-    """Force each guide puts on the rod (B, K, 3), N."""
-    _, _, _, offset, _ = nearest(rods, state)
-    return -rods.guide_stiffness[:, :, None] * offset
+@dataclass(frozen=True)
+class GuideTerms:
+    """What one Newton step needs of the guides again once the nodes' step is known.
+
+    first (B, K), weights (B, K, 4), offset and slope (B, K, 3), coupling (B, K, 4, 3) between the
+    place of the guide along the rod and the nodes, steep (B, K) its second derivative.
+    """
+
+    first: np.ndarray
+    weights: np.ndarray
+    offset: np.ndarray
+    slope: np.ndarray
+    coupling: np.ndarray
+    steep: np.ndarray
 
 
-def add_guides(rods: Rods, state: State, force: np.ndarray, band: np.ndarray) -> None:
-    """Add the guides' gradient to ``force`` and their Hessian to ``band``, in place.
+def add_guides(
+    rods: Rods, state: State, force: np.ndarray, right: np.ndarray, band: np.ndarray
+) -> GuideTerms:
+    """Add the guides to the Lagrangian's gradient, the right-hand side and the band, in place.
 
-    With w the weights and s the slope, the Hessian of the shortest spring is
-    k (w w' I - c c' / D), c_a = s w_a + offset w_a', D = |s|^2 + offset . bend.
+    With f the pull on a guide, k its stiffness, w the weights, s the slope and b the bend of the
+    rod there, the Lagrangian f.(p - guide) - f.f/2k, stationary in the place along the rod too,
+    gives k w w' I - c c'/D for the Hessian, c_a = k w_a s + w_a' f and D = k s.s + f.b.
     """
     first, w, w1, offset, (slope, bend) = nearest(rods, state)
     k = rods.guide_stiffness
-    pull = k[:, :, None] * offset
-    steep = np.einsum("bki,bki->bk", slope, slope)
-    steep = np.maximum(steep + np.einsum("bki,bki->bk", bend, offset), 0.25 * steep)
-    c = slope[:, :, None, :] * w[..., None] + offset[:, :, None, :] * w1[..., None]
-    hessian = -np.einsum("bk,bkai,bkcj->bkacij", k / steep, c, c)
+    pull = state.guide_pull
+    ks = k[:, :, None] * slope
+    steep = np.einsum("bki,bki->bk", ks, slope) + np.einsum("bki,bki->bk", pull, bend)
+    steep = np.where(k > 0.0, steep, 1.0)
+    c = ks[:, :, None, :] * w[..., None] + pull[:, :, None, :] * w1[..., None]
+    hessian = -np.einsum("bk,bkai,bkcj->bkacij", 1.0 / steep, c, c)
     hessian[..., [0, 1, 2], [0, 1, 2]] += (k[..., None, None] * w[..., :, None] * w[..., None, :])[
         ..., None
     ]
@@ -110,8 +131,28 @@ def add_guides(rods: Rods, state: State, force: np.ndarray, band: np.ndarray) ->
     width = band.shape[-1]
     flat = band.reshape(rods.size, -1)
     rows = np.arange(rods.size)[:, None]
+    spring = k[:, :, None] * offset
     for guide in range(k.shape[1]):  # one by one: two guides may touch the same nodes
         nodes = first[:, guide, None] + np.arange(4)
         force[rows, nodes] += w[:, guide, :, None] * pull[:, guide, None, :]
+        right[rows, nodes] -= w[:, guide, :, None] * spring[:, guide, None, :]
         where = 3 * width * first[:, guide, None] + at
         flat[rows, where] += hessian[:, guide, a, b, i, j]
+    return GuideTerms(first, w, offset, slope, c, steep)
+
+
+def pull_step(rods: Rods, state: State, terms: GuideTerms, step: np.ndarray) -> np.ndarray:
+    """The change of the guides' pulls (B, K, 3) that belongs to a step of the nodes (B, N, 3)."""
+    rows = np.arange(rods.size)[:, None, None]
+    four = step[rows, terms.first[:, :, None] + np.arange(4)]
+    along = -np.einsum("bkai,bkai->bk", terms.coupling, four) / terms.steep
+    moved = np.einsum("bka,bkai->bki", terms.weights, four) + along[:, :, None] * terms.slope
+    return rods.guide_stiffness[:, :, None] * (terms.offset + moved) - state.guide_pull
+
+
+def spring_pulls(rods: Rods, state: State) -> np.ndarray:
+    """The pulls (B, K, 3) that the offsets of a state amount to, N."""
+    if not rods.guides.shape[1]:
+        return np.zeros_like(state.guide_pull)
+    _, _, _, offset, _ = nearest(rods, state)
+    return rods.guide_stiffness[:, :, None] * offset

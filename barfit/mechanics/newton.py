@@ -13,7 +13,7 @@ import numpy as np
 from scipy.linalg import eig_banded
 from scipy.linalg.lapack import dpbsv
 
-from barfit.mechanics.guides import guide_energy
+from barfit.mechanics.guides import guide_energy, pull_step, spring_pulls
 from barfit.mechanics.rod import (
     Rods,
     State,
@@ -46,9 +46,16 @@ class Outcome:
 def newton(
     rods: Rods, state: State, pull: np.ndarray | None = None, most_steps: int = MOST_STEPS
 ) -> Outcome:
-    """Settle a batch in place. With ``pull`` (B,) N the lengths are unknowns too: each rod takes
+    """Settle a batch in place; rods that run away are stopped and not called converged.
+
+    With ``pull`` (B,) N the lengths are unknowns too: each rod takes
     the length at which it pulls so hard, which makes bending energy + pull * length least.
     """
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        return _newton(rods, state, pull, most_steps)
+
+
+def _newton(rods: Rods, state: State, pull: np.ndarray | None, most_steps: int) -> Outcome:
     size, nodes = state.nodes.shape[:2]
     band = bandwidth(rods)
     out = Outcome(
@@ -74,6 +81,9 @@ def newton(
         now.nodes += part[:, None, None] * step
         now.tensions += part[:, None] * tension_step
         now.edge += part * edge_step
+        if linear.guides is not None:
+            change = pull_step(now_rods, now, linear.guides, step)
+            now.guide_pull += part[:, None, None] * change
         for row in np.flatnonzero(~stable & small):
             leave_saddle(now_rods, now, linear, row)
         finite = np.isfinite(moved)
@@ -241,6 +251,7 @@ def descend(rods: Rods, state: State, most_steps: int = 200) -> None:
             steps += 1
             length, _ = edges(state)
             state.tensions = held + stiff * (length - state.edge[:, None])
+            state.guide_pull = spring_pulls(soft, state)
             linear = assemble(soft, state, bending)
             linear = replace(linear, right=-linear.force)
             step, _, stable = solve(soft, linear)

@@ -23,6 +23,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+
 @dataclass(frozen=True)
 class Rods:
     """What does not change while a batch of rods settles.
@@ -60,26 +61,24 @@ class Rods:
 @dataclass
 class State:
     """The unknowns of a batch: nodes (B, N, 3) mm, tensions (B, N-1) N, edge (B,) mm (rest length
-    of one edge) and guide_at (B, K), where along the rod each guide is, counted in edges.
+    of one edge), guide_at (B, K), where along the rod each guide is, counted in edges, and
+    guide_pull (B, K, 3) N, the force with which the rod pulls on each guide.
     """
 
     nodes: np.ndarray
     tensions: np.ndarray
     edge: np.ndarray
     guide_at: np.ndarray
+    guide_pull: np.ndarray
 
     def take(self, index: np.ndarray) -> State:
         """A copy of the states of these indices."""
-        return State(
-            self.nodes[index], self.tensions[index], self.edge[index], self.guide_at[index]
-        )
+        return State(**{name: value[index] for name, value in vars(self).items()})
 
     def put(self, index: np.ndarray, other: State) -> None:
         """Write a smaller batch back."""
-        self.nodes[index] = other.nodes
-        self.tensions[index] = other.tensions
-        self.edge[index] = other.edge
-        self.guide_at[index] = other.guide_at
+        for name, value in vars(other).items():
+            getattr(self, name)[index] = value
 
     def copy(self) -> State:
         """A copy that shares nothing."""

@@ -52,6 +52,7 @@ def hanging(rods: Rods, length: np.ndarray, nodes: int) -> tuple[State, Outcome]
         np.zeros((rods.size, nodes - 1)),
         edge,
         np.zeros(rods.guide_stiffness.shape),
+        np.zeros(rods.guides.shape),
     )
     for share in np.linspace(1.0 / _LOAD_STEPS, 1.0, _LOAD_STEPS):
         part = replace(rods, weight=share * rods.weight, end_load=share * rods.end_load)
@@ -70,6 +71,7 @@ def pulled(rods: Rods, pull: np.ndarray, nodes: int) -> tuple[State, Outcome]:
         np.repeat(soft[:, None], nodes - 1, axis=1),
         length / (nodes - 1),
         guides_on(rods, curve),
+        np.zeros(rods.guides.shape),
     )
     outcome = newton(rods, state, soft)
     rescue(rods, state, outcome, soft)

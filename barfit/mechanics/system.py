@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barfit.mechanics.guides import add_guides
+from barfit.mechanics.guides import GuideTerms, add_guides
 from barfit.mechanics.rod import (
     Rods,
     State,
@@ -35,7 +35,8 @@ class Linear:
 
     force (B, N, 3): gradient of the Lagrangian, N; gap (B, N-1): edge length minus what tension
     and rest length make it, mm; tangent (B, N-1, 3); band (B, N, 3, k+1): upper band storage of
-    LAPACK, transposed, with node 0 to be sliced off; right (B, N, 3): right-hand side.
+    LAPACK, transposed, with node 0 to be sliced off; right (B, N, 3): right-hand side;
+    guides: what the guides' own step is computed from, None without guides.
     """
 
     force: np.ndarray
@@ -43,6 +44,7 @@ class Linear:
     tangent: np.ndarray
     band: np.ndarray
     right: np.ndarray
+    guides: GuideTerms | None
 
 
 def assemble(rods: Rods, state: State, bending: np.ndarray) -> Linear:
@@ -72,7 +74,8 @@ def assemble(rods: Rods, state: State, bending: np.ndarray) -> Linear:
             if c <= d:
                 band[:, 1:, d, top + c - d] += part
                 band[:, :-1, d, top + c - d] += part
-    if rods.guides.shape[1]:
-        add_guides(rods, state, force, band)
     right = -force - along_edges(tangent, stiff * gap)
-    return Linear(force, gap, tangent, band, right)
+    terms = None
+    if rods.guides.shape[1]:
+        terms = add_guides(rods, state, force, right, band)
+    return Linear(force, gap, tangent, band, right, terms)

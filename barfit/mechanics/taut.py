@@ -55,7 +55,13 @@ def refined(state: State, nodes: int) -> State:
     points = (1.0 - part) * state.nodes[:, low] + part * state.nodes[:, low + 1]
     middle = np.minimum(0.5 * (at[1:] + at[:-1]), old - 1e-9).astype(int)
     ratio = (nodes - 1) / old
-    return State(points, state.tensions[:, middle], state.edge / ratio, state.guide_at * ratio)
+    return State(
+        points,
+        state.tensions[:, middle],
+        state.edge / ratio,
+        state.guide_at * ratio,
+        state.guide_pull.copy(),
+    )
 
 
 def _thinned(shape: Shape, nodes: int) -> Shape:
@@ -63,7 +69,8 @@ def _thinned(shape: Shape, nodes: int) -> Shape:
     fine = np.linspace(0.0, 1.0, len(shape.points))
     at = np.linspace(0.0, 1.0, nodes)
     points = np.stack([np.interp(at, fine, axis) for axis in shape.points.T], 1)
-    radii = np.interp(at, fine, shape.radii)
+    with np.errstate(divide="ignore"):
+        radii = 1.0 / np.interp(at, fine, 1.0 / shape.radii)
     radii[shape.radii[np.round(at * (len(fine) - 1)).astype(int)].argmin()] = shape.min_radius
     middle = 0.5 * (at[1:] + at[:-1])
     tensions = np.interp(middle, 0.5 * (fine[1:] + fine[:-1]), shape.tensions)
@@ -113,12 +120,8 @@ def bend_limited(
 
 
 def _joined(states: list[State]) -> State:
-    return State(
-        *(
-            np.concatenate([getattr(state, name) for state in states])
-            for name in ("nodes", "tensions", "edge", "guide_at")
-        )
-    )
+    names = vars(states[0])
+    return State(**{n: np.concatenate([getattr(state, n) for state in states]) for n in names})
 
 
 def _close_in(
@@ -133,7 +136,8 @@ def _close_in(
     """False position between a length that bends too sharply and one that does not (B,)."""
     low = state.length
     for _ in range(_REFINE_STEPS):
-        length = low + (high - low) * over_low / (over_low - over_high)
+        fall = np.maximum(over_low - over_high, 1e-300)
+        length = low + (high - low) * np.clip(over_low / fall, 0.0, 1.0)
         state.edge = length / edges
         outcome = newton(rods, state)
         over = curvature(rods, state).max(1) - limit

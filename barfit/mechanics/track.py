@@ -43,12 +43,15 @@ def follow(
     order: list[int],
     first: State,
     pull: np.ndarray | None = None,
+    edge: np.ndarray | None = None,
     before: Callable[[], None] | None = None,
 ) -> Iterator[tuple[int, State, Outcome]]:
     """Settle the rods at the poses of ``order``, one after the other.
 
     ``first`` is their state just before the first of them, held as ``rods`` says. Yields the pose, the state (which the
-    next pose reuses: copy what is kept) and the outcome. ``before`` is called before each pose.
+    next pose reuses: copy what is kept) and the outcome. With ``pull`` (B,) N their lengths are
+    free; otherwise they are kept, or prescribed pose by pose by ``edge`` (P, B), the rest length
+    of one mesh edge in mm. ``before`` is called before each pose.
     """
     now, earlier, last = first.copy(), None, rods
     for pose in order:
@@ -59,11 +62,17 @@ def follow(
             guess = carried(last, here, now)
         else:
             guess = predicted(here, now, earlier)
+        if edge is not None:
+            guess.edge = edge[pose].copy()
         outcome = newton(here, guess, pull)
         lost = np.flatnonzero(~outcome.converged)
         if len(lost):
             again, second = _closer(
-                last.take(lost), here.take(lost), now.take(lost), None if pull is None else pull[lost]
+                last.take(lost),
+                here.take(lost),
+                now.take(lost),
+                None if pull is None else pull[lost],
+                guess.edge[lost] if pull is None else None,
             )
             guess.put(lost, again)
             for name in ("converged", "stable", "residual"):
@@ -86,6 +95,7 @@ def predicted(here: Rods, now: State, earlier: State) -> State:
         2.0 * now.tensions - earlier.tensions,
         np.maximum(2.0 * now.edge - earlier.edge, 0.5 * now.edge),
         2.0 * now.guide_at - earlier.guide_at,
+        2.0 * now.guide_pull - earlier.guide_pull,
     )
 
 
@@ -109,7 +119,7 @@ def carried(last: Rods, here: Rods, now: State) -> State:
 
 
 def _closer(
-    last: Rods, here: Rods, now: State, pull: np.ndarray | None
+    last: Rods, here: Rods, now: State, pull: np.ndarray | None, edge: np.ndarray | None
 ) -> tuple[State, Outcome]:
     """Second try for the lost rods of a batch: the same move in quarters, then by descent."""
     state, before = now.copy(), last
@@ -122,6 +132,8 @@ def _closer(
             },
         )
         state = carried(before, between, state)
+        if edge is not None:
+            state.edge = (1.0 - share) * now.edge + share * edge
         outcome = newton(between, state, pull)
         before = between
     rescue(here, state, outcome, pull)

@@ -1,0 +1,172 @@
+"""From a setup to batches of rods: lines cut at their clips, held as the poses hold them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from barfit.catalogue import line_kinds, line_property
+from barfit.geometry.pose import Layout, layout, motions, travels
+from barfit.mechanics.rod import Rods
+from barfit.mechanics.settle import GUIDE_STIFFNESS
+from barfit.mechanics.track import Holds
+from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup
+
+EDGE = 12.0  # mm, about the longest edge of the mesh in a sweep
+_NODE_COUNTS = (31, 61, 91)  # few counts make few, large batches
+
+Held = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]
+
+
+@dataclass(frozen=True, eq=False)
+class SpanCase:
+    """One stretch of a line between two stations that fix it, to be solved on its own.
+
+    ``first`` and ``last`` are station numbers; ``start_at`` and ``end_at`` where along the line
+    the flexible part begins and ends (mm from the first fitting, stubs left out), so that
+    ``length`` is what can bend. ``least`` is the slack it should keep: none where nothing about
+    it moves, neither with the steering nor with other bars.
+    """
+
+    line: Line
+    layout: Layout
+    first: int
+    last: int
+    start_at: float
+    end_at: float
+    nodes: int
+    min_radius: float
+    ei: float
+    ea: float
+    weight: float
+    least: float
+
+    @property
+    def length(self) -> float:
+        """Length of the flexible part, mm."""
+        return self.end_at - self.start_at
+
+    @property
+    def guides(self) -> range:
+        """Station numbers of the guides."""
+        return range(self.first + 1, self.last)
+
+
+def span_cases(setup: Setup, stock: bool) -> list[SpanCase]:
+    """Every span of every line with these bars, in order.
+
+    Raises LayoutError (geometry) where lines cannot be laid out, and ValueError where a line is
+    too short for its own rigid ends and clips.
+    """
+    layouts = layout(setup, setup.bars(stock))
+    return [case for line in setup.lines for case in _cases(line, layouts[line.name])]
+
+
+def _cases(line: Line, places: Layout) -> list[SpanCase]:
+    fixed = [i for i, hold in enumerate(places.holds) if hold is not Hold.GUIDE]
+    kind = line_kinds()[line.kind]
+    cases = []
+    for first, last in zip(fixed, fixed[1:], strict=False):
+        start = (0.0 if first == 0 else places.at_length[first]) + places.stubs[first]
+        whole = line.length if last == len(places.holds) - 1 else places.at_length[last]
+        end = whole - places.stubs[last]
+        if end - start < 1.0:
+            raise ValueError(
+                f"line '{line.name}': between '{places.names[first]}' and '{places.names[last]}' "
+                f"the rigid ends leave {end - start:.0f} mm that can bend; it must be 1 mm or more"
+            )
+        bodies = {places.bodies[i] for i in range(first, last + 1)}
+        on_bar = any(
+            isinstance(line.stations[i].place, OutletPlace | BarPlace)
+            for i in range(first, last + 1)
+        )
+        count = next((n for n in _NODE_COUNTS if (end - start) / (n - 1) <= EDGE), _NODE_COUNTS[-1])
+        cases.append(
+            SpanCase(
+                line=line,
+                layout=places,
+                first=first,
+                last=last,
+                start_at=start,
+                end_at=end,
+                nodes=count,
+                min_radius=line_property(line, "min_radius"),
+                ei=line_property(line, "bending_stiffness"),
+                ea=line_property(line, "axial_stiffness"),
+                weight=line_property(line, "weight"),
+                least=kind.least_slack if on_bar or len(bodies) > 1 else 0.0,
+            )
+        )
+    return cases
+
+
+def line_travels(setup: Setup, places: Layout) -> np.ndarray:
+    """Suspension positions (T,) a line is to be swept at: one where none of it rides the fork."""
+    if Body.LOWER_FORK in places.bodies:
+        return travels(setup.machine)
+    return np.zeros(1)
+
+
+def held(setup: Setup, case: SpanCase, turns: np.ndarray, travel: np.ndarray) -> Held:
+    """Where a span is held at P poses: ``turns`` (P,) rad, ``travel`` (P,) mm.
+
+    Returns start, start direction, end, end direction (P, 3) and guides (P, K, 3), the stubs
+    taken off.
+    """
+    places = case.layout
+    numbers = range(case.first, case.last + 1)
+    points = np.empty((len(turns), len(numbers), 3))
+    directions = np.empty_like(points)
+    for body in set(places.bodies[case.first : case.last + 1]):
+        turned, moved = _motion(setup, body, turns, travel)
+        for row, number in enumerate(numbers):
+            if places.bodies[number] is body:
+                points[:, row] = turned @ places.points[number] + moved
+                directions[:, row] = turned @ np.nan_to_num(places.directions[number])
+    start = points[:, 0] + places.stubs[case.first] * directions[:, 0]
+    end = points[:, -1] - places.stubs[case.last] * directions[:, -1]
+    return start, directions[:, 0], end, directions[:, -1], points[:, 1:-1]
+
+
+def _motion(
+    setup: Setup, body: Body, turns: np.ndarray, travel: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Rotation (P, 3, 3) and shift (P, 3) of a body at P poses."""
+    slides, which = np.unique(travel, return_inverse=True)
+    rotations, shifts = motions(setup.machine, body, turns, slides)
+    pose = np.arange(len(turns))
+    return rotations[which, pose], shifts[which, pose]
+
+
+def batch(cases: list[SpanCase], holds: list[Held]) -> tuple[Rods, Holds]:
+    """Rods of one node count and their holds over P poses; rods are held as at the first pose."""
+    most = max(len(case.guides) for case in cases)
+    size, poses = len(cases), len(holds[0][0])
+    guides = np.zeros((poses, size, most, 3))
+    stiffness = np.zeros((size, most))
+    for row, (case, hold) in enumerate(zip(cases, holds, strict=True)):
+        count = len(case.guides)
+        guides[:, row, :count] = hold[4]
+        guides[:, row, count:] = hold[0][:, None, :]
+        stiffness[row, :count] = GUIDE_STIFFNESS
+    start, start_direction, end, end_direction = (
+        np.stack([hold[k] for hold in holds], 1) for k in range(4)
+    )
+    ones = np.ones(size)
+    rods = Rods(
+        ei=np.array([case.ei for case in cases]),
+        ea=np.array([case.ea for case in cases]),
+        weight=np.array([case.weight for case in cases]),
+        start=start[0],
+        end=end[0],
+        start_direction=start_direction[0],
+        end_direction=end_direction[0],
+        clamp_start=ones,
+        clamp_end=ones,
+        free_end=np.zeros(size, bool),
+        end_load=np.zeros((size, 3)),
+        guides=guides[0],
+        guide_stiffness=stiffness,
+    )
+    return rods, Holds(start, start_direction, end, end_direction, guides)

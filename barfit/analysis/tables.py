@@ -1,0 +1,210 @@
+"""Solving the spans of one node count over all their poses, as one batch of rods."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from barfit.analysis.spans import SpanCase, batch, held, line_travels
+from barfit.analysis.work import Work
+from barfit.mechanics.newton import newton
+from barfit.mechanics.rod import Rods, State, curvature
+from barfit.mechanics.start import let_out, pulled
+from barfit.mechanics.taut import fine_nodes, refined
+from barfit.mechanics.track import Holds, follow
+from barfit.model import Setup
+
+PULL = 20.0  # N, at which a line counts as taut
+STIFF = 1e6  # N: a line counts as taut at the length it has, not at what a pull stretches it to
+BACK_STEP = 3  # every third pose is tried again on the way back from a lock
+SAME_SHAPE = 2.0  # mm: further apart than this, the way back is another shape
+
+
+@dataclass(eq=False)
+class Table:
+    """What is found for one span, (T, A) in front of every array.
+
+    ``tips`` (T, A, 2, 3): the outer ends of the rigid stubs, or of the span where it has none.
+    """
+
+    case: SpanCase
+    travels: np.ndarray
+    tips: np.ndarray
+    nodes: np.ndarray
+    tension: np.ndarray
+    radii: np.ndarray
+    guides: np.ndarray
+    converged: np.ndarray
+    same: np.ndarray
+    taut_nodes: np.ndarray
+    taut_tensions: np.ndarray
+    taut_edge: np.ndarray
+    taut_guides: np.ndarray
+    taut_pulls: np.ndarray
+    taut_error: np.ndarray
+
+
+def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
+    front = (len(travels), turns)
+    count, guides = case.nodes, len(case.guides)
+    nan = np.nan
+    return Table(
+        case=case,
+        travels=travels,
+        tips=np.full((*front, 2, 3), nan),
+        nodes=np.full((*front, count, 3), nan),
+        tension=np.full(front, nan),
+        radii=np.full((*front, count), nan),
+        guides=np.full((*front, guides), nan),
+        converged=np.zeros(front, bool),
+        same=np.ones(front, bool),
+        taut_nodes=np.full((*front, count, 3), nan),
+        taut_tensions=np.full((*front, count - 1), nan),
+        taut_edge=np.full(front, nan),
+        taut_guides=np.full((*front, guides), nan),
+        taut_pulls=np.full((*front, guides, 3), nan),
+        taut_error=np.zeros(front),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Row:
+    """One rod of a group's batch: a span at one suspension position, turned to one side."""
+
+    table: Table
+    at_travel: int
+    turns: np.ndarray  # index of the turn angle at each pose, straight ahead first
+
+
+def sweep_group(setup: Setup, cases: list[SpanCase], angles: np.ndarray, work: Work) -> list[Table]:
+    """Sweep the spans of one node count, both sides and all suspension positions at once."""
+    middle = int(np.flatnonzero(angles == 0.0)[0])
+    left = np.arange(middle, len(angles))
+    right = np.arange(middle, -1, -1)
+    poses = max(len(left), len(right))
+    sides = [np.pad(side, (0, poses - len(side)), mode="edge") for side in (left, right)]
+    tables = [empty_table(case, line_travels(setup, case.layout), len(angles)) for case in cases]
+    rows = [
+        _Row(table, at, side)
+        for table in tables
+        for at in range(len(table.travels))
+        for side in sides
+    ]
+    holds = [
+        held(
+            setup,
+            row.table.case,
+            angles[row.turns],
+            np.full(poses, row.table.travels[row.at_travel]),
+        )
+        for row in rows
+    ]
+    rods, moving = batch([row.table.case for row in rows], holds)
+    for k, row in enumerate(rows):
+        case = row.table.case
+        stubs = case.layout.stubs[[case.first, case.last]]
+        tips = row.table.tips[row.at_travel]
+        tips[row.turns, 0] = moving.start[:, k] - stubs[0] * moving.start_direction[:, k]
+        tips[row.turns, 1] = moving.end[:, k] + stubs[1] * moving.end_direction[:, k]
+    work.stage(2 * poses + poses // BACK_STEP + 2)
+    taut, taut_edges = _sweep_taut(rods, moving, rows, poses, work)
+    _sweep_settled(rods, moving, rows, taut, taut_edges, work)
+    return tables
+
+
+def _sweep_taut(
+    rods: Rods, moving: Holds, rows: list[_Row], poses: int, work: Work
+) -> tuple[State, np.ndarray]:
+    """Fill in the taut tables; returns the taut state straight ahead and all edges (P, B)."""
+    stiff = replace(rods, ea=np.full(rods.size, STIFF))
+    pull = np.full(rods.size, PULL)
+    nodes = rows[0].table.case.nodes
+    # the two sides of a span start from the same pose: solve it once
+    once = np.arange(0, rods.size, 2)
+    half, _ = pulled(stiff.take(once), pull[once], nodes)
+    first = half.take(np.repeat(np.arange(len(once)), 2))
+    work.tick()
+    samples = sorted({0, poses // 2, poses - 1})
+    errors = np.zeros((len(samples), rods.size))
+    edges = np.full((poses, rods.size), np.nan)
+    order = list(range(poses))
+    for pose, state, outcome in follow(stiff, moving, order, first, pull, before=work.tick):
+        edges[pose] = np.where(outcome.converged, state.edge, np.nan)
+        for k, row in enumerate(rows):
+            here = row.at_travel, row.turns[pose]
+            table = row.table
+            table.taut_nodes[here] = state.nodes[k]
+            table.taut_tensions[here] = state.tensions[k]
+            table.taut_edge[here] = edges[pose, k]
+            count = table.taut_guides.shape[-1]
+            table.taut_guides[here] = state.guide_at[k, :count]
+            table.taut_pulls[here] = state.guide_pull[k, :count]
+        if pose in samples:
+            errors[samples.index(pose)] = _mesh_error(
+                moving.at(stiff, pose), state, pull, outcome.converged
+            )
+    for k, row in enumerate(rows):
+        along = np.interp(np.arange(poses), samples, errors[:, k])
+        row.table.taut_error[row.at_travel, row.turns] = along
+    return first, edges
+
+
+def _mesh_error(rods: Rods, state: State, pull: np.ndarray, good: np.ndarray) -> np.ndarray:
+    """How much longer the taut lengths (B,) are on a mesh fine enough to trust, mm.
+
+    Solved rod by rod, each on its own mesh; 0 where the fine solve does not converge.
+    """
+    out = np.zeros(rods.size)
+    for k in np.flatnonzero(good):
+        one = np.array([k])
+        coarse, rod = state.take(one), rods.take(one)
+        fine = refined(coarse, max(fine_nodes(rod, coarse, pull[one]), coarse.nodes.shape[1]))
+        if newton(rod, fine, pull[one]).converged[0]:
+            out[k] = fine.length[0] - coarse.length[0]
+    return out
+
+
+def _sweep_settled(
+    rods: Rods, moving: Holds, rows: list[_Row], taut: State, taut_edges: np.ndarray, work: Work
+) -> None:
+    """Fill in the settled tables: out to the locks, then back at every few poses.
+
+    A line that is too short for a pose is laid along its taut path there, as long as that is: how
+    much it lacks is its slack, and stretching it by so much would only make up a shape.
+    """
+    poses = len(taut_edges)
+    once = np.arange(0, rods.size, 2)
+    half = taut.take(once)
+    count = taut.tensions.shape[1]
+    edge = np.fmax(np.array([row.table.case.length for row in rows]) / count, taut_edges)
+    let_out(rods.take(once), half, count * edge[0, once])
+    work.tick()
+    first = half.take(np.repeat(np.arange(len(once)), 2))
+    state = first
+    order = list(range(poses))
+    for pose, state, outcome in follow(rods, moving, order, first, edge=edge, before=work.tick):
+        bend = curvature(moving.at(rods, pose), state)
+        lacking = count * edge[pose] - np.array([row.table.case.length for row in rows])
+        greatest = state.tensions.max(1) + rods.ea * lacking / (count * edge[pose])
+        for k, row in enumerate(rows):
+            here = row.at_travel, row.turns[pose]
+            table = row.table
+            table.nodes[here] = state.nodes[k]
+            table.tension[here] = greatest[k]
+            with np.errstate(divide="ignore"):
+                table.radii[here] = 1.0 / bend[k]
+            table.guides[here] = state.guide_at[k][: table.guides.shape[-1]]
+            table.converged[here] = outcome.converged[k]
+    back = list(range(poses - 1, -1, -BACK_STEP))
+    last = moving.at(rods, poses - 1)
+    there_state = state.copy()
+    for pose, state, outcome in follow(
+        last, moving, back, there_state, edge=edge, before=work.tick
+    ):
+        for k, row in enumerate(rows):
+            there = row.turns[max(pose - BACK_STEP, 0) : pose + 1]
+            out = row.table.nodes[row.at_travel, row.turns[pose]]
+            apart = np.sqrt(((state.nodes[k] - out) ** 2).sum(1).max())
+            if outcome.converged[k] and apart > SAME_SHAPE:
+                row.table.same[row.at_travel, there] = False
