@@ -76,15 +76,15 @@ def _bend_lengths(
     coarse = np.unique(np.append(np.arange(0, turns, _COARSE), turns - 1))
     found = [np.zeros(span.slack.shape) for _, span in spans]
     wanted = [
-        [(at, turn) for at in range(len(line.travels)) for turn in coarse] for line, _ in spans
+        [(at, int(turn)) for at in range(len(line.travels)) for turn in coarse] for line, _ in spans
     ]
     _solve_at(sweep, spans, wanted, found, work)
-    near = []
+    near: list[list[tuple[int, int]]] = []
     for bend, seen in zip(found, wanted, strict=True):
         if np.isnan(bend).any() or bend.max() == 0.0:
             near.append([])
             continue
-        at, turn = np.unravel_index(bend.argmax(), bend.shape)
+        at, turn = (int(k) for k in np.unravel_index(bend.argmax(), bend.shape))
         low, high = max(turn - _COARSE + 1, 0), min(turn + _COARSE, turns)
         near.append([(at, k) for k in range(low, high) if (at, k) not in seen])
     _solve_at(sweep, spans, near, found, work)

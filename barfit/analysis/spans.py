@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -67,7 +68,7 @@ def _cases(line: Line, places: Layout) -> list[SpanCase]:
     fixed = [i for i, hold in enumerate(places.holds) if hold is not Hold.GUIDE]
     kind = line_kinds()[line.kind]
     cases = []
-    for first, last in zip(fixed, fixed[1:], strict=False):
+    for first, last in itertools.pairwise(fixed):
         start = (0.0 if first == 0 else places.at_length[first]) + places.stubs[first]
         whole = line.length if last == len(places.holds) - 1 else places.at_length[last]
         end = whole - places.stubs[last]

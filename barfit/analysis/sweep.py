@@ -39,9 +39,9 @@ class LineSweep:
     """One line over T suspension positions and A turn angles. Arrays are read-only.
 
     ``travels`` (T,) mm, compression positive; a single 0 for a line with no point on the lower
-    fork. ``slack``, ``taut``, ``min_radius`` (mm), ``tension`` (N, the greatest; where the line is too short, what stretching it by what it
-    lacks would take), ``converged`` and
-    ``same_way_back`` (bool) are (T, A). ``slack`` is installed minus taut length (of the span
+    fork. ``slack``, ``taut``, ``min_radius`` (mm), ``tension`` (N), ``converged`` and
+    ``same_way_back`` (bool) are (T, A). ``tension`` is the greatest along the line; where that is
+    too short, what stretching it by all it lacks would take. ``slack`` is installed minus taut length (of the span
     with least to spare, where clips divide the line); negative is stretch.
     ``shapes`` (T, A, M, 3) mm are centrelines from fitting to fitting with their rigid stubs, M
     points at the arc lengths ``arc`` (M,) mm, for the body positions of that pose.

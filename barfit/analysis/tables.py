@@ -9,7 +9,7 @@ import numpy as np
 from barfit.analysis.spans import SpanCase, batch, held, line_travels
 from barfit.analysis.work import Work
 from barfit.mechanics.newton import newton
-from barfit.mechanics.rod import Rods, State, curvature
+from barfit.mechanics.rod import Rods, State, axial_force, curvature
 from barfit.mechanics.start import let_out, pulled
 from barfit.mechanics.taut import fine_nodes, refined
 from barfit.mechanics.track import Holds, follow
@@ -46,6 +46,7 @@ class Table:
 
 
 def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
+    """A table with nothing found yet."""
     front = (len(travels), turns)
     count, guides = case.nodes, len(case.guides)
     nan = np.nan
@@ -151,17 +152,21 @@ def _sweep_taut(
 
 
 def _mesh_error(rods: Rods, state: State, pull: np.ndarray, good: np.ndarray) -> np.ndarray:
-    """How much longer the taut lengths (B,) are on a mesh fine enough to trust, mm.
+    """How much longer the taut lengths (B,) would be on an infinitely fine mesh, mm.
 
-    Solved rod by rod, each on its own mesh; 0 where the fine solve does not converge.
+    By Richardson's extrapolation of the second-order error from a mesh at least half as fine
+    again, rod by rod; 0 where that does not converge.
     """
     out = np.zeros(rods.size)
+    nodes = state.nodes.shape[1]
     for k in np.flatnonzero(good):
         one = np.array([k])
         coarse, rod = state.take(one), rods.take(one)
-        fine = refined(coarse, max(fine_nodes(rod, coarse, pull[one]), coarse.nodes.shape[1]))
+        more = max(fine_nodes(rod, coarse, pull[one], 4.0), 3 * nodes // 2)
+        fine = refined(coarse, more)
         if newton(rod, fine, pull[one]).converged[0]:
-            out[k] = fine.length[0] - coarse.length[0]
+            ratio = (more - 1) / (nodes - 1)
+            out[k] = (fine.length[0] - coarse.length[0]) * ratio**2 / (ratio**2 - 1.0)
     return out
 
 
@@ -186,7 +191,9 @@ def _sweep_settled(
     for pose, state, outcome in follow(rods, moving, order, first, edge=edge, before=work.tick):
         bend = curvature(moving.at(rods, pose), state)
         lacking = count * edge[pose] - np.array([row.table.case.length for row in rows])
-        greatest = state.tensions.max(1) + rods.ea * lacking / (count * edge[pose])
+        greatest = axial_force(moving.at(rods, pose), state).max(1) + rods.ea * lacking / (
+            count * edge[pose]
+        )
         for k, row in enumerate(rows):
             here = row.at_travel, row.turns[pose]
             table = row.table

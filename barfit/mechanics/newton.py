@@ -29,6 +29,7 @@ from barfit.mechanics.rod import (
 from barfit.mechanics.system import Linear, assemble, bandwidth
 
 TOLERANCE = 1e-4  # edges: the largest last step, after which Newton's error is far smaller
+TENSION_TOLERANCE = 1e-3  # of the tensions: so that the stability seen is that of the final state
 MOST_STEPS = 40
 STEP_CAP = 1.5  # no node moves further than this many edges in one step
 
@@ -85,8 +86,10 @@ def _newton(rods: Rods, state: State, pull: np.ndarray | None, most_steps: int) 
             change = pull_step(now_rods, now, linear.guides, step)
             now.guide_pull += part[:, None, None] * change
         for row in np.flatnonzero(~stable & small):
-            leave_saddle(now_rods, now, linear, row)
+            leave_saddle(now_rods, now, linear, int(row))
         finite = np.isfinite(moved)
+        scale = np.abs(now.tensions).max(1) + 40.0 * now_rods.ei / now.length**2
+        small &= np.abs(tension_step).max(1) < TENSION_TOLERANCE * scale
         out.steps[active] += 1
         out.stable[active] = stable
         out.residual[active] = _force_left(now_rods, linear)
@@ -160,8 +163,8 @@ def _solve_with_length(
     rods: Rods, state: State, linear: Linear, pull: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """A Newton step with the rest length of the edges as one more unknown (a bordered band)."""
-    l = state.edge
-    stiff = rods.ea / l
+    edge = state.edge
+    stiff = rods.ea / edge
     grown = 1.0 + state.tensions / rods.ea[:, None]
     column = _force_by_edge(rods, state) - along_edges(linear.tangent, stiff[:, None] * grown)
     first, second = _energy_by_edge(rods, state)
@@ -173,16 +176,16 @@ def _solve_with_length(
     edge_step = (right - np.einsum("bni,bni->b", column, step)) / below
     # a negative pivot means the energy has no minimum along the length here: go downhill instead
     downhill = below <= 0.0
-    edge_step[downhill] = -0.05 * l[downhill] * np.sign(first[downhill])
+    edge_step[downhill] = -0.05 * edge[downhill] * np.sign(first[downhill])
     stable &= ~downhill
     return step - edge_step[:, None, None] * by_edge, edge_step, stable
 
 
 def _force_by_edge(rods: Rods, state: State) -> np.ndarray:
     """Derivative of the nodes' forces by the rest length of an edge (B, N, 3), N/mm."""
-    l = state.edge
-    out = -3.0 / l[:, None, None] * bending_force(rods, state)
-    direct = (2.0 * rods.ei / l**3)[:, None]
+    edge = state.edge
+    out = -3.0 / edge[:, None, None] * bending_force(rods, state)
+    direct = (2.0 * rods.ei / edge**3)[:, None]
     out[:, 1] -= direct * rods.clamp_start[:, None] * rods.start_direction
     out[:, -2] += direct * rods.clamp_end[:, None] * rods.end_direction
     out[:, -1] -= direct * rods.clamp_end[:, None] * rods.end_direction
@@ -193,11 +196,11 @@ def _force_by_edge(rods: Rods, state: State) -> np.ndarray:
 
 def _energy_by_edge(rods: Rods, state: State) -> tuple[np.ndarray, np.ndarray]:
     """First and second derivative of bending and weight energy by an edge's rest length (B,)."""
-    l = state.edge
+    edge = state.edge
     d2 = second_differences(state.nodes)
     square = 0.5 * np.einsum("bni,bni->b", d2, d2)
-    first = -3.0 * rods.ei / l**4 * square
-    second = 12.0 * rods.ei / l**5 * square
+    first = -3.0 * rods.ei / edge**4 * square
+    second = 12.0 * rods.ei / edge**5 * square
     for offset, direction, clamp in zip(
         end_offsets(rods, state),
         (rods.start_direction, rods.end_direction),
@@ -206,10 +209,14 @@ def _energy_by_edge(rods: Rods, state: State) -> tuple[np.ndarray, np.ndarray]:
     ):
         along = np.einsum("bi,bi->b", offset, direction)
         offset_square = np.einsum("bi,bi->b", offset, offset)
-        first += rods.ei * (-2.0 * along / l**3 - 3.0 * offset_square / l**4)
-        second += rods.ei * (2.0 * clamp / l**3 + 12.0 * (along / l**4 + offset_square / l**5))
+        first += rods.ei * (-2.0 * along / edge**3 - 3.0 * offset_square / edge**4)
+        second += rods.ei * (
+            2.0 * clamp / edge**3 + 12.0 * (along / edge**4 + offset_square / edge**5)
+        )
+    # line drawn through is drawn from the height halfway between the ends: there the pull is felt
     z = state.nodes[:, :, 2]
-    first += rods.weight * (z.sum(1) - 0.5 * (z[:, 0] + z[:, -1]))
+    ends = 0.5 * (z[:, 0] + z[:, -1])
+    first += rods.weight * (z.sum(1) - z.shape[1] * ends)
     return first, second
 
 

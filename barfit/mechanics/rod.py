@@ -97,9 +97,9 @@ def second_differences(nodes: np.ndarray) -> np.ndarray:
 
 def end_offsets(rods: Rods, state: State) -> tuple[np.ndarray, np.ndarray]:
     """How far the first and last edges are from their clamped directions, (B, 3) each, mm."""
-    x, l = state.nodes, state.edge[:, None]
-    first = (x[:, 1] - x[:, 0] - l * rods.start_direction) * rods.clamp_start[:, None]
-    last = (x[:, -1] - x[:, -2] - l * rods.end_direction) * rods.clamp_end[:, None]
+    x, edge = state.nodes, state.edge[:, None]
+    first = (x[:, 1] - x[:, 0] - edge * rods.start_direction) * rods.clamp_start[:, None]
+    last = (x[:, -1] - x[:, -2] - edge * rods.end_direction) * rods.clamp_end[:, None]
     return first, last
 
 
@@ -189,3 +189,17 @@ def curvature(rods: Rods, state: State) -> np.ndarray:
     out[:, 0] = 2.0 * np.sqrt((first**2).sum(1))
     out[:, -1] = 2.0 * np.sqrt((last**2).sum(1))
     return out / state.edge[:, None] ** 2
+
+
+def axial_force(rods: Rods, state: State) -> np.ndarray:
+    """Tension (B, N-1) in every edge, N.
+
+    The multiplier T of an edge's length is not the force along the rod: from n = T t - EI r_sss
+    the latter is n.t = T + EI k^2. The curvature of an edge is the mean of its nodes'; the end
+    edges, whose half vertices weigh differently, are extrapolated from the two beside them.
+    """
+    square = curvature(rods, state) ** 2
+    force = state.tensions + rods.ei[:, None] * 0.5 * (square[:, 1:] + square[:, :-1])
+    force[:, 0] = 2.0 * force[:, 1] - force[:, 2]
+    force[:, -1] = 2.0 * force[:, -2] - force[:, -3]
+    return force

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from barfit.mechanics.newton import Outcome
-from barfit.mechanics.rod import Rods, State, bending_energy, curvature
+from barfit.mechanics.rod import Rods, State, axial_force, bending_energy, curvature
 from barfit.mechanics.start import settled
 
 GUIDE_STIFFNESS = 500.0  # N/mm, of a ring against sideways motion
@@ -69,7 +69,7 @@ class Span:
 class Shape:
     """How a span lies.
 
-    ``points`` (N, 3) mm, read-only; ``tensions`` (N-1,) N along it (negative: pushed), ``tension``
+    ``points`` (N, 3) mm, read-only; ``tensions`` (N-1,) N, the force along it (negative: pushed), ``tension``
     the greatest of them; ``radii`` (N,) mm radius of curvature, ``min_radius`` the least of them;
     ``length`` mm rest length; ``energy`` N mm of bending. ``converged``: the last Newton step was
     small and the shape is a stable rest shape; ``stable``: the second variation of the energy is
@@ -105,8 +105,8 @@ def settle(span: Span) -> Shape:
     return shape_of(rods, state, outcome)
 
 
-def batch_of_one(span: Span) -> Rods:
-    """A span as a batch of one rod."""
+def batch_of_one(span: Span, pull: float = 0.0) -> Rods:
+    """A span as a batch of one rod, to be pulled so hard (N) or not at all."""
 
     def row(value: Point | None) -> np.ndarray:
         return np.zeros((1, 3)) if value is None else np.array(value, dtype=float).reshape(1, 3)
@@ -116,7 +116,8 @@ def batch_of_one(span: Span) -> Rods:
         return out if value is None else out / np.linalg.norm(out)
 
     guides = np.array(span.guides, dtype=float).reshape(1, -1, 3)
-    inextensible = 5e7 * span.bending_stiffness / span.length**2
+    load = span.weight * span.length + float(np.linalg.norm(span.end_load)) + pull
+    inextensible = max(5e7 * span.bending_stiffness / span.length**2, 1e5 * load)
     return Rods(
         ei=np.array([float(span.bending_stiffness)]),
         ea=np.array([span.axial_stiffness or inextensible]),
@@ -136,7 +137,7 @@ def batch_of_one(span: Span) -> Rods:
 
 def shape_of(rods: Rods, state: State, outcome: Outcome) -> Shape:
     """The shape of a batch of one."""
-    points, tensions = state.nodes[0], state.tensions[0]
+    points, tensions = state.nodes[0], axial_force(rods, state)[0]
     with np.errstate(divide="ignore"):
         radii = 1.0 / curvature(rods, state)[0]
     for array in (points, tensions, radii):

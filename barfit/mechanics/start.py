@@ -57,6 +57,7 @@ def hanging(rods: Rods, length: np.ndarray, nodes: int) -> tuple[State, Outcome]
     for share in np.linspace(1.0 / _LOAD_STEPS, 1.0, _LOAD_STEPS):
         part = replace(rods, weight=share * rods.weight, end_load=share * rods.end_load)
         outcome = newton(part, state)
+    rescue(rods, state, outcome)
     return state, outcome
 
 

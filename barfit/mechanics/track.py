@@ -48,20 +48,17 @@ def follow(
 ) -> Iterator[tuple[int, State, Outcome]]:
     """Settle the rods at the poses of ``order``, one after the other.
 
-    ``first`` is their state just before the first of them, held as ``rods`` says. Yields the pose, the state (which the
-    next pose reuses: copy what is kept) and the outcome. With ``pull`` (B,) N their lengths are
-    free; otherwise they are kept, or prescribed pose by pose by ``edge`` (P, B), the rest length
-    of one mesh edge in mm. ``before`` is called before each pose.
+    ``first`` is their state just before the first of them, held as ``rods`` says. Yields the pose,
+    the state (which the next pose reuses: copy what is kept) and the outcome. With ``pull`` (B,) N
+    the lengths are free; otherwise they are kept, or prescribed pose by pose by ``edge`` (P, B),
+    the rest length of one mesh edge in mm. ``before`` is called before each pose.
     """
     now, earlier, last = first.copy(), None, rods
     for pose in order:
         if before is not None:
             before()
         here = holds.at(rods, pose)
-        if earlier is None:
-            guess = carried(last, here, now)
-        else:
-            guess = predicted(here, now, earlier)
+        guess = carried(last, here, now) if earlier is None else predicted(here, now, earlier)
         if edge is not None:
             guess.edge = edge[pose].copy()
         outcome = newton(here, guess, pull)
