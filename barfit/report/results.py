@@ -1,5 +1,4 @@
-"""Findings for other programs: plain values that go into JSON. ``scenarios/FORMAT.md`` has the
-fields."""
+"""Findings for other programs: plain values that go into JSON (fields: ``scenarios/FORMAT.md``)."""
 
 from __future__ import annotations
 
@@ -15,9 +14,9 @@ RESULT_FORMAT = 1
 
 
 def results(setup: Setup, checked: Iterable[tuple[bool, Sequence[LineFinding]]]) -> dict[str, Any]:
-    """What was found with each set of bars, given as (stock, findings). Lengths mm, angles degrees.
+    """What was found with each set of bars, given as (stock, findings).
 
-    What is not known is None.
+    Lengths mm, angles degrees; what is not known is None.
     """
     return {
         "result_format": RESULT_FORMAT,

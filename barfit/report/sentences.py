@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 
 from barfit.analysis import LineFinding, Verdict
-from barfit.model import Line, Machine
+from barfit.model import Body, Line, Machine, PointPlace
 from barfit.units import format_angle, format_length
 
 CAUTION = (
@@ -30,16 +30,18 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
         text = format_length(mm, unit)
         return text if not text.startswith("0 ") else f"less than {_LEAST[unit]}"
 
-    pose = _pose_words(finding, machine)
+    pose = _pose_words(finding, line, machine)
     if finding.verdict is Verdict.NOT_KNOWN:
         return f"Whether the {line.name} reaches is not known: {finding.why or 'no reason given'}."
-    if finding.verdict is Verdict.SHORT:
+    if finding.verdict is Verdict.SHORT and varies(finding) and crosses_steering(line):
         return f"{name} {_goes_tight(finding)}; {pose} it is {length(-finding.slack)} short."
+    if finding.verdict is Verdict.SHORT:
+        return f"{name} is {length(-finding.slack)} short {pose}."
     if finding.verdict is Verdict.BEND_TOO_TIGHT:
         radius, allowed = length(finding.min_radius), length(finding.allowed_radius)
-        where = _at(finding.radius_turn, machine)
+        where = f" {_at(finding.radius_turn, machine)}" if crosses_steering(line) else ""
         return (
-            f"{name} bends to a radius of {radius} {where}, tighter than the {allowed} allowed"
+            f"{name} bends to a radius of {radius}{where}, tighter than the {allowed} allowed"
             f"{_remedy(finding, unit)}."
         )
     if finding.verdict is Verdict.TOO_LONG:
@@ -90,6 +92,20 @@ def turn_words(turn: float) -> str:
     return f"{degrees} {'left' if turn > 0 else 'right'}"
 
 
+def varies(finding: LineFinding) -> bool:
+    """Whether the slack changes over the sweep."""
+    return not finding.excess - finding.slack < 1.0
+
+
+def crosses_steering(line: Line) -> bool:
+    """Whether the line runs from what turns to the frame; if not, it does not feel the turn."""
+    fixed = {
+        isinstance(station.place, PointPlace) and station.place.body is Body.FRAME
+        for station in line.stations
+    }
+    return len(fixed) == 2
+
+
 def travel_words(travel: float) -> str:
     """A suspension position in words; "" at ride height."""
     if abs(travel) < 0.5:
@@ -111,8 +127,12 @@ def _goes_tight(finding: LineFinding) -> str:
     return f"goes tight at {' and '.join(words)}"
 
 
-def _pose_words(finding: LineFinding, machine: Machine | None) -> str:
+def _pose_words(finding: LineFinding, line: Line, machine: Machine | None) -> str:
+    if not varies(finding):
+        return "at every turn"
     travel = travel_words(finding.worst_travel)
+    if not crosses_steering(line):
+        return travel or "at every turn"
     return _at(finding.worst_turn, machine) + (f" {travel}" if travel else "")
 
 

@@ -10,7 +10,8 @@ from rich.table import Table
 from rich.text import Text
 
 from barfit.analysis import LineFinding, Verdict
-from barfit.report.sentences import turn_words
+from barfit.model import Line, Setup
+from barfit.report.sentences import crosses_steering, turn_words, varies
 from barfit.units import format_length
 
 # Colour comes on top of the word, never instead of it.
@@ -24,8 +25,9 @@ _STYLES = {
 }
 
 
-def check_table(findings: Sequence[LineFinding], unit: str) -> Table:
+def check_table(setup: Setup, findings: Sequence[LineFinding]) -> Table:
     """One row per line: verdict, lengths, the worst angle, the smallest radius against allowed."""
+    unit = setup.unit
     table = _table("Line", "Verdict")
     for heading in ("Installed", "Needed", "Margin"):
         table.add_column(f"{heading}\n{unit}", justify="right", no_wrap=True)
@@ -38,7 +40,7 @@ def check_table(findings: Sequence[LineFinding], unit: str) -> Table:
             _number(finding.installed, unit),
             _number(finding.needed, unit),
             _number(finding.margin, unit, signed=True),
-            _worst(finding),
+            _worst(finding, setup.line(finding.line)),
             f"{_number(finding.min_radius, unit)} / {_number(finding.allowed_radius, unit)}",
         )
     return table
@@ -77,13 +79,18 @@ def _table(*headings: str) -> Table:
     return table
 
 
-def _worst(finding: LineFinding) -> str:
+def _worst(finding: LineFinding, line: Line) -> str:
     """The worst pose: a turn angle, and the fork where it matters."""
     if math.isnan(finding.slack):
         return "–"
     travel = finding.worst_travel
-    fork = "" if abs(travel) < 0.5 else ", compressed" if travel > 0 else ", extended"
-    return turn_words(finding.worst_turn) + fork
+    fork = "" if abs(travel) < 0.5 else "compressed" if travel > 0 else "extended"
+    if not varies(finding):
+        return "every turn"
+    if not crosses_steering(line):
+        return f"fork {fork}" if fork else "every turn"
+    turn = turn_words(finding.worst_turn)
+    return f"{turn}, {fork}" if fork else turn
 
 
 def _number(mm: float, unit: str, signed: bool = False) -> str:

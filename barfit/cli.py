@@ -1,0 +1,403 @@
+"""The commands. Window and drawing libraries are imported only by what needs them."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import socket
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, Any, NoReturn
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn
+
+import barfit
+from barfit import scenario
+from barfit.analysis import LineFinding, Sweep, findings, problems, sweep
+from barfit.model import Setup
+from barfit.report.results import RESULT_FORMAT, results
+from barfit.report.sentences import (
+    CAUTION,
+    sentence,
+    snap_sentence,
+    summary,
+    turn_words,
+)
+from barfit.report.table import check_table, compare_table
+from barfit.units import parse_angle
+
+# What a wrong command line raises. Typer brings click along under a name that depends on its
+# version; this one does not.
+_UsageError: type[Exception] = typer.BadParameter.__mro__[1]
+
+FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
+
+app = typer.Typer(
+    help="Will a motorcycle's cables, hoses and harnesses still reach with other handlebars?",
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+File = Annotated[str, typer.Argument(metavar="FILE", help="A scenario file (TOML).")]
+StockBars = Annotated[bool, typer.Option("--stock", help="With the stock bars, not the new ones.")]
+
+
+class Unusable(Exception):
+    """Input that cannot be used; the text is a sentence for the user."""
+
+
+def main() -> NoReturn:
+    """Runs the command line and exits with its status."""
+    for stream in (sys.stdout, sys.stderr):  # a terminal without ° must not stop a check
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(arguments: list[str]) -> int:
+    """Runs one command and returns its exit status. Bad input is told on stderr, in a sentence."""
+    try:
+        status = app(arguments, prog_name="barfit", standalone_mode=False)
+        return status if isinstance(status, int) else FITS
+    except (scenario.ScenarioError, Unusable) as error:
+        _tell(str(error))
+    except _UsageError as error:
+        _tell(error.format_message())  # type: ignore[attr-defined]
+        context = getattr(error, "ctx", None)
+        if context is not None:
+            _tell(context.get_usage())
+    except (typer.Abort, KeyboardInterrupt):
+        _tell("Stopped.")
+        return INTERRUPTED
+    except BrokenPipeError:  # whoever read the output has gone
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return UNUSABLE
+
+
+@app.callback(invoke_without_command=True)
+def start(
+    context: typer.Context,
+    version: Annotated[bool, typer.Option("--version", help="Show the version.")] = False,
+) -> int:
+    """Without a command: open the window on a bundled scenario."""
+    if version:
+        print(f"barfit {barfit.__version__}")
+    elif context.invoked_subcommand is None:
+        return _window(_bundled(), given=False)
+    return FITS
+
+
+@app.command("open")
+def open_file(file: File) -> int:
+    """Open the window on a scenario file."""
+    return _window(Path(file), given=True)
+
+
+@app.command()
+def check(
+    file: File,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")] = False,
+    compare: Annotated[bool, typer.Option("--compare", help="Stock bars beside new ones.")] = False,
+    stock: StockBars = False,
+) -> int:
+    """Turn a setup lock to lock and tell which lines do not reach.
+
+    Exit status: 0 every line fits, 1 some line does not, 2 the file cannot be used. With --compare
+    the status is that of the new bars.
+    """
+    if compare and stock:
+        raise Unusable("--compare already shows the stock bars; leave out --stock.")
+    if as_json:
+        return _check_json(file, (True, False) if compare else (stock,))
+    setup = _load(file)
+    if compare:
+        return _compare(setup)
+    found = _solve(setup, stock)[1]
+    _print_check(setup, found, stock)
+    return _status(found)
+
+
+@app.command()
+def picture(
+    file: File,
+    turn: Annotated[
+        str,
+        typer.Option(metavar="DEG", help="Turn of the bar, left positive: 24, -24, '24 right'."),
+    ] = "0",
+    out: Annotated[
+        str | None, typer.Option("--out", "-o", metavar="PNG", help="Default: FILE.png here.")
+    ] = None,
+    stock: StockBars = False,
+    width: Annotated[int, typer.Option(help="Width in pixels.")] = 1600,
+    height: Annotated[int, typer.Option(help="Height in pixels.")] = 1000,
+    view: Annotated[str, typer.Option(help="Where to look from.")] = "three-quarter",
+) -> int:
+    """Draw a setup at one turn angle into a PNG, without a window."""
+    target = _target(out, file)
+    angle = _turn(turn)
+    for name, size in (("--width", width), ("--height", height)):
+        if not 100 <= size <= 8000:
+            raise Unusable(f"{name} {size} is outside 100 to 8000 pixels.")
+    setup = _load(file)
+    machine = setup.machine
+    if not -machine.lock_right - 1e-9 <= angle <= machine.lock_left + 1e-9:
+        raise Unusable(
+            f"--turn {turn}: the bar turns from {turn_words(-machine.lock_right)} to "
+            f"{turn_words(machine.lock_left)}."
+        )
+    _views(view)
+    swept, found = _solve(setup, stock)
+    _write_picture(target, swept, found, angle, size=(width, height), view=view)
+    print(f"Wrote {target}: {setup.title}, {turn_words(angle)}.")
+    return FITS
+
+
+@app.command(
+    context_settings={"ignore_unknown_options": True, "allow_extra_args": True},
+    add_help_option=False,
+)
+def bench(context: typer.Context) -> int:
+    """Measure the solver's speed and accuracy on this machine."""
+    from barfit.bench import main as run_bench
+
+    return int(run_bench(context.args) or FITS)
+
+
+def _load(file: str) -> Setup:
+    """The setup of a file that can be laid out. Raises ScenarioError."""
+    setup = scenario.load(file)
+    found = problems(setup)
+    if found:
+        raise scenario.ScenarioError(file, [scenario.Problem("", text) for text in found])
+    return setup
+
+
+def _bundled() -> Path:
+    """The bundled scenario to begin with."""
+    paths = scenario.bundled()
+    if not paths:
+        raise Unusable("No bundled scenario was found; name a file: barfit open FILE.")
+    return next((path for path in paths if path.stem == "tall-bar-cruiser"), paths[0])
+
+
+def _solve(setup: Setup, stock: bool) -> tuple[Sweep, tuple[LineFinding, ...]]:
+    """The sweep and what it means, with a progress bar where it takes long."""
+    with _progress("Turning lock to lock") as tell:
+        swept = sweep(setup, stock=stock, progress=lambda share: tell(0.5 * share))
+        return swept, findings(swept, progress=lambda share: tell(0.5 + 0.5 * share))
+
+
+def _status(found: tuple[LineFinding, ...]) -> int:
+    return FITS if all(finding.fits for finding in found) else MISFITS
+
+
+def _print_check(setup: Setup, found: tuple[LineFinding, ...], stock: bool) -> None:
+    console = _console()
+    console.print(_heading(setup, stock), highlight=False)
+    console.print(check_table(setup, found))
+    _print_sentences(console, setup, found)
+
+
+def _compare(setup: Setup) -> int:
+    before, after = _solve(setup, True)[1], _solve(setup, False)[1]
+    console = _console()
+    for stock in (True, False):
+        console.print(_heading(setup, stock), highlight=False)
+    console.print(compare_table(before, after, setup.unit))
+    _print_sentences(console, setup, after)
+    return _status(after)
+
+
+def _print_sentences(console: Console, setup: Setup, found: tuple[LineFinding, ...]) -> None:
+    """A sentence for each line that does not fit, and what to mind."""
+    told = []
+    for finding in found:
+        line = setup.line(finding.line)
+        if not finding.fits:
+            told.append(sentence(finding, line, setup.unit, setup.machine))
+        if flips := snap_sentence(finding, line):
+            told.append(flips)
+    for text in (summary(found), *told, "", CAUTION):
+        console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
+
+
+def _heading(setup: Setup, stock: bool) -> str:
+    bars = setup.bars(stock)
+    which = "stock bars" if stock else "new bars"
+    return f"{setup.machine.name}, {which}: {bars.bar.name} on {bars.riser.name}"
+
+
+def _check_json(file: str, which: tuple[bool, ...]) -> int:
+    """Prints the results, or the problems of the file, as JSON."""
+    try:
+        setup = _load(file)
+    except scenario.ScenarioError as error:
+        print(json.dumps(_failure(error), ensure_ascii=False, indent=2))
+        _tell(str(error))
+        return UNUSABLE
+    checked = [(stock, _solve(setup, stock)[1]) for stock in which]
+    print(json.dumps(results(setup, checked), ensure_ascii=False, indent=2, allow_nan=False))
+    return _status(checked[-1][1])
+
+
+def _failure(error: scenario.ScenarioError) -> dict[str, Any]:
+    """The problems of a file that cannot be used, for JSON."""
+    return {
+        "result_format": RESULT_FORMAT,
+        "file": error.name,
+        "problems": [
+            {"place": found.place or None, "message": found.message, "hint": found.hint or None}
+            for found in error.problems
+        ],
+    }
+
+
+def _window(path: Path, given: bool) -> int:
+    """The window on a file; where there is no display, the check and a picture instead."""
+    missing = no_display()
+    if not missing:
+        from barfit.ui.app import run as run_window
+
+        return int(run_window(path))
+    print(f"{missing}, so here is the check and a picture instead of the window.\n")
+    setup = _load(str(path))
+    swept, found = _solve(setup, False)
+    _print_check(setup, found, False)
+    target = _target(None, str(path))
+    turn = _worst_turn(found)
+    _write_picture(target, swept, found, turn)
+    print(f"\nWrote {target}: {turn_words(turn)}.")
+    return _status(found) if given else FITS
+
+
+def _worst_turn(found: tuple[LineFinding, ...]) -> float:
+    """The turn angle at which the worst line is worst off."""
+    known = [finding for finding in found if math.isfinite(finding.slack)]
+    return (
+        min(known, key=lambda finding: finding.slack - finding.least).worst_turn if known else 0.0
+    )
+
+
+def no_display() -> str:
+    """Why no window can be shown here, as the start of a sentence; "" where one can."""
+    if sys.platform in ("win32", "darwin", "cygwin"):
+        return ""
+    platform = os.environ.get("QT_QPA_PLATFORM", "").partition(":")[0].partition(";")[0]
+    if platform not in ("", "xcb", "wayland"):
+        return ""  # asked for something else: offscreen, a remote display…
+    if os.environ.get("WAYLAND_DISPLAY") and platform != "xcb":
+        return ""
+    display = os.environ.get("DISPLAY", "")
+    if not display:
+        return "There is no display (neither DISPLAY nor WAYLAND_DISPLAY is set)"
+    number = display.removeprefix("unix").removeprefix(":").partition(".")[0]
+    if display.startswith(("unix:", ":")) and number.isdecimal() and not _x_answers(number):
+        return f"Nothing answers on display {display}"  # Qt would abort the whole process
+    return ""
+
+
+def _x_answers(number: str) -> bool:
+    """Whether an X server listens on the local display of that number."""
+    path = f"/tmp/.X11-unix/X{number}"
+    for address in ("\0" + path, path):
+        with socket.socket(socket.AF_UNIX) as knock:
+            try:
+                knock.connect(address)
+            except OSError:
+                continue
+            return True
+    return False
+
+
+def _turn(text: str) -> float:
+    """The angle in rad that --turn asks for."""
+    words = text.strip().lower()
+    sign = 1.0
+    for side, factor in (("left", 1.0), ("right", -1.0)):
+        if words.endswith(side):
+            words, sign = words.removesuffix(side).strip(), factor
+    try:
+        return sign * parse_angle(words if "°" in words or "rad" in words else float(words))
+    except ValueError:
+        raise Unusable(
+            f"--turn {text}: is not an angle; give degrees like 24, -24 or '24 right'."
+        ) from None
+
+
+def _target(out: str | None, file: str) -> Path:
+    """Where a picture goes: a PNG in a folder that is there and can be written."""
+    target = Path(out) if out is not None else Path(f"{Path(file).stem}.png")
+    if target.suffix.lower() != ".png":
+        raise Unusable(f"{target}: a picture is written as PNG; end its name in .png.")
+    if target.is_dir():
+        raise Unusable(f"{target} is a folder; name a file for the picture.")
+    if not target.parent.is_dir():
+        raise Unusable(f"{target}: there is no folder {target.parent}.")
+    return target
+
+
+def _views(view: str) -> None:
+    """Refuses a view that is not known, before anything is computed."""
+    from barfit.scene import VIEWS
+
+    if view not in VIEWS:
+        raise Unusable(f"--view {view}: is not a view; known: {', '.join(VIEWS)}.")
+
+
+def _write_picture(
+    target: Path,
+    swept: Sweep,
+    found: tuple[LineFinding, ...],
+    turn: float,
+    **options: Any,
+) -> None:
+    from barfit.scene import picture as draw
+
+    png = draw(swept, found, turn, unit=swept.setup.unit, **options)
+    try:
+        target.write_bytes(png)
+    except OSError as error:
+        raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
+
+
+@contextmanager
+def _progress(label: str) -> Iterator[Callable[[float], None]]:
+    """Hands out a function that takes the share done; shows a bar when it takes over a second."""
+    console = Console(stderr=True)
+    bar = Progress(
+        TextColumn(label),
+        BarColumn(),
+        TextColumn("{task.percentage:>3.0f} %"),
+        console=console,
+        transient=True,
+    )
+    task = bar.add_task(label, total=1.0)
+    started = time.monotonic()
+
+    def tell(share: float) -> None:
+        if not console.is_terminal:
+            return
+        bar.update(task, completed=share)
+        if not bar.live.is_started and time.monotonic() - started > 1.0:
+            bar.start()
+
+    try:
+        yield tell
+    finally:
+        if bar.live.is_started:
+            bar.stop()
+
+
+def _console() -> Console:
+    """Standard output, wide enough for the table where it is not a terminal."""
+    return Console() if sys.stdout.isatty() else Console(width=120)
+
+
+def _tell(text: str) -> None:
+    print(text, file=sys.stderr)
