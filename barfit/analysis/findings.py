@@ -36,10 +36,10 @@ class LineFinding:
     length at which no radius falls below ``allowed_radius`` (nan: no length helps; 0: the bend
     never decides). ``needed`` is the larger of the two plus ``least`` (the least slack the line's
     kind should keep); ``margin`` = installed - needed. ``target`` is the slack to aim for when
-    ordering. ``tight_right`` and ``tight_left`` are the turn angles (signed) at which the line
-    goes tight on the way to that lock, None where it does not. ``snaps`` are turn angles at which
-    the way back differs from the way out. ``why`` says why a verdict is not known or no length
-    helps.
+    ordering; ``max_excess`` how much excess is not yet too long. ``tight_right`` and ``tight_left``
+    are the turn angles (signed) at which the line goes tight on the way to that lock, None where it
+    does not. ``snaps`` are turn angles at which the way back differs from the way out. ``why`` says
+    why a verdict is not known or no length helps.
     """
 
     line: str
@@ -85,25 +85,22 @@ def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed]) -> LineFindi
     kind = line_kinds()[line.kind]
     allowed = line_property(line, "min_radius")
     lost = _lost(sweep, swept)
-    spare = [
-        span.case.length - need.least - span.case.least
-        for span, need in zip(swept.spans, needs, strict=True)
-    ]
-    short = sum(min(value, 0.0) for value in spare)
-    margin = float("nan") if lost or any(map(math.isnan, spare)) else short or min(spare)
+    margin = math.nan if lost else _margin(swept, needs)
     at, turn = _place(swept.slack, np.nanargmin)
     radius_at, radius_turn = _place(swept.min_radius, np.nanargmin)
     slack = float(swept.slack[at, turn])
     excess = float(np.nanmax(swept.slack)) if np.isfinite(swept.slack).any() else float("nan")
     radius = float(swept.min_radius[radius_at, radius_turn])
     moving = any(span.case.least > 0.0 for span in swept.spans)
+    # a line of the next size above its target length is never too long, however much it swings
+    loosest = max(kind.max_excess, kind.target_slack + (excess - slack) + kind.increment)
     if lost:
         verdict, why = Verdict.NOT_KNOWN, lost
     elif slack < 0.0:
         verdict, why = Verdict.SHORT, ""
     elif radius < allowed:
         verdict, why = Verdict.BEND_TOO_TIGHT, _no_length_helps(sweep, swept, needs)
-    elif moving and excess > kind.max_excess:
+    elif moving and excess > loosest:
         verdict, why = Verdict.TOO_LONG, ""
     elif not margin >= 0.0:
         verdict, why = Verdict.MARGINAL, _no_length_helps(sweep, swept, needs)
@@ -124,7 +121,7 @@ def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed]) -> LineFindi
         margin=margin,
         least=max(span.case.least for span in swept.spans),
         target=kind.target_slack,
-        max_excess=kind.max_excess,
+        max_excess=loosest,
         min_radius=radius,
         radius_turn=float(sweep.angles[radius_turn]),
         allowed_radius=allowed,
@@ -133,6 +130,23 @@ def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed]) -> LineFindi
         snaps=tuple(float(a) for a in sweep.angles[~swept.same_way_back.all(0)]),
         why=why,
     )
+
+
+def _margin(swept: LineSweep, needs: list[SpanNeed]) -> float:
+    """Installed less needed length, mm: what all short spans lack together, or else the least
+    that any span has to spare. Spans that nothing moves count only where they are too short.
+    """
+    spare = [
+        span.case.length - need.least - span.case.least
+        for span, need in zip(swept.spans, needs, strict=True)
+    ]
+    if any(map(math.isnan, spare)):
+        return math.nan
+    short = sum(value for value in spare if value < 0.0)
+    moving = [
+        value for value, span in zip(spare, swept.spans, strict=True) if span.case.least > 0.0
+    ]
+    return short or min(moving or spare)
 
 
 def _place(values: np.ndarray, pick: Callable[[np.ndarray], np.intp]) -> tuple[int, int]:

@@ -38,10 +38,10 @@ class SpanSweep:
 class LineSweep:
     """One line over T suspension positions and A turn angles. Arrays are read-only.
 
-    ``travels`` (T,) mm, compression positive; a single 0 for a line with no point on the lower
-    fork. ``slack``, ``taut``, ``min_radius`` (mm), ``tension`` (N), ``converged`` and
-    ``same_way_back`` (bool) are (T, A). ``tension`` is the greatest along the line; where that is
-    too short, what stretching it by all it lacks would take. ``slack`` is installed minus taut length (of the span
+    ``travels`` (T,) mm, compression positive; a single 0 for a line with no point on the lower fork.
+    ``slack``, ``taut``, ``min_radius`` (mm), ``tension`` (N), ``converged`` and ``same_way_back``
+    (bool) are (T, A). ``tension`` is the greatest along the line; where that is too short, what
+    stretching it by all it lacks would take. ``slack`` is installed minus taut length (of the span
     with least to spare, where clips divide the line); negative is stretch.
     ``shapes`` (T, A, M, 3) mm are centrelines from fitting to fitting with their rigid stubs, M
     points at the arc lengths ``arc`` (M,) mm, for the body positions of that pose.
@@ -119,7 +119,7 @@ def _line_sweep(tables: list[Table]) -> LineSweep:
     line, places = tables[0].case.line, tables[0].case.layout
     spans = [_span_sweep(table) for table in tables]
     good = np.all([t.converged & np.isfinite(t.taut_edge) for t in tables], axis=0)
-    slack = np.min([span.slack for span in spans], axis=0)
+    slack = _line_slack(spans)
     arc, shapes, radii = [], [], []
     stations, spare = [], []
     straight = np.full((*tables[0].converged.shape, 1), np.inf)
@@ -172,6 +172,17 @@ def _line_sweep(tables: list[Table]) -> LineSweep:
         if isinstance(value, np.ndarray):
             value.setflags(write=False)
     return out
+
+
+def _line_slack(spans: list[SpanSweep]) -> np.ndarray:
+    """Slack (T, A) of the span with least to spare.
+
+    Spans that neither steering nor bars can move may be cut as snugly as one likes: they count
+    only where they are too short.
+    """
+    moving = [span.slack for span in spans if span.case.least > 0.0]
+    still = [np.where(span.slack < 0.0, span.slack, np.inf) for span in spans]
+    return np.min(moving + still if moving else [span.slack for span in spans], axis=0)
 
 
 def _span_sweep(table: Table) -> SpanSweep:

@@ -69,12 +69,12 @@ class Span:
 class Shape:
     """How a span lies.
 
-    ``points`` (N, 3) mm, read-only; ``tensions`` (N-1,) N, the force along it (negative: pushed), ``tension``
-    the greatest of them; ``radii`` (N,) mm radius of curvature, ``min_radius`` the least of them;
-    ``length`` mm rest length; ``energy`` N mm of bending. ``converged``: the last Newton step was
-    small and the shape is a stable rest shape; ``stable``: the second variation of the energy is
-    positive; ``residual`` N, the largest unbalanced force before the last step. ``guides_at``
-    (K,) mm is where along the rod each guide is.
+    ``points`` (N, 3) mm, read-only; ``tensions`` (N-1,) N, the force along it (negative: pushed),
+    ``tension`` the greatest of them; ``radii`` (N,) mm radius of curvature, ``min_radius`` the
+    least of them; ``length`` mm rest length; ``energy`` N mm of bending. ``converged``: the last
+    Newton step was small and the shape is a stable rest shape; ``stable``: the second variation of
+    the energy is positive; ``residual`` N, the largest unbalanced force before the last step.
+    ``guides_at`` (K,) mm is where along the rod each guide is.
     """
 
     points: np.ndarray
