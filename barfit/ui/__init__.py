@@ -1,0 +1,1 @@
+"""The window: PySide6 and pyvistaqt live here and nowhere else."""

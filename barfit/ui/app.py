@@ -1,0 +1,74 @@
+"""Starting the window."""
+
+from __future__ import annotations
+
+import signal
+import sys
+import traceback
+from pathlib import Path
+from types import TracebackType
+
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+
+from barfit import scenario
+from barfit.session import Session
+from barfit.ui.marks import window_icon
+from barfit.ui.settings import Settings
+from barfit.ui.theme import Theme
+from barfit.ui.viewport import Viewport
+from barfit.ui.window import Window
+from barfit.ui.worker import Worker
+
+FIRST = "tall-bar-cruiser"
+
+
+def run(path: Path | None = None) -> int:
+    """Open the window on a scenario file, or on a bundled machine; gives the exit status.
+
+    A file that cannot be used is told in the window, over a bundled machine. Raises
+    ScenarioError when the bundled machine itself cannot be read.
+    """
+    app = application()
+    settings = Settings(QSettings("barfit", "barfit"))
+    window = make_window(settings)
+    install_excepthook(window)
+    if path is not None:
+        window.open(path)
+    window.show()
+    signal.signal(signal.SIGINT, signal.SIG_DFL)  # Python's own would wait for the next event
+    return app.exec()
+
+
+def application() -> QApplication:
+    """The application, made on first use."""
+    app = QApplication.instance()
+    if not isinstance(app, QApplication):
+        app = QApplication(sys.argv[:1])
+    app.setApplicationName("barfit")
+    app.setStyle("Fusion")  # the same everywhere, and it takes our palette whole
+    app.setWindowIcon(window_icon())
+    return app
+
+
+def make_window(settings: Settings) -> Window:
+    """A window on a bundled machine."""
+    viewport = Viewport()  # before the window: see viewport.py
+    paths = scenario.bundled()
+    path = next((path for path in paths if path.stem == FIRST), paths[0])
+    session = Session(scenario.load(path), path, settings.unit)
+    return Window(session, viewport, Worker(), Theme(settings.theme), settings)
+
+
+def install_excepthook(window: Window) -> None:
+    """From now on a fault in a handler is shown and logged, and the window lives on."""
+
+    def tell(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        traceback.print_exception(kind, error, trace)
+        if not issubclass(kind, KeyboardInterrupt):
+            window.message.say(
+                f"Something went wrong here ({kind.__name__}: {error}). What you see may be out "
+                "of date; the details are in the terminal."
+            )
+
+    sys.excepthook = tell

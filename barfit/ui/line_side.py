@@ -1,0 +1,202 @@
+"""The right side: the selected line's verdict, numbers, slack curve and what it means."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from barfit import catalogue
+from barfit.analysis import LineFinding, Verdict
+from barfit.model import Line
+from barfit.report.sentences import capital, sentence, turn_words
+from barfit.session import Pose, Result, at_pose
+from barfit.ui.marks import draw_mark
+from barfit.ui.meaning import caution, meaning
+from barfit.ui.slack_curve import SlackCurve
+from barfit.ui.theme import GRID, Theme, Type
+from barfit.ui.widgets import Button, label, prose, rule
+from barfit.units import format_length
+
+NUMBERS = {
+    "Installed": "Length of the line between its two fittings, rigid ends counted in.",
+    "Needed": "Shortest length that reaches at the worst pose, bends no tighter than allowed and\n"
+    "keeps the least slack of its kind.",
+    "Margin": "Installed less needed.",
+    "Least slack": "What the line has to spare at its worst pose.",
+    "Slack here": "What it has to spare at the pose shown.",
+    "Smallest radius": "Tightest bend of its centreline over the whole turn, and the tightest it\n"
+    "may take.",
+    "Goes tight": "The turn at which nothing is left to spare.",
+}
+
+
+class MarkLabel(QWidget):
+    """A verdict's mark, alone."""
+
+    def __init__(self, theme: Theme, size: int = 2 * GRID + 2) -> None:
+        super().__init__()
+        self._theme = theme
+        self._verdict: Verdict | None = None
+        self.setFixedSize(size, size)
+        theme.changed.connect(self.update)
+
+    def show_verdict(self, verdict: Verdict | None) -> None:
+        """Draw this mark, or none."""
+        self._verdict = verdict
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw the mark."""
+        if self._verdict is None:
+            return
+        colours = self._theme.colours
+        painter = QPainter(self)
+        box = QRectF(self.rect()).adjusted(1, 1, -1, -1)
+        colour = QColor(colours.verdict(self._verdict))
+        draw_mark(painter, self._verdict, box, colour, QColor(colours.panel))
+        painter.end()
+
+
+class LineSide(QScrollArea):
+    """All about one line. ``worst_asked`` wants its worst pose, ``turned`` rad a turn."""
+
+    worst_asked = Signal()
+    turned = Signal(float)
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        side = QWidget()
+        side.setObjectName("side")
+        side.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self._name = label(step=Type.TITLE)
+        self._name.setWordWrap(True)
+        self._kind = label(step=Type.SMALL, muted=True)
+        self._mark = MarkLabel(theme)
+        self._word = label(step=Type.STRONG)
+        self._sentence = prose(Type.LEAD)
+        self._worst = Button("Show the worst pose")
+        self._worst.setToolTip("Turn the bars to where this line is worst off (W)")
+        self._worst.clicked.connect(self.worst_asked)
+        self._values = {}
+        self.curve = SlackCurve(theme)
+        self.curve.turned.connect(self.turned)
+        self._curve_head = label("Slack over the turn", Type.STRONG)
+        self._meaning_head = label("What this means", Type.STRONG)
+        self._meaning = prose()
+        self._caution = QFrame()
+        self._caution.setObjectName("caution")
+        self._caution_text = prose(Type.SMALL)
+        framed = QVBoxLayout(self._caution)
+        framed.setContentsMargins(GRID + 4, 0, 0, 0)
+        framed.addWidget(self._caution_text)
+
+        verdict = QHBoxLayout()
+        verdict.setSpacing(GRID)
+        verdict.addWidget(self._mark)
+        verdict.addWidget(self._word, 1)
+        numbers = QGridLayout()
+        numbers.setHorizontalSpacing(GRID)
+        numbers.setVerticalSpacing(GRID // 2)
+        numbers.setColumnStretch(0, 1)
+        for row, (name, tip) in enumerate(NUMBERS.items()):
+            term = label(name, muted=True)
+            value = label(step=Type.STRONG if name in ("Margin",) else Type.BODY)
+            value.setAlignment(Qt.AlignmentFlag.AlignRight)
+            term.setToolTip(tip)
+            value.setToolTip(tip)
+            numbers.addWidget(term, row, 0)
+            numbers.addWidget(value, row, 1)
+            self._values[name] = value
+
+        column = QVBoxLayout(side)
+        column.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 2 * GRID)
+        column.setSpacing(GRID)
+        column.addWidget(self._name)
+        column.addWidget(self._kind)
+        column.addLayout(verdict)
+        column.addWidget(self._sentence)
+        column.addWidget(self._worst, 0, Qt.AlignmentFlag.AlignLeft)
+        column.addWidget(rule())
+        column.addLayout(numbers)
+        column.addWidget(rule())
+        column.addWidget(self._curve_head)
+        column.addWidget(self.curve)
+        column.addWidget(rule())
+        column.addWidget(self._meaning_head)
+        column.addWidget(self._meaning)
+        column.addWidget(self._caution)
+        column.addStretch(1)
+        self.setWidget(side)
+
+    def show_line(self, line: Line | None, result: Result | None, pose: Pose, unit: str) -> None:
+        """Show a line; without a result only its name is known, without a line nothing is."""
+        finding = result.finding(line.name) if line is not None and result is not None else None
+        kind = catalogue.line_kinds()[line.kind] if line is not None else None
+        self._name.setText(capital(line.name) if line is not None else "No line selected")
+        self._kind.setText(
+            capital(kind.label) if kind is not None else "Pick one in the list or the strip."
+        )
+        self._mark.show_verdict(finding.verdict if finding else None)
+        self._word.setText(capital(finding.verdict) if finding else "")
+        self._worst.setVisible(finding is not None)
+        if line is not None and finding is None:
+            self._sentence.setText("Being worked out …")
+        for widget in (self._meaning_head, self._meaning, self._curve_head, self.curve):
+            widget.setVisible(finding is not None)
+        self._caution.setVisible(kind is not None and bool(caution(kind)))
+        if kind is not None:
+            self._caution_text.setText(caution(kind))
+        if line is None or result is None or finding is None or kind is None:
+            if line is None:
+                self._sentence.setText("")
+            for value in self._values.values():
+                value.setText("–")
+            self.curve.show_line(None, None, 0.0, unit)
+            return
+        self._sentence.setText(sentence(finding, line, unit))
+        self._meaning.setText(meaning(finding, kind, unit))
+        self._show_numbers(finding, unit)
+        self.curve.show_line(result.sweep, finding, pose.travel, unit)
+        self.show_pose(line, result, pose, unit)
+
+    def show_pose(self, line: Line, result: Result, pose: Pose, unit: str) -> None:
+        """Only the pose has changed: the number here and the curve's cursor."""
+        here = at_pose(result.sweep, line.name, pose)
+        self._values["Slack here"].setText(format_length(here.slack, unit))
+        self.curve.show_turn(pose.turn)
+
+    def text(self, number: str) -> str:
+        """What stands beside the name of a number."""
+        return self._values[number].text()
+
+    @property
+    def sentence_text(self) -> str:
+        """The sentence shown."""
+        return self._sentence.text()
+
+    def _show_numbers(self, finding: LineFinding, unit: str) -> None:
+        def length(mm: float, signed: bool = False) -> str:
+            return format_length(mm, unit, signed=signed)
+
+        tight = [turn for turn in (finding.tight_right, finding.tight_left) if turn is not None]
+        radius = f"{length(finding.min_radius)} of {length(finding.allowed_radius)}"
+        for name, text in (
+            ("Installed", length(finding.installed)),
+            ("Needed", length(finding.needed)),
+            ("Margin", length(finding.margin, signed=True)),
+            ("Least slack", f"{length(finding.slack)} at {turn_words(finding.worst_turn)}"),
+            ("Smallest radius", radius),
+            ("Goes tight", " and ".join(turn_words(turn) for turn in tight) or "nowhere"),
+        ):
+            self._values[name].setText(text)

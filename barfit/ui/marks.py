@@ -1,0 +1,165 @@
+"""Small drawings: a mark for each verdict and the signs on the transport's buttons.
+
+Each verdict has its own outline, so that it can be told without its colour.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QIcon, QPainter, QPainterPath, QPen, QPixmap, QPolygonF
+
+from barfit.analysis import Verdict
+
+RATIO = 3  # drawn at three times their size, so that they stay sharp on dense screens
+
+
+def draw_mark(
+    painter: QPainter, verdict: Verdict, box: QRectF, colour: QColor, ground: QColor
+) -> None:
+    """Draw a verdict's mark to fill a square box; ``ground`` is what shows through its sign."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.translate(box.center())
+    size = box.width() / 16  # the shapes below are drawn in a box from -8 to 8
+    painter.scale(size, size)
+    if verdict in (Verdict.TOO_LONG, Verdict.NOT_KNOWN):
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(colour, 1.8))
+        sign = colour
+    else:
+        painter.setBrush(colour)
+        painter.setPen(_pen(colour, 1.2))
+        sign = ground
+    painter.drawPath(outline(verdict))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(_pen(sign, 1.8))
+    painter.drawPath(inner_sign(verdict))
+    painter.restore()
+
+
+def outline(verdict: Verdict) -> QPainterPath:
+    """The outer shape of a mark."""
+    path = QPainterPath()
+    if verdict is Verdict.MARGINAL:
+        path.addPolygon(polygon((0, -6.5), (7, 6), (-7, 6)))
+        path.closeSubpath()
+    elif verdict in (Verdict.SHORT, Verdict.BEND_TOO_TIGHT):
+        path.addPolygon(
+            polygon((-3, -7), (3, -7), (7, -3), (7, 3), (3, 7), (-3, 7), (-7, 3), (-7, -3))
+        )
+        path.closeSubpath()
+    else:
+        path.addEllipse(QPointF(0, 0), 6.6, 6.6)
+    return path
+
+
+def inner_sign(verdict: Verdict) -> QPainterPath:
+    """The sign inside a mark."""
+    path = QPainterPath()
+    if verdict is Verdict.REACHES:
+        path.addPolygon(polygon((-3, 0.2), (-0.9, 2.5), (3.2, -2.4)))
+    elif verdict is Verdict.MARGINAL:
+        path.moveTo(0, -2)
+        path.lineTo(0, 1.4)
+        path.moveTo(0, 3.9)
+        path.lineTo(0, 4)
+    elif verdict is Verdict.TOO_LONG:  # a loop that sags
+        path.moveTo(-3, -2.6)
+        path.cubicTo(-3.4, 4.8, 3.4, 4.8, 3, -2.6)
+    elif verdict is Verdict.BEND_TOO_TIGHT:  # a hairpin
+        path.moveTo(-1.8, 3.6)
+        path.lineTo(-1.8, -1.4)
+        path.arcTo(QRectF(-1.8, -3.2, 3.6, 3.6), 180, -180)
+        path.lineTo(1.8, 3.6)
+    elif verdict is Verdict.SHORT:  # two ends apart
+        path.moveTo(-4.2, 0)
+        path.lineTo(-1.5, 0)
+        path.moveTo(4.2, 0)
+        path.lineTo(1.5, 0)
+        path.moveTo(-1.5, -2.2)
+        path.lineTo(-1.5, 2.2)
+        path.moveTo(1.5, -2.2)
+        path.lineTo(1.5, 2.2)
+    else:  # a question mark
+        path.moveTo(-2, -1.6)
+        path.cubicTo(-2, -4.4, 2.2, -4.2, 2, -1.4)
+        path.cubicTo(1.8, 0, 0, 0, 0, 1.6)
+        path.moveTo(0, 3.9)
+        path.lineTo(0, 4)
+    return path
+
+
+def _pen(colour: QColor, width: float) -> QPen:
+    """A pen with round ends and corners."""
+    return QPen(
+        QBrush(colour),
+        width,
+        Qt.PenStyle.SolidLine,
+        Qt.PenCapStyle.RoundCap,
+        Qt.PenJoinStyle.RoundJoin,
+    )
+
+
+def polygon(*points: tuple[float, float]) -> QPolygonF:
+    """An open polygon through these points."""
+    return QPolygonF([QPointF(x, y) for x, y in points])
+
+
+def transport_icon(name: str, colour: str) -> QIcon:
+    """A sign for the transport: play, pause, back, forward, to_start, to_end, centre."""
+    size = 16
+    pixmap = QPixmap(size * RATIO, size * RATIO)
+    pixmap.setDevicePixelRatio(RATIO)
+    pixmap.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(pixmap)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.translate(size / 2, size / 2)
+    painter.setPen(_pen(QColor(colour), 1.4))
+    painter.setBrush(QColor(colour))
+    if name in ("back", "to_start"):
+        painter.scale(-1, 1)
+    if name == "play":
+        painter.drawPolygon(polygon((-3.5, -5), (-3.5, 5), (5, 0)))
+    elif name == "pause":
+        painter.drawRect(QRectF(-4.2, -4.6, 2.6, 9.2))
+        painter.drawRect(QRectF(1.6, -4.6, 2.6, 9.2))
+    elif name in ("back", "forward"):
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawPolyline(polygon((-2, -4.5), (2.5, 0), (-2, 4.5)))
+    elif name in ("to_start", "to_end"):
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawPolyline(polygon((-4, -4.5), (0.5, 0), (-4, 4.5)))
+        painter.drawLine(QPointF(4, -4.5), QPointF(4, 4.5))
+    elif name == "centre":
+        painter.drawLine(QPointF(0, -5), QPointF(0, 5))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawPolyline(polygon((-6, -3), (-3.2, 0), (-6, 3)))
+        painter.drawPolyline(polygon((6, -3), (3.2, 0), (6, 3)))
+    else:
+        painter.end()
+        raise ValueError(f"no transport sign is called {name!r}")
+    painter.end()
+    return QIcon(pixmap)
+
+
+def window_icon() -> QIcon:
+    """A handlebar seen from behind, in the accent."""
+    size = 64
+    pixmap = QPixmap(size, size)
+    pixmap.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(pixmap)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(QColor("#1b6b58"))
+    painter.drawRoundedRect(QRectF(2, 2, 60, 60), 12, 12)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(_pen(QColor("#ffffff"), 4.5))
+    bar = QPainterPath(QPointF(10, 30))
+    bar.lineTo(20, 24)
+    bar.cubicTo(24, 22, 24, 42, 29, 42)
+    bar.lineTo(35, 42)
+    bar.cubicTo(40, 42, 40, 22, 44, 24)
+    bar.lineTo(54, 30)
+    painter.drawPath(bar)
+    painter.end()
+    return QIcon(pixmap)

@@ -1,0 +1,71 @@
+"""What a verdict means for the person at the bench, and where care is due. No Qt."""
+
+from __future__ import annotations
+
+from barfit.analysis import LineFinding, Verdict
+from barfit.catalogue import LineKind
+from barfit.units import format_length
+
+
+def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
+    """What follows from the verdict on a line, in one to three short sentences."""
+    thing = kind.family
+
+    def length(mm: float) -> str:
+        return format_length(mm, unit)
+
+    if finding.verdict is Verdict.NOT_KNOWN:
+        return (
+            "The calculation found no trustworthy shape for it at some pose. Measure this one on "
+            "the machine before you rely on it."
+        )
+    if finding.verdict is Verdict.SHORT:
+        return (
+            f"It cannot stay. It takes at least {length(finding.needed)} this way round, which "
+            f"leaves {length(finding.least)} to spare at the worst pose; or another routing."
+        )
+    if finding.verdict is Verdict.BEND_TOO_TIGHT:
+        return (
+            f"Bent tighter than {length(finding.allowed_radius)} a {thing} may kink, drag or wear "
+            "out early. Another routing or another length opens the bend."
+        )
+    if finding.verdict is Verdict.TOO_LONG:
+        return (
+            f"It reaches, with up to {length(finding.excess)} spare: a loop that can snag, chafe "
+            f"or be pinched at the stop. More than {length(finding.max_excess)} should be clipped "
+            "up, or the line replaced by a shorter one."
+        )
+    if finding.verdict is Verdict.MARGINAL:
+        return (
+            f"It reaches, but keeps less than the {length(finding.least)} a {thing} should have "
+            "at its worst pose. Free a clip or a tie first; if that does not help, take a longer "
+            "one."
+        )
+    return (
+        f"It may stay. At its worst pose it keeps {length(finding.slack)}; a {thing} should keep "
+        f"at least {length(finding.least)}."
+    )
+
+
+AUTHORITY = "The machine's service manual and local law have the last word."
+
+
+def caution(kind: LineKind) -> str:
+    """A word of care for a line the rider's life hangs on; "" for the others."""
+    name = kind.name
+    if "brake" in name:
+        return (
+            "Brake line: wrongly laid it can tear, or be cut, when you brake. Let someone "
+            f"qualified fit and test it. {AUTHORITY}"
+        )
+    if "throttle" in name or name == "ride_by_wire_lead":
+        return (
+            "Throttle: before riding, it must snap shut by itself and idle must not rise at any "
+            f"turn angle. {AUTHORITY}"
+        )
+    if "clutch" in name:
+        return (
+            "Clutch: before riding, free play must remain and the lever must fully release at "
+            f"both locks. {AUTHORITY}"
+        )
+    return ""

@@ -1,0 +1,157 @@
+"""All commands of the window, as actions with their keys, and the menus they stand in.
+
+A command is named here once. What it does is connected by the window.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QMainWindow, QMenu
+
+from barfit.scene.colours import Colour
+from barfit.ui.theme import Choice
+
+Keys = QKeySequence.StandardKey | str | None
+
+
+@dataclass(frozen=True)
+class Command:
+    """One entry of a menu."""
+
+    name: str
+    text: str
+    keys: Keys = None
+
+
+VIEWS = (
+    Command("rider", "Rider", "1"),
+    Command("front", "Front", "2"),
+    Command("left", "Left", "3"),
+    Command("right", "Right", "4"),
+    Command("top", "Top", "5"),
+    Command("three-quarter", "Three-quarter", "6"),
+)
+TURNS = (
+    Command("play", "Play or pause", "Space"),
+    Command("back", "1° towards right lock", "Left"),
+    Command("forward", "1° towards left lock", "Right"),
+    Command("back_5", "5° towards right lock", "Shift+Left"),
+    Command("forward_5", "5° towards left lock", "Shift+Right"),
+    Command("right_lock", "Right lock", "Home"),
+    Command("left_lock", "Left lock", "End"),
+    Command("ahead", "Straight ahead", "C"),
+    Command("worst", "Worst pose of the selected line", "W"),
+    Command("slower", "Slower", "-"),
+    Command("faster", "Faster", "+"),
+)
+COLOURS = (
+    Command(Colour.SLACK, "Slack", "Shift+S"),
+    Command(Colour.BEND, "Bend", "Shift+B"),
+    Command(Colour.PULL, "Pull", "Shift+P"),
+)
+UNITS = (Command("mm", "Millimetres"), Command("in", "Inches"))
+THEMES = (
+    Command(Choice.SYSTEM, "As the system"),
+    Command(Choice.LIGHT, "Light"),
+    Command(Choice.DARK, "Dark"),
+)
+
+
+class Commands(QObject):
+    """The actions and menus of one window. ``asked`` names the command that was given.
+
+    ``file_asked`` tells a path picked from the recent files or the examples. Choices of one out
+    of several are told as ``colour_picked``, ``unit_picked``, ``theme_picked``.
+    """
+
+    asked = Signal(str)
+    file_asked = Signal(object)
+    view_picked = Signal(str)
+    colour_picked = Signal(object)
+    unit_picked = Signal(str)
+    theme_picked = Signal(object)
+
+    def __init__(self, window: QMainWindow) -> None:
+        super().__init__(window)
+        self._window = window
+        self.actions: dict[str, QAction] = {}
+        bar = window.menuBar()
+
+        file = bar.addMenu("&File")
+        self._add(file, Command("open", "&Open…", QKeySequence.StandardKey.Open))
+        self.recent = file.addMenu("Open &recent")
+        self.examples = file.addMenu("Open &example")
+        file.addSeparator()
+        self._add(file, Command("picture", "&Save picture…", "Ctrl+Shift+S"))
+        file.addSeparator()
+        self._add(file, Command("quit", "&Quit", "Ctrl+Q"))
+
+        view = bar.addMenu("&View")
+        for command in VIEWS:
+            action = self._make(command)
+            action.triggered.connect(lambda _=False, name=command.name: self.view_picked.emit(name))
+            view.addAction(action)
+        self._add(view, Command("frame", "Frame the selected line", "F"))
+        view.addSeparator()
+        self._add(view, Command("bars", "Stock bars or new bars", "B"))
+        self.ghost = self._add(view, Command("ghost", "Ghost of the other bars", "G"))
+        self.ghost.setCheckable(True)
+        view.addSeparator()
+        self._choice(view, "Colour by", COLOURS, self.colour_picked)
+        self._choice(view, "Lengths in", UNITS, self.unit_picked)
+        self._add(view, Command("unit", "Inches or millimetres", "U"))
+        self._choice(view, "Appearance", THEMES, self.theme_picked)
+
+        turn = bar.addMenu("&Turn")
+        for command in TURNS:
+            self._add(turn, command)
+
+        lines = bar.addMenu("&Lines")
+        self._add(lines, Command("previous", "Previous line", "Up"))
+        self._add(lines, Command("next", "Next line", "Down"))
+
+        help_menu = bar.addMenu("&Help")
+        self._add(help_menu, Command("keys", "&Keys", "F1"))
+        self._add(help_menu, Command("about", "&About barfit"))
+
+    def fill_files(self, menu: QMenu, files: Sequence[tuple[str, Path]]) -> None:
+        """Fill a menu with files to open."""
+        menu.clear()
+        menu.setEnabled(bool(files))
+        for text, path in files:
+            action = menu.addAction(text.replace("&", "&&"))
+            action.triggered.connect(lambda _=False, path=path: self.file_asked.emit(path))
+
+    def check(self, group: str, value: str) -> None:
+        """Show which of several is chosen, without telling."""
+        self.actions[f"{group}: {value}"].setChecked(True)
+
+    def _make(self, command: Command) -> QAction:
+        action = QAction(command.text, self._window)
+        if command.keys is not None:
+            action.setShortcut(QKeySequence(command.keys))
+        self.actions[command.name] = action
+        return action
+
+    def _add(self, menu: QMenu, command: Command) -> QAction:
+        action = self._make(command)
+        action.triggered.connect(lambda _=False: self.asked.emit(command.name))
+        menu.addAction(action)
+        return action
+
+    def _choice(self, menu: QMenu, title: str, commands: Sequence[Command], told: object) -> None:
+        sub = menu.addMenu(title)
+        group = QActionGroup(self._window)
+        for command in commands:
+            action = self._make(Command(f"{title}: {command.name}", command.text, command.keys))
+            action.setCheckable(True)
+            group.addAction(action)
+            sub.addAction(action)
+            action.triggered.connect(
+                lambda _=False, name=command.name: told.emit(name)  # type: ignore[attr-defined]
+            )

@@ -1,0 +1,145 @@
+"""The left side: the machine, its bars old and new, and the list of its lines."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+
+from barfit.analysis import LineFinding
+from barfit.model import Setup
+from barfit.ui.bar_rows import TERMS, bar_rows
+from barfit.ui.line_list import LineList
+from barfit.ui.theme import GRID, Theme, Type, font
+from barfit.ui.widgets import Segments, label, prose, rule
+
+
+class BarTable(QWidget):
+    """Dimensions of stock and new bars side by side, with the change."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(GRID)
+        self._grid.setVerticalSpacing(2)
+        self._grid.setColumnStretch(0, 1)
+        for column in (1, 2, 3):
+            self._grid.setColumnMinimumWidth(column, 7 * GRID)
+
+    def show_bars(self, setup: Setup, unit: str, stock: bool) -> None:
+        """Fill the table; the bars being shown stand out."""
+        while item := self._grid.takeAt(0):
+            if widget := item.widget():
+                widget.hide()
+                widget.deleteLater()
+        heads = (unit, "stock", "new", "change")
+        for column, head in enumerate(heads):
+            self._put(label(head, Type.SMALL, muted=True), 0, column)
+        for at, row in enumerate(bar_rows(setup.stock, setup.new, unit), start=1):
+            texts = (row.term, row.stock, row.new, row.difference)
+            for column, text in enumerate(texts):
+                shown = column == (1 if stock else 2)
+                cell = label(text, Type.STRONG if shown else Type.BODY, muted=column == 0)
+                cell.setToolTip(TERMS[row.term])
+                self._put(cell, at, column)
+
+    def texts(self) -> list[list[str]]:
+        """What stands in the cells, row by row."""
+        rows = []
+        for row in range(self._grid.rowCount()):
+            items = [self._grid.itemAtPosition(row, column) for column in range(4)]
+            cells = [item.widget() for item in items if item is not None]
+            if cells:
+                rows.append([cell.text() for cell in cells if isinstance(cell, QLabel)])
+        return rows
+
+    def _put(self, cell: QLabel, row: int, column: int) -> None:
+        side = Qt.AlignmentFlag.AlignLeft if column == 0 else Qt.AlignmentFlag.AlignRight
+        self._grid.addWidget(cell, row, column, side)
+
+
+class SetupSide(QWidget):
+    """Machine, bars and lines. ``bars_picked`` tells whether the stock bars are wanted."""
+
+    bars_picked = Signal(object)
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self.setObjectName("side")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self._machine = label(step=Type.TITLE)
+        self._machine.setWordWrap(True)
+        self._note = prose(Type.SMALL, muted=True)
+        self.bars = Segments(
+            [
+                ("Stock bars", True, "Look at the machine with the bars it came with"),
+                ("New bars", False, "Look at the machine with the bars you want to fit"),
+            ],
+            "Bars shown",
+            main=True,
+        )
+        self.bars.picked.connect(self.bars_picked)
+        self._names = prose(Type.SMALL, muted=True)
+        self._table = BarTable()
+        self._summary = label(step=Type.SMALL, muted=True)
+        self.lines = LineList(theme)
+        heading = label("Lines", Type.STRONG)
+
+        inner = QVBoxLayout()
+        inner.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 0)
+        inner.setSpacing(GRID)
+        inner.addWidget(self._machine)
+        inner.addWidget(self._note)
+        inner.addSpacing(GRID)
+        inner.addWidget(self.bars)
+        inner.addWidget(self._names)
+        inner.addWidget(self._table)
+        inner.addSpacing(GRID)
+        inner.addWidget(rule())
+        inner.addWidget(heading)
+        inner.addWidget(self._summary)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(GRID // 2)
+        column.addLayout(inner)
+        column.addWidget(self.lines, 1)
+        self._heading = heading
+        theme.changed.connect(self._set_fonts)
+
+    def show_setup(self, setup: Setup, unit: str, stock: bool) -> None:
+        """Show machine and bars."""
+        machine = setup.machine
+        self._machine.setText(machine.name)
+        self._note.setText(machine.note)
+        self._note.setVisible(bool(machine.note))
+        self.bars.show_value(stock)
+        bars = setup.bars(stock)
+        self._names.setText(bars.bar.name)
+        self._table.show_bars(setup, unit, stock)
+
+    def show_lines(
+        self, setup: Setup, findings: tuple[LineFinding, ...], unit: str, stale: bool
+    ) -> None:
+        """Show the lines and count those that do not fit."""
+        names = tuple(line.name for line in setup.lines)
+        self.lines.lines.show_unit(unit)
+        self.lines.show_lines(names, findings, stale)
+        misfits = sum(not finding.fits for finding in findings)
+        if not findings or stale:
+            self._summary.setText("Being worked out …")
+        elif misfits:
+            self._summary.setText(f"{misfits} of {len(findings)} need attention with these bars")
+        else:
+            self._summary.setText(f"All {len(findings)} reach with these bars")
+
+    def table_texts(self) -> list[list[str]]:
+        """What the table of dimensions says, row by row."""
+        return self._table.texts()
+
+    @property
+    def summary(self) -> str:
+        """The sentence over the list."""
+        return self._summary.text()
+
+    def _set_fonts(self) -> None:
+        self._machine.setFont(font(Type.TITLE))

@@ -1,0 +1,253 @@
+"""How the window looks: two palettes, one accent, an 8 px grid and a short scale of type.
+
+Sizes of type are steps from the system's own font, so text follows the system's scaling. The
+accent marks what the user steers (selection, playhead, switches) and nothing else; green, it
+keeps away from the blue and orange of the slack scale.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QGuiApplication, QPalette
+from PySide6.QtWidgets import QApplication
+
+from barfit.analysis import Verdict
+
+GRID = 8
+
+
+@dataclass(frozen=True)
+class Colours:
+    """One palette, as "#rrggbb". ``ground`` lies behind everything, ``panel`` carries text."""
+
+    dark: bool
+    ground: str
+    panel: str
+    raised: str
+    line: str
+    text: str
+    muted: str
+    accent: str
+    on_accent: str
+    accent_wash: str
+    good: str
+    warn: str
+    bad: str
+    long: str
+    unknown: str
+    message: str
+
+    def verdict(self, verdict: Verdict) -> str:
+        """The colour of a verdict's mark; its shape and word say the same."""
+        return {
+            Verdict.REACHES: self.good,
+            Verdict.MARGINAL: self.warn,
+            Verdict.TOO_LONG: self.long,
+            Verdict.BEND_TOO_TIGHT: self.bad,
+            Verdict.SHORT: self.bad,
+            Verdict.NOT_KNOWN: self.unknown,
+        }[verdict]
+
+
+LIGHT = Colours(
+    dark=False,
+    ground="#e4e7e6",
+    panel="#f6f7f6",
+    raised="#ffffff",
+    line="#d2d7d5",
+    text="#1d2422",
+    muted="#56625e",
+    accent="#1b6b58",
+    on_accent="#ffffff",
+    accent_wash="#d9e8e3",
+    good="#2f7d62",
+    warn="#9a6200",
+    bad="#b8371f",
+    long="#2a67a8",
+    unknown="#66706d",
+    message="#fbe9d7",
+)
+
+DARK = Colours(
+    dark=True,
+    ground="#141716",
+    panel="#1c201f",
+    raised="#262b29",
+    line="#363d3a",
+    text="#e7ebe9",
+    muted="#9ba7a3",
+    accent="#4fb896",
+    on_accent="#0d1a16",
+    accent_wash="#20362f",
+    good="#62bd98",
+    warn="#e0a33c",
+    bad="#f0775a",
+    long="#6fa8e0",
+    unknown="#9aa4a0",
+    message="#43301c",
+)
+
+
+class Type(StrEnum):
+    """The steps of the type scale."""
+
+    SMALL = "small"
+    BODY = "body"
+    STRONG = "strong"
+    LEAD = "lead"
+    TITLE = "title"
+    FIGURE = "figure"
+
+
+SCALE = {
+    Type.SMALL: (0.88, QFont.Weight.Normal),
+    Type.BODY: (1.0, QFont.Weight.Normal),
+    Type.STRONG: (1.0, QFont.Weight.DemiBold),
+    Type.LEAD: (1.14, QFont.Weight.Normal),
+    Type.TITLE: (1.3, QFont.Weight.DemiBold),
+    Type.FIGURE: (1.5, QFont.Weight.DemiBold),
+}
+
+
+def font(step: Type) -> QFont:
+    """The system's font at one step of the scale."""
+    made = QFont(QApplication.font())
+    factor, weight = SCALE[step]
+    made.setPointSizeF(made.pointSizeF() * factor)
+    made.setWeight(weight)
+    return made
+
+
+class Choice(StrEnum):
+    """What the user asked for: follow the system, or always one of the two."""
+
+    SYSTEM = "system"
+    LIGHT = "light"
+    DARK = "dark"
+
+
+class Theme(QObject):
+    """The palette in force; ``changed`` when the user or the system asks for another."""
+
+    changed = Signal()
+
+    def __init__(self, choice: Choice, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.choice = choice
+        self._hints = QGuiApplication.styleHints()
+        self._hints.colorSchemeChanged.connect(self._system_changed)
+        self.apply()
+
+    @property
+    def colours(self) -> Colours:
+        """The palette in force."""
+        if self.choice is Choice.SYSTEM:
+            return DARK if self._hints.colorScheme() is Qt.ColorScheme.Dark else LIGHT
+        return DARK if self.choice is Choice.DARK else LIGHT
+
+    def choose(self, choice: Choice) -> None:
+        """Follow the system or hold to one palette."""
+        self.choice = choice
+        self.apply()
+
+    def apply(self) -> None:
+        """Give the palette and the style sheet to the application."""
+        colours = self.colours
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        app.setPalette(palette(colours))
+        app.setStyleSheet(style_sheet(colours))
+        self.changed.emit()
+
+    def _system_changed(self) -> None:
+        if self.choice is Choice.SYSTEM:
+            self.apply()
+
+
+def palette(colours: Colours) -> QPalette:
+    """The colours as Qt's own roles, for what a style sheet does not reach."""
+    made = QPalette()
+    roles = QPalette.ColorRole
+    for role, name in (
+        (roles.Window, colours.panel),
+        (roles.WindowText, colours.text),
+        (roles.Base, colours.raised),
+        (roles.AlternateBase, colours.panel),
+        (roles.Text, colours.text),
+        (roles.PlaceholderText, colours.muted),
+        (roles.Button, colours.raised),
+        (roles.ButtonText, colours.text),
+        (roles.ToolTipBase, colours.raised),
+        (roles.ToolTipText, colours.text),
+        (roles.Highlight, colours.accent),
+        (roles.HighlightedText, colours.on_accent),
+        (roles.Link, colours.accent),
+        (roles.Mid, colours.line),
+    ):
+        made.setColor(role, QColor(name))
+    for role in (roles.Text, roles.WindowText, roles.ButtonText):
+        made.setColor(QPalette.ColorGroup.Disabled, role, QColor(colours.muted))
+    return made
+
+
+def style_sheet(colours: Colours) -> str:
+    """One style sheet for the whole application."""
+    c = colours
+    return f"""
+    QMainWindow, QSplitter {{ background: {c.ground}; }}
+    QSplitter::handle {{ background: {c.line}; }}
+    QWidget#side {{ background: {c.panel}; }}
+    QScrollArea, QScrollArea > QWidget > QWidget#side {{ background: {c.panel}; border: 0; }}
+    QLabel[muted="true"] {{ color: {c.muted}; }}
+    QFrame#rule {{ background: {c.line}; border: 0; max-height: 1px; min-height: 1px; }}
+    QToolTip {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.line};
+        padding: 6px; }}
+    QMenuBar {{ background: {c.panel}; border-bottom: 1px solid {c.line}; padding: 2px 4px; }}
+    QMenuBar::item {{ padding: 4px 8px; border-radius: 4px; background: transparent; }}
+    QMenuBar::item:selected {{ background: {c.accent_wash}; }}
+    QMenu {{ background: {c.raised}; border: 1px solid {c.line}; padding: 4px; }}
+    QMenu::item {{ padding: 5px 24px; border-radius: 4px; }}
+    QMenu::item:selected {{ background: {c.accent_wash}; color: {c.text}; }}
+    QMenu::item:disabled {{ color: {c.muted}; }}
+    QMenu::separator {{ height: 1px; background: {c.line}; margin: 4px 8px; }}
+    QPushButton {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.line};
+        border-radius: 6px; padding: 5px 12px; }}
+    QPushButton:hover {{ border-color: {c.muted}; }}
+    QPushButton:focus {{ border-color: {c.accent}; }}
+    QPushButton:disabled {{ color: {c.muted}; }}
+    QPushButton[role="icon"] {{ padding: 5px; }}
+    QPushButton[role="play"] {{ background: {c.accent}; border-color: {c.accent}; padding: 5px; }}
+    QPushButton[role="play"]:focus {{ border-color: {c.text}; }}
+    QPushButton[role="quiet"] {{ background: transparent; border-color: transparent;
+        color: {c.accent}; padding: 3px 6px; text-align: left; }}
+    QPushButton[role="quiet"]:hover {{ background: {c.accent_wash}; }}
+    QPushButton[role="quiet"]:focus {{ border-color: {c.accent}; }}
+    QWidget#segments {{ background: {c.ground}; border-radius: 7px; }}
+    QPushButton[role="segment"] {{ background: transparent; border: 1px solid transparent;
+        border-radius: 5px; padding: 4px 10px; color: {c.muted}; }}
+    QPushButton[role="segment"]:hover {{ color: {c.text}; }}
+    QPushButton[role="segment"]:checked {{ background: {c.raised}; color: {c.text};
+        border-color: {c.line}; }}
+    QPushButton[role="segment"]:focus {{ border-color: {c.accent}; }}
+    QWidget#choice QPushButton[role="segment"]:checked {{ background: {c.accent};
+        border-color: {c.accent}; color: {c.on_accent}; }}
+    QWidget#choice QPushButton[role="segment"]:focus:checked {{ border-color: {c.text}; }}
+    QTableView {{ background: {c.panel}; border: 0; outline: 0;
+        selection-background-color: {c.accent_wash}; selection-color: {c.text}; }}
+    QHeaderView {{ background: {c.panel}; border: 0; }}
+    QHeaderView::section {{ background: {c.panel}; color: {c.muted}; border: 0;
+        border-bottom: 1px solid {c.line}; padding: 4px 6px; }}
+    QFrame#message {{ background: {c.message}; border: 0; border-bottom: 1px solid {c.warn}; }}
+    QFrame#caution {{ background: transparent; border: 0; border-left: 3px solid {c.warn}; }}
+    QProgressBar {{ background: {c.ground}; border: 0; border-radius: 2px; max-height: 4px;
+        min-height: 4px; }}
+    QProgressBar::chunk {{ background: {c.accent}; border-radius: 2px; }}
+    QScrollBar:vertical {{ background: transparent; width: 10px; margin: 0; }}
+    QScrollBar::handle:vertical {{ background: {c.line}; border-radius: 4px; min-height: 24px;
+        margin: 1px; }}
+    QScrollBar::handle:vertical:hover {{ background: {c.muted}; }}
+    QScrollBar::add-line, QScrollBar::sub-line {{ height: 0; width: 0; }}
+    """

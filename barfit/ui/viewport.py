@@ -1,0 +1,270 @@
+"""The picture: a scene on a plotter inside the window. The only file that knows pyvistaqt.
+
+Invariants, each paid for by somebody:
+1. The viewport is made before the window it goes into: its constructor installs the process-wide
+   surface format, which a window made earlier would not have (black on Wayland).
+2. Nothing renders but a paint event. A change moves meshes and asks Qt for a repaint; Qt folds
+   many such requests into one frame, so playing and dragging never queue up frames.
+3. ``shut`` comes before Qt's own close: the scene lets go of the plotter, the plotter of its
+   context. A viewport that is destroyed without it crashes at exit on real graphics cards.
+4. Never call ``QWidget.screen()`` here: the binding may end up owning the screen.
+"""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+from PySide6.QtCore import (
+    QBuffer,
+    QByteArray,
+    QEvent,
+    QIODevice,
+    QPointF,
+    Qt,
+    QTimer,
+    Signal,
+)
+from PySide6.QtGui import (
+    QDragEnterEvent,
+    QDropEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+from pyvistaqt import QtInteractor
+
+from barfit.analysis import Sweep
+from barfit.model import Setup
+from barfit.scene import Scene
+from barfit.session import Pose, Result
+
+FIRST_VIEW = "three-quarter"
+STILL_AFTER = 250  # ms without a change, after which the picture counts as standing still
+SMOOTH_FRAME = 0.025  # s a smoothed frame may take to be used in motion too
+CLICK = 4  # px the pointer may move between press and release of a click
+
+
+class Canvas(QtInteractor):
+    """The plotter's widget, without the keys and the dropping of files that it brings along.
+
+    ``clicked`` tells where, in its own coordinates; ``moved`` that the user turned the view.
+    """
+
+    clicked = Signal(QPointF)
+    moved = Signal()
+    painted = Signal(float)  # s it took
+
+    def __init__(self) -> None:
+        super().__init__(auto_update=False, multi_samples=4, lighting="none")
+        self.setAcceptDrops(False)
+        self._pressed: QPointF | None = None
+        # The interactor style renders at once and the widget then renders again to paint. With
+        # its own rendering off, moving the view costs one frame instead of two.
+        self._interactor = self.iren.interactor
+        self._interactor.EnableRenderOff()
+        self._render_wish = self._interactor.AddObserver("RenderEvent", self._wished)
+
+    def _wished(self, *_: object) -> None:
+        if not self._in_paint:
+            self.moved.emit()
+            self.update()
+
+    def render(self) -> None:  # type: ignore[override]
+        """Ask for a frame; see invariant 2 of this file."""
+        self.update()
+
+    def paintGL(self) -> None:
+        """Draw a frame."""
+        began = time.perf_counter()
+        self._interactor.EnableRenderOn()
+        super().paintGL()
+        self._interactor.EnableRenderOff()
+        self.painted.emit(time.perf_counter() - began)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Leave keys to the window."""
+        event.ignore()
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        """Leave keys to the window."""
+        event.ignore()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Leave files to the window."""
+        event.ignore()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Leave files to the window."""
+        event.ignore()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Remember where, in case it becomes a click."""
+        self._pressed = event.position()
+        super().mousePressEvent(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """A press and release in one place is a click."""
+        super().mouseReleaseEvent(event)
+        pressed, self._pressed = self._pressed, None
+        if pressed is None or event.button() is not Qt.MouseButton.LeftButton:
+            return
+        if (event.position() - pressed).manhattanLength() <= CLICK:
+            self.clicked.emit(event.position())
+
+    def shut(self) -> None:
+        """Stop listening, then close."""
+        self._interactor.RemoveObserver(self._render_wish)
+        self.close()
+
+
+class Viewport(QWidget):
+    """Shows a setup, a result and a pose. ``line_clicked`` tells the name of a line."""
+
+    line_clicked = Signal(str)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.canvas = Canvas()
+        self.scene = Scene(self.canvas)
+        self._view: str | None = FIRST_VIEW  # None once the user has turned it
+        self._smooth = True
+        self._smooth_in_motion = True
+        self._still = QTimer(self)
+        self._still.setSingleShot(True)
+        self._still.setInterval(STILL_AFTER)
+        self._still.timeout.connect(self._stands_still)
+        self.setMinimumSize(320, 240)
+        self.canvas.setAccessibleName("Picture of the machine")
+        self.canvas.clicked.connect(self._clicked)
+        self.canvas.moved.connect(self._turned_by_user)
+        self.canvas.painted.connect(self._painted)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.canvas)
+
+    # what it shows
+
+    def show_setup(self, setup: Setup, stock: bool) -> None:
+        """Draw a machine with its stock or new bars, without lines until a result is shown."""
+        another = self.scene.setup is None or self.scene.setup.machine != setup.machine
+        self.scene.show_setup(setup, stock)
+        if another:
+            self.view(FIRST_VIEW)
+        self._changed()
+
+    def show_result(self, result: Result | None) -> None:
+        """Draw the lines of a result; it must be of the setup and bars on show."""
+        if result is not None and result.sweep is not self.scene.sweep:
+            self.scene.show_sweep(result.sweep, result.findings)
+            self._changed()
+
+    def show_ghost(self, sweep: Sweep | None) -> None:
+        """Draw other bars of the same setup behind; None for none."""
+        self.scene.set_ghost(sweep)
+        self._changed()
+
+    def show_pose(self, pose: Pose) -> None:
+        """Turn the steering and move the suspension."""
+        self.scene.set_pose(pose.turn, pose.travel)
+        self._changed()
+
+    def show_unit(self, unit: str) -> None:
+        """Lengths in "mm" or "in"."""
+        self.scene.set_unit(unit)
+        self._changed()
+
+    def select(self, line: str | None) -> None:
+        """Bring out one line; None for all alike."""
+        self.scene.select(line)
+        self._changed()
+
+    def colour_by(self, mode: str) -> None:
+        """Colour by "slack", "bend" or "pull"."""
+        self.scene.set_colour(mode)
+        self._changed()
+
+    def use_theme(self, name: str) -> None:
+        """Take on the "light" or "dark" theme."""
+        self.scene.set_theme(name)
+        self._changed()
+
+    # where it looks from
+
+    def view(self, name: str) -> None:
+        """Look from a standard direction."""
+        self._view = name
+        self.scene.view(name)
+        self._changed()
+
+    def frame(self, line: str) -> None:
+        """Move closer to a line."""
+        self._view = None
+        self.scene.frame(line)
+        self._changed()
+
+    def save_picture(self, path: Path) -> None:
+        """Save what is shown as a PNG. Raises OSError where that cannot be written."""
+        self._smoothen(True)
+        png = QByteArray()
+        buffer = QBuffer(png)
+        buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+        self.canvas.grabFramebuffer().save(buffer, "PNG")  # type: ignore[call-overload]
+        path.write_bytes(png.data())
+
+    def shut(self) -> None:
+        """Let go of everything; nothing may be shown afterwards."""
+        self._still.stop()
+        self.scene.close()
+        self.canvas.shut()
+
+    # what happens
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A standard view is fitted anew to the size."""
+        super().resizeEvent(event)
+        QTimer.singleShot(0, self, self._fit)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Writing keeps its size when the window moves to a finer screen."""
+        if event.type() == QEvent.Type.DevicePixelRatioChange:
+            self._fit()
+        super().changeEvent(event)
+
+    def _fit(self) -> None:
+        self.scene.scale = self.devicePixelRatioF()
+        if self._view is not None:
+            self.view(self._view)
+
+    def _turned_by_user(self) -> None:
+        self._view = None
+        self._changed()
+
+    def _clicked(self, at: QPointF) -> None:
+        ratio = self.canvas.devicePixelRatioF()
+        x, y = at.x() * ratio, (self.canvas.height() - 1 - at.y()) * ratio
+        line = self.scene.pick(x, y, 9.0 * ratio)
+        if line is not None:
+            self.line_clicked.emit(line)
+
+    def _changed(self) -> None:
+        """Ask for a frame, and for a smooth one once nothing changes any more."""
+        self._smoothen(self._smooth_in_motion)
+        self._still.start()
+        self.canvas.update()
+
+    def _stands_still(self) -> None:
+        if not self._smooth:
+            self._smoothen(True)
+            self.canvas.update()
+
+    def _smoothen(self, on: bool) -> None:
+        if on != self._smooth:
+            self._smooth = on
+            self.scene.smooth(on)
+
+    def _painted(self, seconds: float) -> None:
+        """Without a graphics card smoothing is too slow for motion."""
+        if self._smooth:
+            self._smooth_in_motion = seconds < SMOOTH_FRAME

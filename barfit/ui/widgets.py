@@ -1,0 +1,154 @@
+"""The few widgets that more than one part of the window is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QWidget,
+)
+
+from barfit.ui.theme import GRID, Type, font
+
+
+def label(text: str = "", step: Type = Type.BODY, muted: bool = False) -> QLabel:
+    """A label at one step of the type scale."""
+    made = QLabel(text)
+    made.setFont(font(step))
+    made.setProperty("muted", muted)
+    made.setTextFormat(Qt.TextFormat.PlainText)
+    return made
+
+
+def prose(step: Type = Type.BODY, muted: bool = False) -> QLabel:
+    """A label whose text wraps and can be copied."""
+    made = label(step=step, muted=muted)
+    made.setWordWrap(True)
+    made.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+    made.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+    return made
+
+
+def rule() -> QFrame:
+    """A thin line between two parts."""
+    made = QFrame()
+    made.setObjectName("rule")
+    return made
+
+
+class Button(QPushButton):
+    """A push button that is pressed by Space only when Tab led to it.
+
+    Space, the arrows, Home and End are the window's own keys; a button that was clicked leaves
+    them alone. Reached by Tab, it takes Space and, in a switch, the arrows.
+    """
+
+    taken = frozenset({Qt.Key.Key_Space})
+
+    def __init__(self, text: str = "") -> None:
+        super().__init__(text)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+
+    def event(self, event: QEvent) -> bool:
+        """Claim its keys before they are taken for the window's shortcuts."""
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and event.key() in self.taken
+        ):
+            event.accept()
+            return True
+        return super().event(event)
+
+
+class SegmentButton(Button):
+    """One word of a switch."""
+
+    taken = frozenset({Qt.Key.Key_Space, Qt.Key.Key_Left, Qt.Key.Key_Right})
+
+
+class Segments(QWidget):
+    """A switch of a few words side by side, one of which is on. ``picked`` tells its value."""
+
+    picked = Signal(object)
+
+    def __init__(
+        self, choices: Sequence[tuple[str, object, str]], name: str, main: bool = False
+    ) -> None:
+        """``choices`` are (word, value, tooltip); ``main`` draws the one in the accent."""
+        super().__init__()
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.setObjectName("segments")
+        self.setAccessibleName(name)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(2, 2, 2, 2)
+        row.setSpacing(2)
+        inner: QWidget = self
+        if main:
+            inner = QWidget()
+            inner.setObjectName("choice")
+            row.addWidget(inner)
+            row = QHBoxLayout(inner)
+            row.setContentsMargins(0, 0, 0, 0)
+            row.setSpacing(2)
+        self._group = QButtonGroup(self)
+        self._values = [value for _, value, _ in choices]
+        for index, (word, _, tip) in enumerate(choices):
+            button = SegmentButton(word)
+            button.setCheckable(True)
+            button.setProperty("role", "segment")
+            button.setToolTip(tip)
+            button.setAccessibleName(f"{name}: {word}")
+            button.setCursor(Qt.CursorShape.PointingHandCursor)
+            self._group.addButton(button, index)
+            row.addWidget(button, 1)
+        self._group.idClicked.connect(self._clicked)
+
+    def show_value(self, value: object) -> None:
+        """Switch to a value without telling."""
+        self._group.button(self._values.index(value)).setChecked(True)
+
+    def button(self, value: object) -> QPushButton:
+        """The button of a value."""
+        button = self._group.button(self._values.index(value))
+        assert isinstance(button, QPushButton)
+        return button
+
+    def _clicked(self, index: int) -> None:
+        self.picked.emit(self._values[index])
+
+
+class MessageBar(QFrame):
+    """One sentence across the top of the window, until it is dismissed or another comes."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setObjectName("message")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self._text = prose()
+        dismiss = Button("Dismiss")
+        dismiss.clicked.connect(self.hide)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(2 * GRID, GRID, 2 * GRID, GRID)
+        row.setSpacing(2 * GRID)
+        row.addWidget(self._text, 1)
+        row.addWidget(dismiss, 0, Qt.AlignmentFlag.AlignTop)
+        self.hide()
+
+    @property
+    def text(self) -> str:
+        """The sentence last shown."""
+        return self._text.text()
+
+    def say(self, sentence: str) -> None:
+        """Show a sentence."""
+        self._text.setText(sentence)
+        self.show()

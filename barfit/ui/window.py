@@ -1,0 +1,466 @@
+"""The window: puts the parts together and keeps them showing what the session holds.
+
+Invariants:
+1. Whatever is drawn comes from one ``Result`` and that result's own setup, never from the setup
+   as just edited: picture and numbers belong together, and are shown as stale while a newer
+   result is on its way.
+2. The viewport is made before the window (see viewport.py) and handed in.
+3. Closing stops the player, then the worker, then the viewport, and only then the window.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QSize, Qt, QUrl
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QMainWindow,
+    QProgressBar,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from barfit import scenario
+from barfit.geometry import pose as geometry
+from barfit.scene.colours import THEMES, Colour
+from barfit.session import Result, Session
+from barfit.ui.help import KeysDialog, about
+from barfit.ui.line_side import LineSide
+from barfit.ui.menus import Commands
+from barfit.ui.ribbons import ribbons
+from barfit.ui.settings import Settings
+from barfit.ui.setup_side import SetupSide
+from barfit.ui.theme import GRID, Choice, Theme
+from barfit.ui.transport import SPEEDS, Player, Transport
+from barfit.ui.turn_strip import TurnStrip
+from barfit.ui.widgets import MessageBar
+from barfit.ui.worker import Worker
+
+if TYPE_CHECKING:
+    from barfit.ui.viewport import Viewport
+
+SIDE_WIDTH = 40 * GRID
+
+
+class Window(QMainWindow):
+    """One window on one session."""
+
+    def __init__(
+        self,
+        session: Session,
+        viewport: Viewport,
+        worker: Worker,
+        theme: Theme,
+        settings: Settings,
+    ) -> None:
+        super().__init__()
+        self.session = session
+        self.viewport = viewport
+        self.worker = worker
+        self.theme = theme
+        self.settings = settings
+        self.player = Player(self)
+        self.message = MessageBar()
+        self.setup_side = SetupSide(theme)
+        self.line_side = LineSide(theme)
+        self.transport = Transport(theme)
+        self.strip = TurnStrip(theme)
+        self.progress = QProgressBar()
+        self.commands = Commands(self)
+        self._colour = Colour.SLACK
+        self._travel = 0.0
+        self._play_when_ready = True
+        self._keys_dialog: KeysDialog | None = None
+        self.setAcceptDrops(True)
+        self.setMinimumSize(QSize(960, 600))
+        self._lay_out()
+        self._connect_parts()
+        self._connect_session()
+        self._fill_menus()
+        self._restore()
+        self._theme_changed()
+        self._setup_changed()
+
+    # putting together
+
+    def _lay_out(self) -> None:
+        self.progress.setTextVisible(False)
+        self.progress.setRange(0, 1000)
+        policy = self.progress.sizePolicy()
+        policy.setRetainSizeWhenHidden(True)
+        self.progress.setSizePolicy(policy)
+        self.progress.setAccessibleName("Sweep under way")
+        under = QWidget()
+        under.setObjectName("side")
+        under.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        column = QVBoxLayout(under)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.progress)
+        column.addWidget(self.transport)
+        column.addWidget(self.strip, 1)
+        self._middle = QSplitter(Qt.Orientation.Vertical)
+        self._middle.addWidget(self.viewport)
+        self._middle.addWidget(under)
+        self._middle.setStretchFactor(0, 1)
+        self._across = QSplitter(Qt.Orientation.Horizontal)
+        for part in (self.setup_side, self._middle, self.line_side):
+            self._across.addWidget(part)
+        self._across.setStretchFactor(1, 1)
+        for splitter in (self._middle, self._across):
+            splitter.setHandleWidth(1)
+            splitter.setChildrenCollapsible(False)
+        self.setup_side.setMinimumWidth(SIDE_WIDTH - 4 * GRID)
+        self.line_side.setMinimumWidth(SIDE_WIDTH - 4 * GRID)
+        self._across.setSizes([SIDE_WIDTH, 4 * SIDE_WIDTH, SIDE_WIDTH])
+        whole = QWidget()
+        rows = QVBoxLayout(whole)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(0)
+        rows.addWidget(self.message)
+        rows.addWidget(self._across, 1)
+        self.setCentralWidget(whole)
+
+    def _connect_parts(self) -> None:
+        session = self.session
+        self.commands.asked.connect(self.do)
+        self.commands.file_asked.connect(self.open)
+        self.commands.view_picked.connect(self.viewport.view)
+        self.commands.colour_picked.connect(self.colour_by)
+        self.commands.unit_picked.connect(self.use_unit)
+        self.commands.theme_picked.connect(self.use_theme)
+        self.theme.changed.connect(self._theme_changed)
+        self.player.moved.connect(session.turn_to)
+        self.player.playing_changed.connect(self.transport.show_playing)
+        self.transport.asked.connect(self.do)
+        self.transport.speed_picked.connect(self._speed_picked)
+        self.transport.travel_picked.connect(self._travel_picked)
+        self.strip.turned.connect(self.scrub)
+        self.strip.picked.connect(session.select)
+        self.strip.worst_asked.connect(self.show_worst)
+        self.viewport.line_clicked.connect(session.select)
+        self.setup_side.bars_picked.connect(session.show_bars)
+        self.setup_side.lines.picked.connect(session.select)
+        self.line_side.worst_asked.connect(lambda: self.do("worst"))
+        self.line_side.turned.connect(self.scrub)
+        self.worker.progressed.connect(self._progressed)
+        self.worker.finished.connect(session.accept)
+        self.worker.failed.connect(self.message.say)
+        self.worker.idle.connect(self.progress.hide)
+
+    def _connect_session(self) -> None:
+        session = self.session
+        session.opened.connect(self._opened)
+        session.setup_changed.connect(self._setup_changed)
+        session.bars_changed.connect(self._show_all)
+        session.results_changed.connect(self._results_changed)
+        session.pose_changed.connect(self._pose_changed)
+        session.selection_changed.connect(self._show_selection)
+        session.unit_changed.connect(self._show_all)
+        session.message.connect(self.message.say)
+
+    def _fill_menus(self) -> None:
+        examples = [(path.stem.replace("_", " "), path) for path in scenario.bundled()]
+        self.commands.fill_files(self.commands.examples, examples)
+        self._fill_recent()
+        self.commands.check("Colour by", self._colour)
+        self.commands.check("Appearance", self.theme.choice)
+
+    def _fill_recent(self) -> None:
+        recent = [(str(path), path) for path in self.settings.recent]
+        self.commands.fill_files(self.commands.recent, recent)
+
+    def _restore(self) -> None:
+        self.resize(1440, 900)
+        for name, restore in (
+            ("window", self.restoreGeometry),
+            ("across", self._across.restoreState),
+            ("middle", self._middle.restoreState),
+        ):
+            stored = self.settings.load_bytes(name)
+            if stored is not None:
+                restore(stored)
+
+    # what the user asks for
+
+    def open(self, path: Path) -> None:
+        """Open a scenario file; when it cannot be used the message bar says why."""
+        if self.session.open(path):
+            self.message.hide()
+            self.settings.add_recent(path)
+            self._fill_recent()
+
+    def do(self, command: str) -> None:
+        """Carry out a command of the menus by its name."""
+        turn = self.session.pose.turn
+        machine = self.session.setup.machine
+        turns = {
+            "back": _step(turn, -1),
+            "forward": _step(turn, 1),
+            "back_5": _step(turn, -5),
+            "forward_5": _step(turn, 5),
+            "right_lock": -machine.lock_right,
+            "left_lock": machine.lock_left,
+            "ahead": 0.0,
+        }
+        deeds = {
+            "open": self._ask_open,
+            "picture": self._ask_picture,
+            "quit": self.close,
+            "frame": self._frame,
+            "bars": lambda: self.session.show_bars(not self.session.stock),
+            "ghost": self._show_ghost,
+            "unit": lambda: self.use_unit("mm" if self.session.unit == "in" else "in"),
+            "play": self.player.toggle,
+            "worst": self._selected_worst,
+            "slower": lambda: self._change_speed(-1),
+            "faster": lambda: self._change_speed(1),
+            "previous": lambda: self._step_line(-1),
+            "next": lambda: self._step_line(1),
+            "keys": self._show_keys,
+            "about": lambda: about(self),
+        }
+        if command in turns:
+            self.scrub(turns[command])
+        else:
+            deeds[command]()
+
+    def scrub(self, turn: float) -> None:
+        """Go to a turn (rad) by hand; playing stops."""
+        self.player.pause()
+        self.session.turn_to(turn)
+
+    def show_worst(self, line: str) -> None:
+        """Select a line and go to its worst pose."""
+        self.session.select(line)
+        result = self.session.result()
+        if result is None:
+            return
+        finding = result.finding(line)
+        if not math.isnan(finding.worst_turn):
+            self.player.pause()
+            self.session.turn_to(finding.worst_turn, finding.worst_travel)
+
+    def colour_by(self, mode: Colour) -> None:
+        """Colour lines and ribbons by slack, bend or pull."""
+        self._colour = mode
+        self.viewport.colour_by(mode)
+        self._show_strip()
+
+    def use_unit(self, unit: str) -> None:
+        """Show lengths in "mm" or "in", now and from now on."""
+        self.settings.unit = unit
+        self.session.use_unit(unit)
+
+    def use_theme(self, choice: Choice) -> None:
+        """Light, dark or as the system, now and from now on."""
+        self.settings.theme = choice
+        self.theme.choose(choice)
+
+    def save_picture(self, path: Path) -> None:
+        """Save what the viewport shows as a PNG."""
+        try:
+            self.viewport.save_picture(path)
+        except OSError as error:
+            self.message.say(f"The picture was not saved to {path}: {error.strerror or error}.")
+
+    def _ask_open(self) -> None:
+        start = self.session.path.parent if self.session.path else Path.home()
+        name, _ = QFileDialog.getOpenFileName(
+            self, "Open a setup", str(start), "barfit setups (*.toml);;All files (*)"
+        )
+        if name:
+            self.open(Path(name))
+
+    def _ask_picture(self) -> None:
+        start = Path.home() / f"{self.session.setup.title}.png"
+        name, _ = QFileDialog.getSaveFileName(self, "Save picture", str(start), "PNG (*.png)")
+        if name:
+            path = Path(name)
+            self.save_picture(path if path.suffix else path.with_suffix(".png"))
+
+    def _frame(self) -> None:
+        if self.session.selected is not None:
+            self.viewport.frame(self.session.selected)
+
+    def _selected_worst(self) -> None:
+        if self.session.selected is not None:
+            self.show_worst(self.session.selected)
+
+    def _step_line(self, by: int) -> None:
+        names = self.setup_side.lines.names()
+        if not names:
+            return
+        at = names.index(self.session.selected) if self.session.selected in names else -by
+        self.session.select(names[min(max(at + by, 0), len(names) - 1)])
+
+    def _change_speed(self, by: int) -> None:
+        factors = [factor for _, factor in SPEEDS]
+        at = factors.index(self.player.speed) + by
+        self._speed_picked(factors[min(max(at, 0), len(factors) - 1)])
+
+    def _speed_picked(self, factor: float) -> None:
+        self.player.speed = factor
+        self.transport.speeds.show_value(factor)
+
+    def _travel_picked(self, row: int) -> None:
+        travel = float(geometry.travels(self.session.setup.machine)[row])
+        self.session.turn_to(self.session.pose.turn, travel)
+
+    def _show_keys(self) -> None:
+        if self._keys_dialog is None:
+            self._keys_dialog = KeysDialog(self.commands.actions, self)
+        self._keys_dialog.show()
+        self._keys_dialog.raise_()
+
+    # what the session tells
+
+    def _opened(self) -> None:
+        self.player.pause()
+
+    def _setup_changed(self) -> None:
+        setup = self.session.setup
+        self.setWindowTitle(f"{setup.title}[*] – barfit")
+        self.setWindowModified(self.session.changed)
+        self.worker.submit(setup, stock_first=self.session.stock)
+        self._show_all()
+
+    def _results_changed(self, stock: bool) -> None:
+        if stock == self.session.stock:
+            self._show_all()
+            if self._play_when_ready:
+                self._play_when_ready = False
+                self.player.play()
+        else:
+            self._show_ghost()
+
+    def _pose_changed(self) -> None:
+        pose = self.session.pose
+        self.player.start_from(pose.turn)
+        self.viewport.show_pose(pose)
+        self.strip.show_turn(pose.turn)
+        if pose.travel != self._travel:
+            self._travel = pose.travel
+            self._show_travel()
+            self._show_strip()
+            self._show_selection()
+        else:
+            self._show_pose_numbers()
+
+    def _show_all(self) -> None:
+        """Show setup, bars, result, pose and selection anew."""
+        session = self.session
+        result = session.result()
+        setup = result.sweep.setup if result else session.setup
+        self._travel = session.pose.travel
+        self.player.locks = (-setup.machine.lock_right, setup.machine.lock_left)
+        self.commands.check("Lengths in", session.unit)
+        self.setup_side.show_setup(setup, session.unit, session.stock)
+        self.setup_side.show_lines(
+            setup, result.findings if result else (), session.unit, session.stale()
+        )
+        self.viewport.show_unit(session.unit)
+        self.viewport.show_setup(setup, session.stock)
+        self.viewport.show_result(result)
+        self._show_ghost()
+        self.viewport.show_pose(session.pose)
+        self._show_travel()
+        self._show_strip()
+        self._show_selection()
+
+    def _show_strip(self) -> None:
+        session = self.session
+        result = session.result()
+        machine = (result.sweep.setup if result else session.setup).machine
+        rows = (
+            ribbons(result, session.pose.travel, self._colour, THEMES[self._scene_theme()].unknown)
+            if result
+            else ()
+        )
+        self.strip.show_locks(-machine.lock_right, machine.lock_left)
+        self.strip.show_unit(session.unit)
+        self.strip.show_stale(session.stale())
+        self.strip.show_rows(result.sweep if result else None, rows)
+        self.strip.show_turn(session.pose.turn)
+
+    def _show_travel(self) -> None:
+        travels = geometry.travels(self.session.setup.machine)
+        nearest = int(abs(travels - self.session.pose.travel).argmin())
+        self.transport.travels.show_value(nearest)
+
+    def _show_selection(self) -> None:
+        session = self.session
+        name = session.selected
+        result = session.result()
+        setup = result.sweep.setup if result else session.setup
+        self.strip.show_selected(name)
+        self.viewport.select(name)
+        self.setup_side.lines.show_selected(name)
+        line = setup.line(name) if name is not None else None
+        self.line_side.show_line(line, result, session.pose, session.unit)
+
+    def _show_pose_numbers(self) -> None:
+        session = self.session
+        result = session.result()
+        if result is not None and session.selected is not None:
+            line = result.sweep.setup.line(session.selected)
+            self.line_side.show_pose(line, result, session.pose, session.unit)
+
+    def _show_ghost(self) -> None:
+        other: Result | None = None
+        if self.commands.ghost.isChecked():
+            other = self.session.result(not self.session.stock)
+        self.viewport.show_ghost(other.sweep if other else None)
+
+    def _progressed(self, part: float) -> None:
+        self.progress.show()
+        self.progress.setValue(round(1000 * part))
+
+    def _theme_changed(self) -> None:
+        self.viewport.use_theme(self._scene_theme())
+        self.commands.check("Appearance", self.theme.choice)
+        self._show_strip()
+
+    def _scene_theme(self) -> str:
+        return "dark" if self.theme.colours.dark else "light"
+
+    # what Qt tells
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Files may be dropped."""
+        if _local_file(event.mimeData().urls()) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Open the first file dropped."""
+        path = _local_file(event.mimeData().urls())
+        if path is not None:
+            event.acceptProposedAction()
+            self.open(path)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Stop everything that moves, then let the window go."""
+        self.player.pause()
+        self.worker.stop()
+        self.settings.save_bytes("window", self.saveGeometry())
+        self.settings.save_bytes("across", self._across.saveState())
+        self.settings.save_bytes("middle", self._middle.saveState())
+        self.viewport.shut()
+        super().closeEvent(event)
+
+
+def _local_file(urls: list[QUrl]) -> Path | None:
+    """The first local file among what is dragged."""
+    return next((Path(url.toLocalFile()) for url in urls if url.isLocalFile()), None)
+
+
+def _step(turn: float, degrees: int) -> float:
+    """A turn (rad) so many degrees on, on a whole degree wherever it starts from."""
+    here = math.degrees(turn)
+    whole = math.floor(here + 1e-6) if degrees > 0 else math.ceil(here - 1e-6)
+    return math.radians(whole + degrees)
