@@ -52,24 +52,27 @@ def bundled() -> list[Path]:
 
 def _text(path: Path, name: str) -> str:
     """The text of a file that may not be one. Raises ScenarioError."""
+
+    def refuse(message: str) -> ScenarioError:
+        return ScenarioError(name, [Problem("", message)])
+
     try:
-        if path.is_dir():
-            raise ScenarioError(name, [Problem("", "is a folder; a scenario is a TOML file")])
         size = path.stat().st_size
+        if not path.is_file():
+            what = "a folder" if path.is_dir() else "not a file"
+            raise refuse(f"is {what}; a scenario is a TOML file")
         if size > LARGEST:
-            told = f"is {size / 1e6:.0f} MB; a scenario is a text file of at most 5 MB"
-            raise ScenarioError(name, [Problem("", told)])
+            raise refuse(f"is {size / 1e6:.0f} MB; a scenario is a text file of at most 5 MB")
         return path.read_bytes().decode("utf-8")
+    except ScenarioError:
+        raise
     except FileNotFoundError:
-        raise ScenarioError(name, [Problem("", "does not exist")]) from None
+        raise refuse("does not exist") from None
     except UnicodeDecodeError as error:
         told = f"is not a UTF-8 text (byte {error.start + 1}); a scenario is a TOML file"
-        raise ScenarioError(name, [Problem("", told)]) from None
+        raise refuse(told) from None
     except (OSError, ValueError) as error:  # ValueError: a name with a null character
-        if isinstance(error, ScenarioError):
-            raise
-        told = getattr(error, "strerror", None) or str(error)
-        raise ScenarioError(name, [Problem("", f"cannot be read: {told}")]) from None
+        raise refuse(f"cannot be read: {getattr(error, 'strerror', None) or error}") from None
 
 
 def _document(text: str, name: str) -> dict[str, Any]:

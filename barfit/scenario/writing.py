@@ -42,18 +42,22 @@ def dumps(setup: Setup) -> str:
 
     Raises ScenarioError for a setup that no file can hold (``loads`` would not read it back).
     """
+    try:
+        wanted = tables(setup, FORMAT)
+    except ValueError as error:  # nan, say
+        raise ScenarioError(setup.title, [Problem("", f"cannot be written: {error}")]) from None
     if setup.source:
-        text = _rewritten(setup)
+        text = _rewritten(setup, wanted)
         if text is not None:
             return text
-    fresh = _HEAD + _emit(tables(setup, FORMAT))
+    fresh = _HEAD + _emit(wanted)
     if loads(fresh, setup.title) != setup:
         told = "cannot be written so that it reads back as it is"
         raise ScenarioError(setup.title, [Problem("", told)])
     return fresh
 
 
-def _rewritten(setup: Setup) -> str | None:
+def _rewritten(setup: Setup, wanted: dict[str, Any]) -> str | None:
     """The setup's source with the changed values replaced; None where that does not work out."""
     try:
         before = loads(setup.source)
@@ -65,7 +69,7 @@ def _rewritten(setup: Setup) -> str | None:
     try:
         document = tomlkit.parse(setup.source.removeprefix("\ufeff"))
         adopt_headings(document)
-        _patch(document, tables(before, FORMAT), tables(setup, FORMAT))
+        _patch(document, tables(before, FORMAT), wanted)
         text = mark + document.as_string()
         return text if loads(text) == setup else None
     except (ScenarioError, TOMLKitError):
@@ -86,10 +90,22 @@ def _patch(target: Any, old: dict[str, Any], new: dict[str, Any]) -> None:
         elif key in target and isinstance(was, list) and _is_rows(value) and _is_rows(was):
             _patch_rows(target[key], was, value)
         else:
-            target[key] = _item(value)
+            _put(target, key, value)
     named = [key for key, value in new.items() if _has_heading(value)]
     if named != [key for key in target if key in named]:
         reorder(target, named)
+
+
+def _put(target: Any, key: str, value: Any) -> None:
+    """Sets a key, in its place or at the end of the table."""
+    new = key not in target
+    target[key] = _item(value)
+    if new:
+        # tomlkit indents it like the table, whose "indent" may hold a comment here
+        item = item_of(target, key)
+        item.trivia.indent = ""
+        if heading := first_heading(item):
+            heading.trivia.indent = "\n"
 
 
 def _patch_rows(rows: Any, old: list[Inline], new: list[Inline]) -> None:
@@ -141,10 +157,7 @@ def _same(was: object, value: object) -> bool:
 def _item(value: Any) -> Item:
     """A value as a piece of a TOML file."""
     if _has_heading(value):
-        found = item_of(tomlkit.parse(_emit({"x": value}).rstrip() + "\n"), "x")
-        if heading := first_heading(found):
-            heading.trivia.indent = "\n"
-        return found
+        return item_of(tomlkit.parse(_emit({"x": value}).rstrip() + "\n"), "x")
     return item_of(tomlkit.parse(f"x = {_value(value)}\n"), "x")
 
 
