@@ -31,8 +31,10 @@ def _span(
     weight: float,
     guides: tuple[tuple[float, float, float], ...] = (),
 ) -> Span:
+    start = (40, 120, 60)
+    nodes = 81 if guides else 41  # about as many to each stretch between rings
     return Span(
-        (40, 120, 60), start_direction, end, end_direction, length, stiffness, weight, guides
+        start, start_direction, end, end_direction, length, stiffness, weight, guides, nodes=nodes
     )
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from barfit.mechanics import Shape, Span
+from barfit.mechanics.guides import nearest
 from barfit.mechanics.rod import Rods, State
 
 
@@ -43,7 +46,17 @@ def crooked_batch(nodes: int = 12, guides: int = 0, seed: int = 3) -> tuple[Rods
         guide_stiffness=np.full((3, guides), 40.0),
     )
     tensions = rng.normal(scale=5.0, size=(3, nodes - 1))
-    return rods, State(x, tensions, edge, at.copy())
+    state = State(x, tensions, edge, at.copy(), np.zeros_like(rings))
+    return rods, pulling(rods, state)
+
+
+def pulling(rods: Rods, state: State) -> State:
+    """The state with the guides' pulls that their springs have there."""
+    if not rods.guides.shape[1]:
+        return state
+    copy = state.copy()
+    offset = nearest(rods, copy)[3]
+    return replace(copy, guide_pull=rods.guide_stiffness[:, :, None] * offset)
 
 
 def least_curvature_of_energy(shape: Shape, span: Span) -> float:

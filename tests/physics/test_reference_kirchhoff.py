@@ -6,8 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from reference_values import cases, names
-from scipy.interpolate import CubicSpline
+from reference_values import cases, names, plane_case
 
 from barfit.bench.kirchhoff import Clamped, _Problem, hermite, settle_bvp, taut_bvp
 
@@ -19,35 +18,19 @@ SPATIAL = Clamped(
 RINGS = np.array([[220.0, 30, 80]])
 
 
-def flat(case: Case) -> Clamped:
-    def direction(key: str) -> np.ndarray:
-        angle = np.deg2rad(case["inputs"][key])
-        return np.array([np.cos(angle), np.sin(angle), 0.0])
-
-    end = LENGTH * np.array([*case["inputs"]["end"], 0.0])
-    return Clamped(
-        np.zeros(3), direction("start_angle_deg"), end, direction("end_angle_deg"), STIFFNESS
-    )
-
-
 @pytest.mark.parametrize(
     "case", cases("planar_clamped_clamped"), ids=names("planar_clamped_clamped")
 )
 def test_plane_elastica(case: Case) -> None:
     """From a shape through the table's own quarter points, the same elastica is found."""
-    span, expected = flat(case), case["expected"]
-    at = np.linspace(0, LENGTH, 5)
-    quarters = LENGTH * np.array(expected["quarter_points"])
-    points = np.vstack([span.start, np.column_stack([quarters, np.zeros(3)]), span.end])
-    curve = CubicSpline(at, points, bc_type=((1, span.start_direction), (1, span.end_direction)))(
-        np.linspace(0, LENGTH, 201)
-    )
+    expected = case["expected"]
+    span, curve = plane_case(case, LENGTH, STIFFNESS)
     found = settle_bvp(span, LENGTH, curve)
     assert found.converged
     energy = found.energy * LENGTH / STIFFNESS
     assert energy == pytest.approx(expected["bending_energy"], rel=1e-6)
     assert found.min_radius / LENGTH == pytest.approx(expected["min_radius"], rel=1e-5)
-    assert found.at(at[1:4])[:, :2] / LENGTH == pytest.approx(
+    assert found.at(LENGTH * np.array([0.25, 0.5, 0.75]))[:, :2] / LENGTH == pytest.approx(
         np.array(expected["quarter_points"]), abs=1e-6
     )
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from rod_states import crooked_batch
+from rod_states import crooked_batch, pulling
 
 from barfit.mechanics.guides import guide_energy
 from barfit.mechanics.rod import (
@@ -88,7 +88,8 @@ def test_band_is_the_hessian(guides: int) -> None:
     """The band against differences of the force, with the tensions following the edges.
 
     Eliminating the tensions from the mixed system leaves the derivative of the force in which
-    each tension grows by EA/l times the lengthening of its edge.
+    each tension grows by EA/l times the lengthening of its edge, and each guide pulls as its
+    spring does.
     """
     rods, state = crooked_batch(guides=guides)
     nodes = state.nodes.shape[1]
@@ -101,7 +102,7 @@ def test_band_is_the_hessian(guides: int) -> None:
     def force(at: State) -> np.ndarray:
         length, _ = edges(at)
         other = replace(at, tensions=state.tensions + stiff * (length - reached))
-        return assemble(rods, other, bending).force
+        return assemble(rods, pulling(rods, other), bending).force
 
     full = np.zeros((rods.size, 3 * nodes, 3 * nodes))
     columns = linear.band.reshape(rods.size, 3 * nodes, band + 1)
