@@ -24,10 +24,12 @@ from barfit.model import Setup
 from barfit.report.results import RESULT_FORMAT, results
 from barfit.report.sentences import (
     CAUTION,
+    crosses_steering,
     sentence,
     snap_sentence,
     summary,
     turn_words,
+    varies,
 )
 from barfit.report.table import check_table, compare_table
 from barfit.units import parse_angle
@@ -89,14 +91,14 @@ def start(
     if version:
         print(f"barfit {barfit.__version__}")
     elif context.invoked_subcommand is None:
-        return _window(_bundled(), given=False)
+        return _window(None)
     return FITS
 
 
 @app.command("open")
 def open_file(file: File) -> int:
     """Open the window on a scenario file."""
-    return _window(Path(file), given=True)
+    return _window(Path(file))
 
 
 @app.command()
@@ -258,30 +260,39 @@ def _failure(error: scenario.ScenarioError) -> dict[str, Any]:
     }
 
 
-def _window(path: Path, given: bool) -> int:
-    """The window on a file; where there is no display, the check and a picture instead."""
+def _window(given: Path | None) -> int:
+    """The window on a file or, with none, on a bundled scenario.
+
+    Where there is no display: the check and a picture instead.
+    """
     missing = no_display()
     if not missing:
         from barfit.ui.app import run as run_window
 
-        return int(run_window(path))
+        return run_window(given)
     print(f"{missing}, so here is the check and a picture instead of the window.\n")
+    path = given or _bundled()
     setup = _load(str(path))
     swept, found = _solve(setup, False)
     _print_check(setup, found, False)
     target = _target(None, str(path))
-    turn = _worst_turn(found)
+    turn = _worst_turn(setup, found)
     _write_picture(target, swept, found, turn)
     print(f"\nWrote {target}: {turn_words(turn)}.")
-    return _status(found) if given else FITS
+    return _status(found)
 
 
-def _worst_turn(found: tuple[LineFinding, ...]) -> float:
-    """The turn angle at which the worst line is worst off."""
-    known = [finding for finding in found if math.isfinite(finding.slack)]
-    return (
-        min(known, key=lambda finding: finding.slack - finding.least).worst_turn if known else 0.0
-    )
+def _worst_turn(setup: Setup, found: tuple[LineFinding, ...]) -> float:
+    """The turn angle at which the line that feels the turn most is worst off; else 0."""
+    feels = [
+        finding
+        for finding in found
+        if math.isfinite(finding.slack)
+        and varies(finding)
+        and crosses_steering(setup.line(finding.line))
+    ]
+    worst = min(feels, key=lambda finding: finding.slack - finding.least, default=None)
+    return worst.worst_turn if worst else 0.0
 
 
 def no_display() -> str:

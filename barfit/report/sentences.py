@@ -55,7 +55,7 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
                 f"{name} just reaches: {pose} it keeps {length(finding.slack)} to spare, less "
                 f"than the {length(finding.least)} it should."
             )
-        return f"{name} reaches, but has no length in hand for its bends{_remedy(finding, unit)}."
+        return f"{name} reaches, but has nothing in hand for its bends{_remedy(finding, unit)}."
     return f"{name} reaches from lock to lock, with {length(finding.slack)} to spare {pose}."
 
 
@@ -151,5 +151,6 @@ def _remedy(finding: LineFinding, unit: str) -> str:
     if finding.why:
         return f"; {finding.why}"
     if finding.margin < 0.0:
-        return f"; {format_length(-finding.margin, unit)} more would open it"
+        needed, installed = (format_length(mm, unit) for mm in (finding.needed, finding.installed))
+        return f"; it takes {needed} instead of {installed} to open the bend"
     return ""
