@@ -21,6 +21,7 @@ from barfit.model import (
 from barfit.scenario.problems import did_you_mean
 from barfit.scenario.reader import Parts, Reader
 from barfit.scenario.schema import LineTable, Ride, StationTable, shown
+from barfit.units import format_length
 
 Controls = Mapping[str, Control | None]  # None: there, but with a problem of its own
 
@@ -222,8 +223,11 @@ def _check_clips(
         if at is None:
             continue
         here = (*place, index, "at_length")
+        told, whole = (format_length(mm, reader.unit) for mm in (at, length))
         if at >= length:
-            reader.tell(here, "is beyond the end of the line (its installed length)")
+            reader.tell(here, f"{told} is beyond the end of the line, which is {whole} long")
         elif at <= before:
-            reader.tell(here, f"is not beyond {who}", "clips grip the line one after the other")
-        before, who = max(at, before), f"the clip '{station.name}'"
+            hint = "clips grip the line one after the other"
+            reader.tell(here, f"{told} is not beyond {who}", hint)
+        before = max(at, before)
+        who = f"the clip '{station.name}', at {format_length(before, reader.unit)}"

@@ -24,6 +24,7 @@ from barfit.model import (
 )
 from barfit.scenario import schema
 from barfit.scenario.reader import Parts, Reader, T
+from barfit.units import format_length
 
 NO_RISER = Riser("none", 0.0, 0.0)
 _SHAPES = ("capsule", "ellipsoid", "box")
@@ -77,16 +78,22 @@ def _check_fork(
     fork: schema.ForkTable | None, head: schema.HeadTubeTable | None, reader: Reader
 ) -> None:
     """Tells where the numbers of fork and head tube contradict each other."""
+
+    def told(part: str, key: str, mm: float, what: str, other: float) -> None:
+        lengths = (format_length(value, reader.unit) for value in (mm, other))
+        reader.tell(("machine", part, key), what.format(*lengths))
+
     if fork and fork.sag > fork.travel:
-        reader.tell(("machine", "fork", "sag"), "is more than the whole travel")
+        told("fork", "sag", fork.sag, "{} is more than the whole travel, {}", fork.travel)
     if fork and fork.lower_clamp >= fork.length:
-        told = "is as far down as the axle (the fork's length)"
-        reader.tell(("machine", "fork", "lower_clamp"), told)
+        what = "{} is as far down as the axle, at {}"
+        told("fork", "lower_clamp", fork.lower_clamp, what, fork.length)
     if head and head.bottom <= head.top:
-        reader.tell(("machine", "head_tube", "bottom"), "is not below the head tube's top")
+        what = "{} is not below the head tube's top, at {}"
+        told("head_tube", "bottom", head.bottom, what, head.top)
     if fork and head and head.bottom > fork.lower_clamp:
-        told = "is below the lower clamp, which stands under the head tube"
-        reader.tell(("machine", "head_tube", "bottom"), told)
+        what = "{} is below the lower clamp, at {}, which stands under the head tube"
+        told("head_tube", "bottom", head.bottom, what, fork.lower_clamp)
 
 
 def _read_solid(name: str, raw: Any, reader: Reader) -> Solid | None:
@@ -113,7 +120,9 @@ def _read_shape(kind: str, raw: Any, place: Parts, reader: Reader) -> Shape | No
         return Ellipsoid(egg.centre, egg.semi_axes, egg.pitch) if egg else None
     box = reader.table(raw, schema.BoxTable, place)
     if box and 2 * box.rounding > min(box.size):
-        reader.tell((*place, "rounding"), "is more than half of the box's smallest side")
+        told, side = (format_length(mm, reader.unit) for mm in (box.rounding, min(box.size)))
+        what = f"{told} is more than half of the box's smallest side, {side}"
+        reader.tell((*place, "rounding"), what)
     return Box(box.centre, box.size, box.pitch, box.rounding) if box else None
 
 

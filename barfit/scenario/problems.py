@@ -32,7 +32,8 @@ class ScenarioError(ValueError):
         """Every problem with its place and hint: one line, or a headline and a line each."""
         if len(self.problems) == 1:
             only = self.problems[0]
-            return f"{self.name}: {only}" if only.place else f"{self.name} {only}"
+            predicate = not only.place and only.message[:1].islower()  # "is a folder"
+            return f"{self.name} {only}" if predicate else f"{self.name}: {only}"
         lines = "".join(f"\n  {problem}" for problem in self.problems)
         return f"{self.name}: {len(self.problems)} problems{lines}"
 

@@ -262,16 +262,20 @@ def test_a_byte_order_mark_is_no_obstacle(text: str) -> None:
             'width = "11 ft"',
             "bars.new.bar.width: 11 ft is outside 300 mm to 3000",
         ),
-        ("sag = 45 ", "sag = 130 ", "machine.fork.sag: is more than the whole travel"),
+        (
+            "sag = 45 ",
+            "sag = 130 ",
+            "machine.fork.sag: 130 mm is more than the whole travel, 120 mm",
+        ),
         (
             "bottom = 205",
             "bottom = 30",
-            "machine.head_tube.bottom: is not below the head tube's top",
+            "machine.head_tube.bottom: 30 mm is not below the head tube's top, at 40 mm",
         ),
         (
             "lower_clamp = 233 ",
             "lower_clamp = 150 ",
-            "machine.head_tube.bottom: is below the lower",
+            "machine.head_tube.bottom: 205 mm is below the lower clamp, at 150 mm",
         ),
         # words
         ('kind = "brake_hose"', 'kind = "brak_hose"', "did you mean 'brake_hose'?"),
@@ -284,7 +288,11 @@ def test_a_byte_order_mark_is_no_obstacle(text: str) -> None:
         ('on = "lower fork"\nc', 'on = "fork"\nc', "on: 'fork' is not one of the words known here"),
         # solids
         ("capsule = { start = [39, 111, 22]", "kapsule = { start = [39, 111, 22]", "has no shape"),
-        ("rounding = 70", "rounding = 170", "is more than half of the box's smallest side"),
+        (
+            "rounding = 70",
+            "rounding = 170",
+            "170 mm is more than half of the box's smallest side, 220 mm",
+        ),
         ("semi_axes = [80, 90, 90]", "semi_axes = [80, 90]", "is not three lengths"),
         ("semi_axes = [80, 90, 90]", "semi_axes = [80, 90, 0]", "0 mm is outside"),
         # lines
@@ -311,9 +319,17 @@ def test_a_byte_order_mark_is_no_obstacle(text: str) -> None:
         ("exit = [1, 0, 0]", "exit = [0, 0, 0]", "points nowhere"),
         ("exit = [1, 0, 0], stub", "stub", "'exit' is missing"),
         (", at_length = 610", "", "'at_length' is missing"),
-        ("at_length = 610", "at_length = 0", "is not beyond the first fitting"),
-        ("at_length = 610", "at_length = 1010", "is not beyond the clip 'clip on the lower clamp'"),
-        ("at_length = 1005", "at_length = 1150", "is beyond the end of the line"),
+        ("at_length = 610", "at_length = 0", "0 mm is not beyond the first fitting"),
+        (
+            "at_length = 610",
+            "at_length = 1010",
+            "1005 mm is not beyond the clip 'clip on the lower clamp', at 1010 mm",
+        ),
+        (
+            "at_length = 1005",
+            "at_length = 1150",
+            "1150 mm is beyond the end of the line, which is 1150 mm long",
+        ),
         (
             'name = "release arm", hold = "fitting", on = "frame", position = [-235, 150, -640], '
             "exit = [1, 0, 0], stub = 30",

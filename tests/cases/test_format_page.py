@@ -1,0 +1,66 @@
+"""The page about scenario files knows every key, kind and word, and its example can be read."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import fields
+from enum import StrEnum
+from pathlib import Path
+
+import pytest
+
+from barfit.analysis import LineFinding, Verdict
+from barfit.catalogue import line_kinds, scenario_dir
+from barfit.model import Body, ControlKind, Hold, Role, Setup, Side
+from barfit.scenario import loads, schema
+
+PAGE = (scenario_dir() / "FORMAT.md").read_text(encoding="utf-8")
+TABLES = [table for table in vars(schema).values() if isinstance(table, type)]
+
+
+@pytest.mark.parametrize(
+    "table",
+    [table for table in TABLES if issubclass(table, schema.Table) and table is not schema.Table],
+    ids=lambda table: table.__name__,
+)
+def test_every_key_is_explained(table: type[schema.Table]) -> None:
+    missing = [key for key in table.model_fields if not re.search(rf"\b{key}\b", PAGE)]
+    assert not missing
+
+
+@pytest.mark.parametrize("words", [Role, ControlKind, Body, Side, Hold, Verdict])
+def test_every_word_is_listed(words: type[StrEnum]) -> None:
+    missing = [word for word in words if f"`{word.value}`" not in PAGE and word not in PAGE]
+    assert not missing
+
+
+def test_every_kind_of_line_is_listed() -> None:
+    assert not [kind for kind in line_kinds() if f"`{kind}`" not in PAGE]
+
+
+def test_every_field_of_the_results_is_listed(cruiser: Setup) -> None:
+    from barfit.report.results import results
+
+    plain = {
+        field.name: 0.0 if field.type == "float" else () if "tuple" in str(field.type) else ""
+        for field in fields(LineFinding)
+    }
+    plain |= {"line": cruiser.lines[0].name, "verdict": Verdict.REACHES}
+    plain |= {"tight_right": None, "tight_left": None}
+    data = results(cruiser, [(False, [LineFinding(**plain)])])  # type: ignore[arg-type]
+    names = [*data, *data["bars"][0], *data["bars"][0]["lines"][0]]
+    assert not [name for name in names if f"`{name}`" not in PAGE]
+
+
+def test_the_example_line_can_be_read(cruiser: Setup, cruiser_path: Path) -> None:
+    examples = re.findall(r"```toml\n(\[lines.*?)```", PAGE, re.DOTALL)
+    assert len(examples) == 1
+    text = cruiser_path.read_text(encoding="utf-8")
+    example = examples[0].replace('control = "front brake"', f'control = "{_master(cruiser)}"')
+    setup = loads(text[: text.index('[lines."throttle pull cable"]')] + example)
+    assert [line.name for line in setup.lines] == ["front brake hose"]
+
+
+def _master(setup: Setup) -> str:
+    kind = ControlKind.BRAKE_MASTER
+    return next(control.name for control in setup.controls if control.kind is kind)
