@@ -1,0 +1,90 @@
+"""Standard views, and the distance from which a set of points just fills the picture."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from barfit.scene.mesh import unit
+
+# A longish lens: near parts do not swell, as they would in a wide one.
+VIEW_ANGLE_DEG = 24.0
+
+
+@dataclass(frozen=True)
+class View:
+    """Where the eye stands, as a direction from the machine, and which way is up.
+
+    A close view shows what is round the bars; the others show the whole drawing.
+    """
+
+    label: str
+    eye: tuple[float, float, float]
+    up: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    close: bool = False
+
+
+VIEWS: dict[str, View] = {
+    "rider": View("Rider", (-1.0, 0.0, 0.75), close=True),
+    "front": View("Front", (1.0, 0.0, 0.10)),
+    "left": View("Left", (0.0, 1.0, 0.0)),
+    "right": View("Right", (0.0, -1.0, 0.0)),
+    "top": View("Top", (0.0, 0.0, 1.0), (1.0, 0.0, 0.0), close=True),
+    "three-quarter": View("Three-quarter", (0.80, 1.0, 0.42)),
+}
+
+
+def fitted(
+    points: np.ndarray,
+    eye: np.ndarray,
+    up: np.ndarray,
+    aspect: float,
+    margins: tuple[float, float, float, float],
+) -> tuple[np.ndarray, np.ndarray]:
+    """Camera position and focal point (3,) that show all ``points`` (M, 3) from ``eye``.
+
+    ``margins`` are the shares of the picture to keep free at the left, right, bottom and top.
+    """
+    back = unit(eye)
+    right = unit(np.cross(up, back))
+    above = np.cross(back, right)
+    local = points @ np.column_stack((right, above, back))
+    tan_v = np.tan(np.radians(VIEW_ANGLE_DEG) / 2.0)
+    left, right_share, bottom, top = margins
+    # tangents of the angles from the line of sight to each usable edge of the picture
+    x_low, x_high = (tan_v * aspect * (1.0 - 2.0 * share) for share in (left, right_share))
+    y_low, y_high = (tan_v * (1.0 - 2.0 * share) for share in (bottom, top))
+    x, y, depth = local.T
+    distance = max(_distance(x, depth, x_low, x_high), _distance(y, depth, y_low, y_high))
+    at = (
+        _middle(x, distance - depth, x_low, x_high) * right
+        + _middle(y, distance - depth, y_low, y_high) * above
+    )
+    return at + distance * back, at + float(np.median(depth)) * back
+
+
+def _distance(across: np.ndarray, depth: np.ndarray, low: float, high: float) -> float:
+    """The least distance of the eye along the depth axis at which both edges hold everything.
+
+    A point is within them when -low <= (across - at) / (distance - depth) <= high for where
+    ``at`` the eye stands; the tightest point on either side decides.
+    """
+    return float((np.max(across + depth * high) - np.min(across - depth * low)) / (low + high))
+
+
+def _middle(across: np.ndarray, ahead: np.ndarray, low: float, high: float) -> float:
+    """Where across the eye stands: midway between the places at which an edge is touched."""
+    return float(0.5 * (np.max(across - ahead * high) + np.min(across + ahead * low)))
+
+
+def look(plotter: Any, position: np.ndarray, focal: np.ndarray, up: np.ndarray) -> None:
+    """Put the plotter's camera there."""
+    camera = plotter.camera
+    camera.parallel_projection = False
+    camera.view_angle = VIEW_ANGLE_DEG
+    camera.position = tuple(position)
+    camera.focal_point = tuple(focal)
+    camera.up = tuple(up)
+    plotter.renderer.ResetCameraClippingRange()

@@ -1,0 +1,112 @@
+"""Actors of solid parts: one for each body and paint, moved by matrix and never re-meshed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+import pyvista as pv
+
+from barfit.model import Body
+from barfit.scene.colours import Finish, Paint, Theme
+from barfit.scene.parts import Part, gathered
+
+
+class Group:
+    """Some parts on a plotter: a machine, its bars, or a ghost of other bars."""
+
+    def __init__(self, plotter: Any, name: str, theme: Theme, opacity: float | None = None) -> None:
+        self._plotter = plotter
+        self._name = name
+        self._theme = theme
+        self._opacity = opacity
+        self._actors: dict[tuple[Body, Paint], Any] = {}
+
+    def replace(self, parts: Iterable[Part]) -> None:
+        """Show these parts instead of the ones before."""
+        meshes = gathered(parts)
+        for key in set(self._actors) - set(meshes):
+            self._plotter.remove_actor(self._actors.pop(key), render=False)
+        for key, mesh in meshes.items():
+            body, paint = key
+            bright = paint is Paint.CHROME and self._opacity is None
+            if bright:
+                mesh["reflection"] = reflected(mesh.point_data["Normals"])
+            if key in self._actors:
+                self._actors[key].mapper.dataset = mesh
+                continue
+            actor = self._plotter.add_mesh(
+                mesh,
+                scalars="reflection" if bright else None,
+                rgb=bright,
+                name=f"{self._name}: {body}, {paint}",
+                reset_camera=False,
+                render=False,
+                pickable=False,
+                show_scalar_bar=False,
+            )
+            self._actors[key] = actor
+            self._style(actor, paint)
+
+    def move(self, matrices: dict[Body, np.ndarray]) -> None:
+        """Put every body where its matrix (4, 4) says."""
+        for (body, _), actor in self._actors.items():
+            actor.user_matrix = matrices[body]
+
+    def restyle(self, theme: Theme) -> None:
+        """Take on another theme."""
+        self._theme = theme
+        for (_, paint), actor in self._actors.items():
+            self._style(actor, paint)
+
+    def meshes(self, body: Body | None = None) -> list[pv.PolyData]:
+        """The meshes shown, straight ahead at ride height; of one body or of all."""
+        return [
+            actor.mapper.dataset for (on, _), actor in self._actors.items() if body in (None, on)
+        ]
+
+    def actors(self) -> list[Any]:
+        """The actors shown."""
+        return list(self._actors.values())
+
+    def _style(self, actor: Any, paint: Paint) -> None:
+        finish: Finish = self._theme.finishes[paint]
+        look = actor.prop
+        look.color = finish.colour if self._opacity is None else self._theme.ghost
+        look.specular, look.specular_power = finish.specular, finish.power
+        look.ambient, look.diffuse = finish.ambient, finish.diffuse
+        look.opacity = finish.opacity if self._opacity is None else self._opacity
+        look.interpolation = "Phong"
+
+
+# What chrome mirrors, from straight below to straight above: floor, a dark horizon, bright sky.
+_MIRRORED = (
+    (-1.0, 0.42),
+    (-0.35, 0.62),
+    (-0.10, 0.40),
+    (0.02, 0.34),
+    (0.16, 0.86),
+    (0.55, 0.94),
+    (1.0, 1.0),
+)
+
+
+def reflected(normals: np.ndarray) -> np.ndarray:
+    """Colours (N, 3), 0..255, that make bright metal of a surface with these normals (N, 3).
+
+    A mirror has no colour of its own; without surroundings to mirror it looks like grey plastic.
+    This paints plain surroundings on: they are brighter above, and to either side, than below.
+    """
+    height = 0.85 * normals[:, 2] + 0.42 * np.abs(normals[:, 1]) - 0.25 * normals[:, 0]
+    at, shade = np.array(_MIRRORED).T
+    grey = np.interp(height, at, shade)[:, None]
+    return (255.0 * grey * np.array([0.975, 0.99, 1.0])).astype(np.uint8)
+
+
+def matrix(turned: np.ndarray, shift: np.ndarray) -> np.ndarray:
+    """The (4, 4) matrix that turns by (3, 3) and then shifts by (3,)."""
+    out = np.eye(4)
+    out[:3, :3] = turned
+    out[:3, 3] = shift
+    return out

@@ -1,0 +1,79 @@
+"""What is written beside a line in trouble, and where: colour alone never says it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from barfit.analysis.findings import LineFinding, Verdict
+from barfit.scene.colours import CAUTION, TROUBLE
+from barfit.scene.track import LinePose
+from barfit.units import format_length
+
+
+@dataclass(frozen=True, eq=False)
+class Mark:
+    """A few words at a point (3,) of a line."""
+
+    line: str
+    words: str
+    point: np.ndarray
+    colour: str
+
+
+def mark(
+    name: str, pose: LinePose, arc: np.ndarray, finding: LineFinding | None, unit: str
+) -> Mark | None:
+    """The mark of one line in one pose; None where nothing is wrong with it there.
+
+    Without a finding only what needs no limits can be said: short, or not known.
+    """
+    if not pose.known:
+        return Mark(name, "not known", pose.points[len(arc) // 2], CAUTION)
+    if pose.slack < 0.0:
+        return Mark(
+            name, f"short {format_length(-pose.slack, unit)}", _tightest(pose, arc), TROUBLE
+        )
+    if finding is None:
+        return None
+    worst = int(np.argmax(pose.curvature))
+    radius = 1.0 / max(float(pose.curvature[worst]), 1e-9)
+    if finding.verdict is Verdict.BEND_TOO_TIGHT and radius < finding.allowed_radius:
+        least = format_length(finding.allowed_radius, unit)
+        words = f"bend {format_length(radius, unit)}, least {least}"
+        return Mark(name, words, pose.points[worst], TROUBLE)
+    if pose.slack < finding.least:
+        words = f"only {format_length(pose.slack, unit)} to spare"
+        return Mark(name, words, _tightest(pose, arc), CAUTION)
+    if finding.verdict is Verdict.TOO_LONG and pose.slack > finding.max_excess:
+        words = f"{format_length(pose.slack, unit)} loose"
+        return Mark(name, words, pose.points[len(arc) // 2], CAUTION)
+    return None
+
+
+def elsewhere(name: str, pose: LinePose, arc: np.ndarray, finding: LineFinding, unit: str) -> Mark:
+    """The mark of a selected line that is in trouble, though not in this pose."""
+    words = finding.verdict.value
+    if finding.verdict is Verdict.SHORT:
+        words = f"short {format_length(-finding.slack, unit)} at {_turn(finding.worst_turn)}"
+    elif finding.verdict is Verdict.BEND_TOO_TIGHT:
+        words = f"bend {format_length(finding.min_radius, unit)} at {_turn(finding.radius_turn)}"
+    elif finding.verdict is Verdict.MARGINAL:
+        words = f"{format_length(finding.slack, unit)} to spare at {_turn(finding.worst_turn)}"
+    return Mark(name, words, _tightest(pose, arc), CAUTION)
+
+
+def _tightest(pose: LinePose, arc: np.ndarray) -> np.ndarray:
+    """The middle of the stretch that has least to spare."""
+    k = int(np.argmin(pose.segment_slack))
+    middle = 0.5 * (pose.stations_at[k] + pose.stations_at[k + 1])
+    return pose.points[int(np.argmin(np.abs(arc - middle)))]
+
+
+def _turn(angle: float) -> str:
+    degrees = round(abs(math.degrees(angle)))
+    if degrees == 0:
+        return "straight ahead"
+    return f"{degrees}° {'left' if angle > 0.0 else 'right'}"

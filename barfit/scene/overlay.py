@@ -1,0 +1,179 @@
+"""What is written over the picture, in picture coordinates; and the legend of the colours.
+
+All of it is laid out anew before every frame, because the window may have changed its size and
+the camera its place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from vtkmodules.vtkCommonCore import vtkPoints, vtkUnsignedCharArray
+from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
+from vtkmodules.vtkRenderingCore import (
+    vtkActor2D,
+    vtkPolyDataMapper2D,
+    vtkTextActor,
+)
+
+from barfit.scene.colours import Legend, Theme, rgb
+
+Box = tuple[float, float, float, float]
+
+# The size of ordinary words, pixels.
+FONT = 13.0
+
+
+class Flat:
+    """Filled polygons in picture coordinates (pixels from the lower left), each of one colour."""
+
+    def __init__(self, renderer: Any, layer: int) -> None:
+        self._data = vtkPolyData()
+        mapper = vtkPolyDataMapper2D()
+        mapper.SetInputData(self._data)
+        self.actor = vtkActor2D()
+        self.actor.SetMapper(mapper)
+        self.actor.SetLayerNumber(layer)
+        self.actor.SetPickable(False)
+        renderer.AddViewProp(self.actor)
+
+    def draw(self, polygons: Sequence[tuple[np.ndarray, np.ndarray]]) -> None:
+        """Replace everything by ``polygons``: corners (N, 2) and colour (3,) of each."""
+        points, cells, colours = vtkPoints(), vtkCellArray(), vtkUnsignedCharArray()
+        colours.SetNumberOfComponents(3)
+        for corners, colour in polygons:
+            cells.InsertNextCell(len(corners))
+            for x, y in corners:
+                cells.InsertCellPoint(points.InsertNextPoint(x, y, 0.0))
+            colours.InsertNextTuple3(*colour)
+        self._data.SetPoints(points)
+        self._data.SetPolys(cells)
+        self._data.GetCellData().SetScalars(colours)
+        self._data.Modified()
+
+
+def rectangle(box: Box) -> np.ndarray:
+    """The corners (4, 2) of a box (left, bottom, right, top)."""
+    left, bottom, right, top = box
+    return np.array([(left, bottom), (right, bottom), (right, top), (left, top)])
+
+
+def disc(centre: np.ndarray, radius: float) -> np.ndarray:
+    """The corners (N, 2) of a round dot."""
+    angle = np.linspace(0.0, 2.0 * np.pi, 20, endpoint=False)
+    return np.asarray(centre + radius * np.column_stack((np.cos(angle), np.sin(angle))))
+
+
+def stroke(start: np.ndarray, end: np.ndarray, width: float) -> np.ndarray:
+    """The corners (4, 2) of a straight stroke."""
+    along = end - start
+    across = np.array([-along[1], along[0]]) / max(float(np.hypot(*along)), 1e-9) * width / 2.0
+    return np.array([start - across, end - across, end + across, start + across])
+
+
+class Words:
+    """One piece of text in picture coordinates."""
+
+    def __init__(self, renderer: Any, layer: int = 2) -> None:
+        self._renderer = renderer
+        self.actor = vtkTextActor()
+        self.actor.SetTextScaleModeToNone()
+        self.actor.SetLayerNumber(layer)
+        self.actor.SetPickable(False)
+        self.actor.GetTextProperty().SetFontFamilyToArial()
+        renderer.AddViewProp(self.actor)
+
+    def write(self, text: str, size: float, colour: str, *, bold: bool = False) -> np.ndarray:
+        """Set the text; gives its width and height (2,) in pixels."""
+        self.actor.SetInput(text)
+        look = self.actor.GetTextProperty()
+        look.SetFontSize(round(size))
+        look.SetColor(*(rgb(colour) / 255.0))
+        look.SetBold(bold)
+        extent = [0.0, 0.0]
+        self.actor.GetSize(self._renderer, extent)
+        return np.array(extent)
+
+    def place(self, x: float, y: float, align: str = "left") -> None:
+        """Put the lower edge of the text at ``y``, and its left, middle or right at ``x``."""
+        look = self.actor.GetTextProperty()
+        {
+            "left": look.SetJustificationToLeft,
+            "centre": look.SetJustificationToCentered,
+            "right": look.SetJustificationToRight,
+        }[align]()
+        self.actor.SetPosition(round(x), round(y))
+
+    def show(self, shown: bool) -> None:
+        """Show or hide."""
+        self.actor.SetVisibility(shown)
+
+
+class LegendBox:
+    """The legend in a lower corner: a strip of colour with ticks, and words at its ends."""
+
+    def __init__(self, renderer: Any) -> None:
+        self._renderer = renderer
+        self._strip = Flat(renderer, 1)
+        self._title = Words(renderer)
+        self._ends = (Words(renderer), Words(renderer))
+        self._ticks = [Words(renderer) for _ in range(6)]
+        self.on_left = True
+        self._state: object = None
+        self.top = 0.0
+
+    def reach(self, scale: float) -> tuple[float, float]:
+        """How far in from its corner the legend goes, across and up, pixels."""
+        return 320.0 * scale, 110.0 * scale
+
+    def lay_out(self, legend: Legend | None, theme: Theme, scale: float) -> None:
+        """Draw ``legend``, or nothing. Does nothing while all is as it was."""
+        state = (legend, theme.name, scale, self.on_left, self._renderer.GetSize())
+        if state == self._state:
+            return
+        self._state = state
+        everything = (self._title, *self._ends, *self._ticks)
+        for words in everything:
+            words.show(legend is not None)
+        if legend is None:
+            self._strip.draw([])
+            self.top = 14.0 * scale
+            return
+        font = FONT * scale
+        width, thick, margin = 280.0 * scale, 12.0 * scale, 24.0 * scale
+        left = margin if self.on_left else self._renderer.GetSize()[0] - margin - width
+        y = 24.0 * scale + 1.45 * font
+        count = len(legend.strip)
+        cuts = left + width * np.linspace(0.0, 1.0, count + 1)
+        edge = 1.0 * scale
+        frame = (left - edge, y - edge, left + width + edge, y + thick + edge)
+        polygons = [(rectangle(frame), rgb(theme.quiet))]
+        for k, colour in enumerate(legend.strip):
+            polygons.append((rectangle((cuts[k], y, cuts[k + 1], y + thick)), np.array(colour)))
+        for at, _ in legend.ticks:
+            x = left + width * at
+            polygons.append(
+                (rectangle((x - 0.5 * edge, y - 5.0 * edge, x + 0.5 * edge, y)), rgb(theme.quiet))
+            )
+        self._strip.draw(polygons)
+        for words, tick in zip(self._ticks, _padded(legend.ticks, len(self._ticks)), strict=True):
+            words.show(tick is not None)
+            if tick is not None:
+                words.write(tick[1], 0.86 * font, theme.quiet)
+                words.place(left + width * tick[0], y - 1.45 * font, "centre")
+        above = y + thick + 0.45 * font
+        for words, text, x, align in (
+            (self._ends[0], legend.low_word, left, "left"),
+            (self._ends[1], legend.high_word, left + width, "right"),
+        ):
+            words.write(text, 0.92 * font, theme.text)
+            words.place(x, above, align)
+        self._title.write(legend.title, font, theme.text, bold=True)
+        self._title.place(left, above + 1.55 * font)
+        self.top = above + 3.2 * font
+
+
+def _padded(ticks: tuple[tuple[float, str], ...], count: int) -> list[tuple[float, str] | None]:
+    return [*ticks[:count], *[None] * (count - len(ticks))]

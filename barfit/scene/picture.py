@@ -1,0 +1,92 @@
+"""A picture of a swept setup, drawn with no window and no display."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from ctypes.util import find_library
+from typing import Any
+
+import pyvista as pv
+
+from barfit.analysis.findings import LineFinding
+from barfit.analysis.sweep import Sweep
+from barfit.scene.scene import Scene
+
+
+class PictureError(RuntimeError):
+    """There is no way to draw here; the message says what is missing."""
+
+
+@contextmanager
+def _no_display() -> Iterator[None]:
+    """Where there is no display, draw without asking for one.
+
+    The drawing library would first try one and complain on the error stream before it turns to
+    EGL by itself; named outright, EGL is taken at once, and given up again where it does not work.
+    """
+    name = "VTK_DEFAULT_OPENGL_WINDOW"
+    if sys.platform != "linux" or os.environ.get("DISPLAY") or name in os.environ:
+        yield
+        return
+    os.environ[name] = "vtkEGLRenderWindow"
+    try:
+        yield
+    finally:
+        del os.environ[name]
+
+
+def _plotter(size: tuple[int, int]) -> pv.Plotter:
+    """A plotter without a window. Raises PictureError where nothing can be drawn."""
+    with _no_display():
+        plotter = pv.Plotter(off_screen=True, window_size=list(size), lighting=None)
+    window: Any = plotter.render_window
+    # without the library it stands for, this kind of window would crash the program
+    if window.GetClassName() == "vtkOSOpenGLRenderWindow" and not find_library("OSMesa"):
+        plotter.close()
+        raise PictureError(
+            "cannot draw a picture: there is no display, and neither EGL nor OSMesa is installed "
+            "(on Debian: apt-get install libegl1 libgl1-mesa-dri)"
+        )
+    return plotter
+
+
+def picture(
+    sweep: Sweep,
+    findings: Iterable[LineFinding] = (),
+    turn: float = 0.0,
+    *,
+    travel: float = 0.0,
+    size: tuple[int, int] = (1600, 1000),
+    view: str = "three-quarter",
+    colour: str = "slack",
+    stock_ghost: Sweep | None = None,
+    theme: str = "light",
+    unit: str = "mm",
+) -> bytes:
+    """A PNG of the setup at one pose, lines coloured, with legend and marks.
+
+    ``turn`` rad, left positive; ``travel`` mm, compression positive; ``size`` in pixels.
+    ``stock_ghost`` is a sweep of the other bars, shown behind. Raises PictureError
+    where nothing can be drawn, KeyError for an unknown view, ValueError for an unknown colour.
+    """
+    plotter = _plotter(size)
+    try:
+        scale = min(size[0] / 1280.0, size[1] / 800.0)
+        scene = Scene(plotter, theme, unit=unit, scale=max(scale, 0.75))
+        scene.show_setup(sweep.setup, sweep.stock)
+        scene.show_sweep(sweep, findings)
+        scene.set_ghost(stock_ghost)
+        scene.set_colour(colour)
+        scene.set_pose(turn, travel)
+        scene.smooth(True)
+        scene.view(view)
+        buffer = io.BytesIO()
+        plotter.screenshot(buffer)
+        scene.close()
+    finally:
+        plotter.close()
+    return buffer.getvalue()

@@ -1,0 +1,395 @@
+"""The scene: one machine with its bars and swept lines on a plotter somebody else owns.
+
+Three rules hold throughout.
+
+1. Nothing here renders. After any change the owner of the plotter renders once.
+2. A line is only drawn from a sweep of the very setup and bars on show, and only at a pose which
+   that sweep holds. Otherwise it is not drawn.
+3. Actors keep their meshes: bodies move by matrix, lines by new points in the mesh they have.
+"""
+
+from __future__ import annotations
+
+import math
+import weakref
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+
+from barfit.analysis.findings import LineFinding
+from barfit.analysis.sweep import Sweep
+from barfit.geometry.frames import local_to_machine
+from barfit.geometry.pose import Layout, body_motion, layout
+from barfit.model import Body, Hold, Machine, Setup
+from barfit.scene.bars import bar_parts, control_parts
+from barfit.scene.callouts import Callouts
+from barfit.scene.camera import VIEWS, fitted, look
+from barfit.scene.colours import THEMES, Colour, Legend, Theme, legend
+from barfit.scene.fittings import holder_parts
+from barfit.scene.groups import Group, matrix
+from barfit.scene.lines import GhostLine, LineActor, LineLook
+from barfit.scene.machine import machine_parts
+from barfit.scene.marks import Mark, elsewhere, mark
+from barfit.scene.overlay import LegendBox
+from barfit.scene.pick import in_picture, nearest_line
+from barfit.scene.stage import Floor, light
+from barfit.scene.track import LinePose, Track
+
+# Shares of the picture kept free round a view: left, right, bottom, top.
+_MARGINS = (0.04, 0.04, 0.05, 0.05)
+_BARS_MARGINS = (0.11, 0.11, 0.05, 0.05)
+_LINE_MARGINS = (0.16, 0.16, 0.16, 0.16)
+
+
+class Scene:
+    """A machine, its bars and its lines on a pyvista ``plotter``.
+
+    ``theme`` is "light" or "dark"; ``scale`` enlarges what is written, for fine screens.
+    """
+
+    def __init__(
+        self, plotter: Any, theme: str = "light", *, unit: str = "mm", scale: float = 1.0
+    ) -> None:
+        self.plotter = plotter
+        self.setup: Setup | None = None
+        self.stock = False
+        self.sweep: Sweep | None = None
+        self.turn, self.travel = 0.0, 0.0
+        self.selected: str | None = None
+        self.mode = Colour.SLACK
+        self.unit = unit
+        self.scale = scale
+        self.show_legend = True
+        self.name_marks = True
+        self.marks: tuple[Mark, ...] = ()
+        self._theme: Theme = THEMES[theme]
+        self._findings: dict[str, LineFinding] = {}
+        self._layouts: dict[str, Layout] = {}
+        self._upper = np.empty((0, 3))
+        self._tracks: dict[str, Track] = {}
+        self._lines: dict[str, LineActor] = {}
+        self._ghost: Sweep | None = None
+        self._ghost_tracks: dict[str, Track] = {}
+        self._ghost_lines: dict[str, GhostLine] = {}
+        self._floor = Floor(plotter)
+        self._machine = Group(plotter, "machine", self._theme)
+        self._bars = Group(plotter, "bars", self._theme)
+        self._holders = Group(plotter, "holders", self._theme)
+        self._ghost_bars = Group(plotter, "ghost", self._theme, opacity=0.26)
+        self._legend_box = LegendBox(plotter.renderer)
+        self._callouts = Callouts(plotter.renderer)
+        light(plotter)
+        self._background()
+        # the renderer would otherwise keep the scene, and with it the plotter, alive for ever
+        before_frame = weakref.WeakMethod(self._before_frame)
+
+        def lay_out(*_: Any) -> None:
+            method = before_frame()
+            if method is not None:
+                method()
+
+        self._observer = plotter.renderer.AddObserver("StartEvent", lay_out)
+
+    # --- what is shown ---------------------------------------------------------------------------
+
+    def show_setup(self, setup: Setup, stock: bool = False) -> None:
+        """Draw the machine with these bars. Lines are drawn once a sweep of them is shown.
+
+        Raises BarError or LayoutError for a setup that cannot be laid out; the scene is then
+        left as it was.
+        """
+        if setup == self.setup and stock == self.stock:
+            return
+        layouts = layout(setup, setup.bars(stock))
+        barset = setup.bars(stock)
+        bars = [*bar_parts(setup.machine, barset), *control_parts(setup, barset)]
+        holders = holder_parts(setup, barset, layouts, {})
+        before = self.setup
+        if before is None or (before.machine, before.lines) != (setup.machine, setup.lines):
+            self._machine.replace(machine_parts(setup))
+            self._floor.replace(setup.machine, self._machine.meshes(), self._theme)
+        self._bars.replace(bars)
+        self._holders.replace(holders)
+        self._upper = self._upper_points(setup.machine)
+        self.setup, self.stock, self._layouts = setup, stock, layouts
+        self._drop_sweep()
+        if self._ghost is not None and self._ghost.setup != setup:
+            self.set_ghost(None)
+        if self.selected not in {line.name for line in setup.lines}:
+            self.selected = None
+        self._pose()
+
+    def show_sweep(self, sweep: Sweep, findings: Iterable[LineFinding] = ()) -> None:
+        """Draw the lines from a sweep of the setup and bars on show.
+
+        Raises ValueError for a sweep of another setup or of the other bars.
+        """
+        if self.setup is None or sweep.setup != self.setup or sweep.stock != self.stock:
+            raise ValueError("the sweep is not of the setup and bars that are shown")
+        self.sweep = sweep
+        self._findings = {finding.line: finding for finding in findings}
+        self._tracks = {line.name: Track(line, sweep.angles) for line in sweep.lines}
+        self._make_lines(self.setup, sweep)
+        ahead = {name: track.at(0.0, 0.0) for name, track in self._tracks.items()}
+        runs = {
+            name: pose.along(sweep.line(name).arc)
+            for name, pose in ahead.items()
+            if pose is not None
+        }
+        barset = self.setup.bars(self.stock)
+        self._holders.replace(holder_parts(self.setup, barset, self._layouts, runs))
+        self._pose()
+
+    def _make_lines(self, setup: Setup, sweep: Sweep) -> None:
+        """One actor per line for as long as there is that line with as many points."""
+        rings = {line.name: len(line.arc) for line in sweep.lines}
+        for name, actor in list(self._lines.items()):
+            if rings.get(name) != actor.rings:
+                self._lines.pop(name).remove()
+        for line in sweep.lines:
+            if line.name not in self._lines:
+                self._lines[line.name] = LineActor(self.plotter, line.name, rings[line.name])
+            allowed = self._allowed_radius(setup, line.name)
+            radius = 0.5 * setup.line(line.name).diameter
+            self._lines[line.name].measure(radius, line.arc, self._grips(line.name), allowed)
+
+    def _grips(self, name: str) -> list[int]:
+        """The numbers of the stations that grip a line: its fittings and clips."""
+        holds = self._layouts[name].holds
+        return [k for k, hold in enumerate(holds) if hold is not Hold.GUIDE]
+
+    def _allowed_radius(self, setup: Setup, name: str) -> float:
+        """The least bend radius of a line, mm; nan when neither finding nor line gives it."""
+        if name in self._findings:
+            return self._findings[name].allowed_radius
+        return setup.line(name).min_radius or math.nan
+
+    def _drop_sweep(self) -> None:
+        self.sweep = None
+        self._findings, self._tracks = {}, {}
+
+    def set_ghost(self, sweep: Sweep | None) -> None:
+        """Show other bars of the same setup with their lines behind, translucent; None hides."""
+        if sweep is not None and (self.setup is None or sweep.setup != self.setup):
+            raise ValueError("the ghost is not of the setup that is shown")
+        for ghost in self._ghost_lines.values():
+            ghost.remove()
+        self._ghost, self._ghost_lines, self._ghost_tracks = sweep, {}, {}
+        if sweep is None:
+            self._ghost_bars.replace([])
+            return
+        setup = sweep.setup
+        self._ghost_bars.replace(bar_parts(setup.machine, setup.bars(sweep.stock)))
+        for line in sweep.lines:
+            radius = 0.5 * setup.line(line.name).diameter
+            self._ghost_tracks[line.name] = Track(line, sweep.angles)
+            self._ghost_lines[line.name] = GhostLine(
+                self.plotter, line.name, radius, len(line.arc), self._theme
+            )
+        self._pose()
+
+    # --- the pose --------------------------------------------------------------------------------
+
+    def set_pose(self, turn: float, travel: float = 0.0) -> None:
+        """Turn the steering (rad, left positive) and move the suspension (mm, compression
+        positive). Every line follows as the sweep has it; outside the sweep it is not drawn.
+        """
+        self.turn, self.travel = turn, travel
+        self._pose()
+
+    def _pose(self) -> None:
+        if self.setup is None:
+            return
+        machine = self.setup.machine
+        matrices = {b: matrix(*body_motion(machine, b, self.turn, self.travel)) for b in Body}
+        for group in (self._machine, self._bars, self._holders, self._ghost_bars):
+            group.move(matrices)
+        for name, ghost in self._ghost_lines.items():
+            ghost.show(self._ghost_tracks[name].at(self.turn, self.travel))
+        self._draw_lines()
+
+    def _draw_lines(self) -> None:
+        """Shapes, colours and marks of all lines in this pose."""
+        look_of_lines = LineLook(self.mode, self._theme, self.selected)
+        marks = []
+        for name, line in self._lines.items():
+            track = self._tracks.get(name)
+            pose = None if track is None else track.at(self.turn, self.travel)
+            if pose is None:
+                line.hide()
+                continue
+            note = mark(name, pose, line.arc, self._findings.get(name), self.unit)
+            line.show(pose, look_of_lines, in_trouble=note is not None)
+            if note is None and name == self.selected:
+                note = self._elsewhere(name, pose)
+            if note is not None and self.selected in (None, name):
+                marks.append(note)
+        self.marks = tuple(marks)
+
+    def _elsewhere(self, name: str, pose: LinePose) -> Mark | None:
+        finding = self._findings.get(name)
+        if finding is None or finding.fits:
+            return None
+        return elsewhere(name, pose, self._lines[name].arc, finding, self.unit)
+
+    # --- looks -----------------------------------------------------------------------------------
+
+    def select(self, line: str | None) -> None:
+        """Bring out one line and draw the others back; None for all alike."""
+        self.selected = line
+        self._draw_lines()
+
+    def set_colour(self, mode: Colour | str) -> None:
+        """Colour the lines by "slack", "bend" or "pull"."""
+        self.mode = Colour(mode)
+        self._draw_lines()
+
+    def set_unit(self, unit: str) -> None:
+        """Write lengths in "mm" or "in"."""
+        self.unit = unit
+        self._draw_lines()
+
+    def set_theme(self, theme: str) -> None:
+        """Take on the "light" or "dark" theme."""
+        self._theme = THEMES[theme]
+        self._background()
+        for group in (self._machine, self._bars, self._holders, self._ghost_bars):
+            group.restyle(self._theme)
+        self._floor.restyle(self._theme)
+        self._draw_lines()
+
+    def _background(self) -> None:
+        self.plotter.set_background(self._theme.bottom, top=self._theme.top)
+
+    def legend(self) -> Legend:
+        """The legend of the colours as data, in the user's unit."""
+        return legend(self.mode, self.unit)
+
+    def _before_frame(self) -> None:
+        """Lay out what is written over the picture for the frame about to be drawn."""
+        shown = self.legend() if self.show_legend and self.sweep is not None else None
+        self._legend_box.lay_out(shown, self._theme, self.scale)
+        self._callouts.lay_out(
+            self.marks,
+            self._subject(),
+            self._legend_box.top,
+            self._theme,
+            self.scale,
+            names=self.name_marks,
+        )
+
+    def _subject(self) -> np.ndarray:
+        """Points (M, 3) of all that turns above the lower clamp, and of the lines, as they stand:
+        what is written keeps clear of them.
+        """
+        if self.setup is None:
+            return np.empty((0, 3))
+        turned, _ = body_motion(self.setup.machine, Body.STEERING, self.turn, self.travel)
+        lines = [line.points[::4] for line in self._lines.values()]
+        return np.vstack((self._upper @ turned.T, *lines))
+
+    # --- the camera ------------------------------------------------------------------------------
+
+    def view(self, name: str) -> None:
+        """Look from a standard direction (see `VIEWS`) at the whole front end, at any turn."""
+        view = VIEWS[name]
+        points = self._close_points() if view.close else self._outline_points()
+        self._look(points, view.eye, view.up, _BARS_MARGINS if view.close else _MARGINS)
+
+    def frame(self, line: str | None = None) -> None:
+        """Move the camera, as it stands, to a line in all its poses; None for everything."""
+        points = self._outline_points() if line is None else self._line_points(line)
+        camera = self.plotter.camera
+        eye = np.array(camera.position) - np.array(camera.focal_point)
+        self._look(points, eye, camera.up, _MARGINS if line is None else _LINE_MARGINS)
+
+    def _look(
+        self,
+        points: np.ndarray,
+        eye: Any,
+        up: Any,
+        margins: tuple[float, float, float, float],
+    ) -> None:
+        width, height = self.plotter.renderer.GetSize()
+        if not len(points) or not height:
+            return
+        position, focal = fitted(points, np.array(eye), np.array(up), width / height, margins)
+        look(self.plotter, position, focal, np.array(up))
+        self._choose_corner(points, width)
+
+    def _choose_corner(self, points: np.ndarray, width: int) -> None:
+        """Put the legend in the lower corner with less of the drawing in it.
+
+        Only where a view is chosen: it would be a nuisance if it jumped as the camera is dragged.
+        """
+        flat, _ = in_picture(self.plotter.renderer, points)
+        low = flat[flat[:, 1] < self._legend_box.reach(self.scale)[1], 0]
+        across = self._legend_box.reach(self.scale)[0]
+        self._legend_box.on_left = bool(np.sum(low < across) <= np.sum(low > width - across))
+
+    def _outline_points(self) -> np.ndarray:
+        """Points (M, 3) that hold the whole drawing, with the bars at both locks."""
+        if self.setup is None:
+            return np.empty((0, 3))
+        whole = np.vstack([mesh.points[::5] for mesh in self._machine.meshes()])
+        return np.vstack((whole, self._bars_lock_to_lock()))
+
+    def _close_points(self) -> np.ndarray:
+        """Points (M, 3) round the bars, at both locks, down to the lower clamp."""
+        return np.vstack((self._upper, self._bars_lock_to_lock()))
+
+    def _upper_points(self, machine: Machine) -> np.ndarray:
+        """Points (M, 3) of what turns above the lower clamp, straight ahead."""
+        low = local_to_machine(machine.rake, 0.0, 0.0, -machine.lower_clamp)[2]
+        meshes = self._machine.meshes(Body.STEERING) + self._bars.meshes()
+        points = np.vstack([mesh.points[::11] for mesh in meshes])
+        return points[points[:, 2] > low]
+
+    def _bars_lock_to_lock(self) -> np.ndarray:
+        if self.setup is None:
+            return np.empty((0, 3))
+        machine = self.setup.machine
+        bars = np.vstack([mesh.points[::5] for mesh in self._bars.meshes()])
+        turns = (-machine.lock_right, 0.0, machine.lock_left)
+        return np.vstack([bars @ body_motion(machine, Body.STEERING, t, 0.0)[0].T for t in turns])
+
+    def _line_points(self, name: str) -> np.ndarray:
+        """Points (M, 3) of a line in all the poses of its sweep."""
+        if name not in self._tracks:
+            return np.empty((0, 3))
+        points = self._tracks[name].line.shapes.reshape(-1, 3)
+        return points[np.isfinite(points).all(axis=1)]
+
+    # --- asking ----------------------------------------------------------------------------------
+
+    def pick(self, x: float, y: float, reach: float = 9.0) -> str | None:
+        """The line within ``reach`` pixels of a place in the picture, from its lower left."""
+        lines = {name: line.points for name, line in self._lines.items()}
+        return nearest_line(self.plotter.renderer, lines, (x, y), reach)
+
+    def line_actor(self, name: str) -> Any:
+        """The actor of a line. Raises KeyError."""
+        return self._lines[name].actor
+
+    def line_points(self, name: str) -> np.ndarray:
+        """The centreline (M, 3) drawn now; (0, 3) where the line is not drawn. Raises KeyError."""
+        return self._lines[name].points
+
+    def line_values(self, name: str) -> np.ndarray:
+        """What the colour stands for at each point (M,) drawn now. Raises KeyError."""
+        return self._lines[name].values
+
+    def line_colours(self, name: str) -> np.ndarray:
+        """The colours (M, 3), 0..255, drawn now. Raises KeyError."""
+        return self._lines[name].colours
+
+    def smooth(self, on: bool) -> None:
+        """Smooth edges by four samples a pixel. Without a graphics card that quadruples the time
+        of a frame, so it is for pictures that stand still.
+        """
+        self.plotter.render_window.SetMultiSamples(4 if on else 0)
+
+    def close(self) -> None:
+        """Stop listening to the plotter; call it before the plotter is closed."""
+        self.plotter.renderer.RemoveObserver(self._observer)

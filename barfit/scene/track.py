@@ -1,0 +1,115 @@
+"""Looking up a pose in a finished sweep: nothing is solved here.
+
+Between two neighbouring angles of the table the shape is interpolated linearly. A point that
+turns with the steering then leaves its circle by at most r (1 - cos(step / 2)): 0.02 mm at 500 mm
+and a step of 1 degree, so a line's ends stay on the bars. Travel is looked up the same way; a
+slide along the fork is linear in it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from barfit.analysis.sweep import LineSweep
+from barfit.scene.mesh import tangents, transported_normals
+
+# Angles and travels this far outside the table still count as its edge.
+_EDGE = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class LinePose:
+    """One line in one pose, M points and S stations. Lengths mm, tension N.
+
+    ``known`` is False where the table has no trustworthy answer; then the numbers are NaN and
+    ``points`` (M, 3) are only good to show where the line is about. ``normals`` and ``binormals``
+    (M, 3) are square to the line and to each other. ``curvature`` (M,) is 1/mm.
+    """
+
+    points: np.ndarray
+    normals: np.ndarray
+    binormals: np.ndarray
+    known: bool
+    slack: float
+    tension: float
+    segment_slack: np.ndarray
+    stations_at: np.ndarray
+    curvature: np.ndarray
+
+    def along(self, arc: np.ndarray) -> np.ndarray:
+        """The way (S, 3) the line runs at each of its stations; ``arc`` (M,) as in its sweep."""
+        nearest = np.abs(arc - self.stations_at[:, None]).argmin(axis=1)
+        return tangents(self.points)[nearest]
+
+
+class Track:
+    """The table of one line, ready to be looked up at any pose within it."""
+
+    def __init__(self, line: LineSweep, angles: np.ndarray) -> None:
+        self.line = line
+        self.angles = angles
+        self._drawable = np.isfinite(line.shapes).all(axis=(2, 3))
+        shapes = np.where(self._drawable[..., None, None], line.shapes, 0.0)
+        middle = shapes[:, np.abs(angles).argmin()][np.abs(line.travels).argmin()]
+        self._normals = transported_normals(shapes, _first_normal(middle))
+        self._binormals = np.cross(tangents(shapes), self._normals)
+        self._curvature = 1.0 / line.radii
+
+    def at(self, turn: float, travel: float) -> LinePose | None:
+        """The line at that pose, or None where the table does not reach or has nothing to draw."""
+        across = _between(self.angles, turn)
+        along = _between(self.line.travels, travel) if len(self.line.travels) > 1 else ((0, 1.0),)
+        if across is None or along is None:
+            return None
+        cells = [(t, a, u * v) for t, u in along for a, v in across]
+        if not all(self._drawable[t, a] for t, a, _ in cells):
+            return None
+        line = self.line
+        return LinePose(
+            points=_mixed(line.shapes, cells),
+            normals=_mixed(self._normals, cells),
+            binormals=_mixed(self._binormals, cells),
+            known=all(bool(line.converged[t, a]) for t, a, _ in cells),
+            slack=float(_mixed(line.slack, cells)),
+            tension=float(_mixed(line.tension, cells)),
+            segment_slack=_mixed(line.segment_slack, cells),
+            stations_at=_mixed(line.stations_at, cells),
+            curvature=_mixed(self._curvature, cells),
+        )
+
+
+def _first_normal(points: np.ndarray) -> np.ndarray:
+    """A direction well away from the line's start and from where the steering may turn it."""
+    start = points[1] - points[0]
+    axis = np.zeros(3)
+    axis[np.argmin(np.abs(start))] = 1.0
+    return axis
+
+
+def _between(grid: np.ndarray, value: float) -> tuple[tuple[int, float], ...] | None:
+    """The one or two entries of an ascending grid round ``value``, with their weights."""
+    if not grid[0] - _EDGE <= value <= grid[-1] + _EDGE:
+        return None
+    high = int(np.clip(np.searchsorted(grid, value), 1, max(len(grid) - 1, 1)))
+    if len(grid) == 1:
+        return ((0, 1.0),)
+    part = float(np.clip((value - grid[high - 1]) / (grid[high] - grid[high - 1]), 0.0, 1.0))
+    # an entry without weight is left out, so that what is not known there does not spread
+    pairs = ((high - 1, 1.0 - part), (high, part))
+    return tuple((k, weight) for k, weight in pairs if weight > 1e-9)
+
+
+def _mixed(table: np.ndarray, cells: list[tuple[int, int, float]]) -> np.ndarray:
+    """The weighted mean of the table's entries (T, A, ...)."""
+    t, a, weight = cells[0]
+    out = weight * table[t, a]
+    for t, a, weight in cells[1:]:
+        out = out + weight * table[t, a]
+    return out
+
+
+def segment_of(arc: np.ndarray, stations_at: np.ndarray) -> np.ndarray:
+    """For each point (M,) along the line, the stretch (0..S-2) between stations it lies on."""
+    return np.searchsorted(stations_at[1:-1], arc, side="right")
