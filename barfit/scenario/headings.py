@@ -42,10 +42,11 @@ def reorder(parent: Any, names: list[str]) -> None:
     above = _section(first) if first else ""
     if first:
         first.trivia.indent = first.trivia.indent.removeprefix(above)
+    spelled = {key.key: key for key, _ in _body(parent) if key is not None}  # quoted or bare
     for name in names:
         item = item_of(parent, name)
         del parent[name]
-        parent.append(name, item)
+        parent.append(spelled[name], item)
     heading = first_heading(item_of(parent, names[0]))
     if heading and above:
         heading.trivia.indent = above + heading.trivia.indent.lstrip("\n")

@@ -245,6 +245,14 @@ def test_reordered_lines_keep_their_comments(setup: Setup) -> None:
     assert title < comment < text.index('[lines."front brake hose"]')
 
 
+def test_reordered_tables_keep_their_names_as_they_are_written(setup: Setup) -> None:
+    assert '[machine.solids."seat"]' in setup.source  # quotes are not needed, but were written
+    machine = replace(setup.machine, solids=setup.machine.solids[::-1])
+    text = dumps(replace(setup, machine=machine))
+    assert '[machine.solids."seat"]' in text
+    assert sorted(text.splitlines()) == sorted(setup.source.splitlines())
+
+
 def test_an_added_line(setup: Setup) -> None:
     lead = Line(
         "charger lead",
