@@ -28,11 +28,12 @@ _STYLES = {
 def check_table(setup: Setup, findings: Sequence[LineFinding]) -> Table:
     """One row per line: verdict, lengths, the worst angle, the smallest radius against allowed."""
     unit = setup.unit
-    table = _table("Line", "Verdict")
+    table = _table()
+    table.add_column("\nVerdict", no_wrap=True)
     for heading in ("Installed", "Needed", "Margin"):
         table.add_column(f"{heading}\n{unit}", justify="right", no_wrap=True)
-    table.add_column("Worst at", no_wrap=True)
-    table.add_column(f"Smallest radius\nand allowed, {unit}", justify="right", no_wrap=True)
+    table.add_column("\nWorst at")
+    table.add_column(f"Min. radius\n/ allowed, {unit}", justify="right", no_wrap=True)
     for finding in findings:
         table.add_row(
             finding.line,
@@ -48,12 +49,12 @@ def check_table(setup: Setup, findings: Sequence[LineFinding]) -> Table:
 
 def compare_table(stock: Sequence[LineFinding], new: Sequence[LineFinding], unit: str) -> Table:
     """Stock bars against new bars, one row per line, in the same order."""
-    table = _table("Line")
+    table = _table()
     table.add_column(f"Installed\n{unit}", justify="right", no_wrap=True)
     for bars in ("Stock bars", "New bars"):
         table.add_column(f"{bars}\nverdict", no_wrap=True)
-        table.add_column(f"{bars}\nmargin, {unit}", justify="right", no_wrap=True)
-    table.add_column(f"New bars\nneeded, {unit}", justify="right", no_wrap=True)
+        table.add_column(f"Margin\n{unit}", justify="right", no_wrap=True)
+    table.add_column(f"Needed\n{unit}", justify="right", no_wrap=True)
     for before, after in zip(stock, new, strict=True):
         table.add_row(
             after.line,
@@ -72,10 +73,10 @@ def verdict_text(finding: LineFinding) -> Text:
     return Text(str(finding.verdict), style=_STYLES[finding.verdict])
 
 
-def _table(*headings: str) -> Table:
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
-    for heading in headings:
-        table.add_column(f"\n{heading}", no_wrap=True)
+def _table() -> Table:
+    """An empty table with its first column; where it is narrow, names break before numbers do."""
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
+    table.add_column("\nLine")
     return table
 
 

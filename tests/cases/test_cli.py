@@ -70,7 +70,7 @@ def test_check_prints_a_table_and_a_sentence_for_each_line_that_does_not_fit(
     status, out, err = run(capsys, "check", small)
     assert status == 1
     assert err == ""
-    for heading in ("Line", "Verdict", "Installed", "Needed", "Margin", "Worst at", "Smallest"):
+    for heading in ("Line", "Verdict", "Installed", "Needed", "Margin", "Worst at", "Min. radius"):
         assert heading in out
     assert re.search(r"throttle pull cable +short +795 +\d+ +-\d+ +40° right +\d+ / 50", out)
     assert "tall, 14 in rise on stock riser" in out
