@@ -32,8 +32,8 @@ class SpanNeed:
 
     @property
     def least(self) -> float:
-        """The larger of the two, mm."""
-        return max(self.taut, self.bend)
+        """The larger of the two, mm; nan where no length helps."""
+        return float(np.maximum(self.taut, self.bend))  # max() would drop a nan
 
 
 def span_needs(sweep: Sweep, work: Work | None = None) -> dict[str, list[SpanNeed]]:

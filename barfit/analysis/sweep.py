@@ -38,7 +38,7 @@ class SpanSweep:
 class LineSweep:
     """One line over T suspension positions and A turn angles. Arrays are read-only.
 
-    ``travels`` (T,) mm, compression positive; a single 0 for a line with no point on the lower fork.
+    ``travels`` (T,) mm, compression positive; one 0 for a line with no point on the lower fork.
     ``slack``, ``taut``, ``min_radius`` (mm), ``tension`` (N), ``converged`` and ``same_way_back``
     (bool) are (T, A). ``tension`` is the greatest along the line; where that is too short, what
     stretching it by all it lacks would take. ``slack`` is installed minus taut length (of the span

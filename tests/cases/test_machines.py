@@ -1,0 +1,137 @@
+"""The bundled machines: with stock bars everything fits, with the new ones what should fail does.
+
+The expected numbers were written down when the machines were laid out; they guard the whole chain
+from file to verdict. Whether the solver behind them is right is for tests/physics to say.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from barfit import scenario
+from barfit.analysis import LineFinding, Sweep, Verdict, findings, problems, sweep
+from barfit.catalogue import scenario_dir
+
+MACHINES = ("tall-bar-cruiser", "touring-hydraulic", "naked-standard", "old-twin")
+
+_done: dict[tuple[str, bool], tuple[Sweep, dict[str, LineFinding]]] = {}
+
+
+def judged(name: str, stock: bool) -> tuple[Sweep, dict[str, LineFinding]]:
+    if (name, stock) not in _done:
+        setup = scenario.load(scenario_dir() / f"{name}.toml")
+        swept = sweep(setup, stock=stock)
+        _done[name, stock] = swept, {found.line: found for found in findings(swept)}
+    return _done[name, stock]
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_it_can_be_laid_out(name: str) -> None:
+    setup = scenario.load(scenario_dir() / f"{name}.toml")
+    assert problems(setup) == []
+    assert 6 <= len(setup.lines) <= 12
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_every_stock_line_fits_the_stock_bar(name: str) -> None:
+    _, found = judged(name, stock=True)
+    assert {line: f.verdict for line, f in found.items() if not f.fits} == {}
+
+
+@pytest.mark.parametrize("stock", [True, False])
+@pytest.mark.parametrize("name", MACHINES)
+def test_every_pose_settles(name: str, stock: bool) -> None:
+    swept, _ = judged(name, stock)
+    for line in swept.lines:
+        assert line.converged.all(), line.name
+        assert np.isfinite(line.shapes).all()
+
+
+@pytest.mark.parametrize(
+    ("name", "line", "verdict", "slack", "needed"),
+    [
+        ("naked-standard", "throttle return cable", Verdict.SHORT, -3.4, 731.3),
+        ("naked-standard", "clutch cable", Verdict.SHORT, -17.1, 1057.3),
+        ("naked-standard", "brake hose to the splitter", Verdict.SHORT, -22.5, 527.5),
+        ("naked-standard", "left caliper hose", Verdict.REACHES, 18.2, 478.8),
+        ("old-twin", "throttle cable", Verdict.BEND_TOO_TIGHT, 22.7, 605.2),
+        ("old-twin", "clutch cable", Verdict.MARGINAL, 13.4, 930.7),
+        ("old-twin", "front brake cable", Verdict.SHORT, -1.1, 1000.1),
+        ("old-twin", "speedometer cable", Verdict.REACHES, 31.2, 736.0),
+        ("tall-bar-cruiser", "clutch cable", Verdict.SHORT, -126.5, 1336.4),
+        ("tall-bar-cruiser", "left heated-grip lead", Verdict.SHORT, -14.6, 794.6),
+        ("touring-hydraulic", "brake hose to the modulator", Verdict.SHORT, -10.8, 962.5),
+        ("touring-hydraulic", "brake hose to the splitter", Verdict.REACHES, 46.0, 419.1),
+    ],
+)
+def test_the_new_bar(name: str, line: str, verdict: Verdict, slack: float, needed: float) -> None:
+    found = judged(name, stock=False)[1][line]
+    assert found.verdict is verdict
+    assert found.slack == pytest.approx(slack, abs=0.5)
+    assert found.needed == pytest.approx(needed, abs=1.0)
+
+
+def test_lines_that_go_tight_part_way_say_where() -> None:
+    _, found = judged("naked-standard", stock=False)
+    left, right = found["left switch harness"], found["right switch harness"]
+    assert left.tight_left is None
+    assert math.degrees(left.tight_right) == pytest.approx(-13.6, abs=0.2)
+    # the machine is the same on both sides, and so is the answer
+    assert right.tight_left == pytest.approx(-left.tight_right, abs=1e-3)
+    assert right.slack == pytest.approx(left.slack, abs=0.02)
+
+
+def test_a_hose_that_only_slides_is_tightest_with_the_fork_extended() -> None:
+    swept, found = judged("old-twin", stock=False)
+    cable = found["front brake cable"]
+    assert cable.worst_travel == -swept.setup.machine.sag
+    slack = swept.line("front brake cable").slack
+    assert (np.diff(slack, axis=0) > 0.0).all(), "compression only ever adds slack here"
+
+
+def test_a_line_from_steering_to_steering_does_not_care_about_the_turn() -> None:
+    swept, _ = judged("naked-standard", stock=True)
+    slack = swept.line("brake hose to the splitter").slack
+    assert np.ptp(slack) < 0.2  # what is left is its weight hanging another way
+
+
+@pytest.mark.parametrize("stock", [True, False])
+@pytest.mark.parametrize("name", MACHINES)
+def test_the_numbers_agree_with_each_other(name: str, stock: bool) -> None:
+    swept, found = judged(name, stock)
+    for line in swept.lines:
+        f = found[line.name]
+        assert f.slack == np.min(line.slack)
+        assert f.margin == pytest.approx(f.installed - f.needed)
+        # the stretches between stations share the slack of the span that has least
+        if len(line.spans) == 1:
+            np.testing.assert_allclose(line.segment_slack.sum(-1), line.slack, atol=1e-6)
+        # no line can be shorter than the straight way between neighbouring stations
+        short = line.slack < 0.0
+        chord = np.linalg.norm(np.diff(line.shapes, axis=2), axis=-1).sum(-1)
+        if len(line.spans) == 1 and (~short).any():
+            assert chord[~short] == pytest.approx(f.installed, rel=2e-3)
+        assert (
+            line.taut > np.linalg.norm(line.shapes[:, :, 0] - line.shapes[:, :, -1], axis=-1)
+        ).all()
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_the_ends_are_where_the_machine_has_them(name: str) -> None:
+    from barfit.geometry.pose import body_motion, layout
+
+    swept, _ = judged(name, stock=False)
+    places = layout(swept.setup, swept.setup.new)
+    for line in swept.lines:
+        where = places[line.name]
+        for at, travel in enumerate(line.travels):
+            for turn in (0, len(swept.angles) // 3, -1):
+                for end in (0, -1):
+                    rotation, shift = body_motion(
+                        swept.setup.machine, where.bodies[end], swept.angles[turn], travel
+                    )
+                    expected = rotation @ where.points[end] + shift
+                    assert line.shapes[at, turn, end] == pytest.approx(expected, abs=1e-9)
