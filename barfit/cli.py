@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import math
 import os
-import socket
 import sys
 import time
 from collections.abc import Callable, Iterator
@@ -20,6 +19,7 @@ from rich.progress import BarColumn, Progress, TextColumn
 import barfit
 from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, findings, problems, sweep
+from barfit.display import no_display
 from barfit.model import Setup
 from barfit.report.results import RESULT_FORMAT, results
 from barfit.report.sentences import (
@@ -160,15 +160,19 @@ def picture(
     return FITS
 
 
-@app.command(
-    context_settings={"ignore_unknown_options": True, "allow_extra_args": True},
-    add_help_option=False,
-)
-def bench(context: typer.Context) -> int:
-    """Measure the solver's speed and accuracy on this machine."""
+@app.command()
+def bench(
+    accuracy: Annotated[
+        bool, typer.Option("--accuracy", help="Every check against the outside instead of speed.")
+    ] = False,
+    repeats: Annotated[int, typer.Option(help="How often to time; the median counts.")] = 5,
+) -> int:
+    """Measure the solver's speed on this computer, or check its accuracy."""
+    if not 1 <= repeats <= 1000:
+        raise Unusable(f"--repeats {repeats} is outside 1 to 1000.")
     from barfit.bench import main as run_bench
 
-    return int(run_bench(context.args) or FITS)
+    return run_bench(accuracy, repeats)
 
 
 def _load(file: str) -> Setup:
@@ -293,37 +297,6 @@ def _worst_turn(setup: Setup, found: tuple[LineFinding, ...]) -> float:
     ]
     worst = min(feels, key=lambda finding: finding.slack - finding.least, default=None)
     return worst.worst_turn if worst else 0.0
-
-
-def no_display() -> str:
-    """Why no window can be shown here, as the start of a sentence; "" where one can."""
-    if sys.platform in ("win32", "darwin", "cygwin"):
-        return ""
-    platform = os.environ.get("QT_QPA_PLATFORM", "").partition(":")[0].partition(";")[0]
-    if platform not in ("", "xcb", "wayland"):
-        return ""  # asked for something else: offscreen, a remote display…
-    if os.environ.get("WAYLAND_DISPLAY") and platform != "xcb":
-        return ""
-    display = os.environ.get("DISPLAY", "")
-    if not display:
-        return "There is no display (neither DISPLAY nor WAYLAND_DISPLAY is set)"
-    number = display.removeprefix("unix").removeprefix(":").partition(".")[0]
-    if display.startswith(("unix:", ":")) and number.isdecimal() and not _x_answers(number):
-        return f"Nothing answers on display {display}"  # Qt would abort the whole process
-    return ""
-
-
-def _x_answers(number: str) -> bool:
-    """Whether an X server listens on the local display of that number."""
-    path = f"/tmp/.X11-unix/X{number}"
-    for address in ("\0" + path, path):
-        with socket.socket(socket.AF_UNIX) as knock:
-            try:
-                knock.connect(address)
-            except OSError:
-                continue
-            return True
-    return False
 
 
 def _turn(text: str) -> float:

@@ -14,6 +14,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "__init__": set(),
     "__main__": {"cli"},
     "units": set(),
+    "display": set(),
     "model": set(),
     "catalogue": {"model", "units"},
     "scenario": {"model", "units", "catalogue"},

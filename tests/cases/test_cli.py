@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 import barfit
-from barfit import cli
+from barfit import cli, display
 from barfit.model import Setup
 from barfit.scenario import loads, save
 
@@ -339,31 +339,31 @@ def test_with_no_display_a_bad_file_is_told(
 
 
 def test_where_a_window_can_be_shown(linux: pytest.MonkeyPatch) -> None:
-    assert "neither DISPLAY" in cli.no_display()
+    assert "neither DISPLAY" in display.no_display()
     linux.setenv("QT_QPA_PLATFORM", "offscreen")
-    assert cli.no_display() == ""
+    assert display.no_display() == ""
     linux.setenv("QT_QPA_PLATFORM", "xcb")
-    assert "neither DISPLAY" in cli.no_display()
+    assert "neither DISPLAY" in display.no_display()
     linux.delenv("QT_QPA_PLATFORM")
     linux.setenv("WAYLAND_DISPLAY", "wayland-0")
-    assert cli.no_display() == ""
+    assert display.no_display() == ""
     linux.delenv("WAYLAND_DISPLAY")
     linux.setenv("DISPLAY", "far.example:0")
-    assert cli.no_display() == ""  # only trying would tell
+    assert display.no_display() == ""  # only trying would tell
     linux.setattr(sys, "platform", "darwin")
     linux.delenv("DISPLAY")
-    assert cli.no_display() == ""
+    assert display.no_display() == ""
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="abstract sockets are a Linux matter")
 def test_a_display_is_knocked_at(linux: pytest.MonkeyPatch) -> None:
     number = 4242 + os.getpid() % 1000
     linux.setenv("DISPLAY", f":{number}.0")
-    assert cli.no_display() == f"Nothing answers on display :{number}.0"
+    assert display.no_display() == f"Nothing answers on display :{number}.0"
     with socket.socket(socket.AF_UNIX) as server:
         server.bind(f"\0/tmp/.X11-unix/X{number}")
         server.listen(1)
-        assert cli.no_display() == ""
+        assert display.no_display() == ""
 
 
 def test_the_window_gets_the_file(
@@ -393,6 +393,24 @@ def test_version_and_help(capsys: pytest.CaptureFixture[str]) -> None:
     for command in ("open", "check", "picture", "bench"):
         assert re.search(rf"^  {command} ", out, re.MULTILINE)
     assert "Exit status: 0 every line fits" in run(capsys, "check", "--help")[1]
+
+
+def test_bench_passes_its_options_on(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import barfit.bench
+
+    asked: list[tuple[bool, int]] = []
+
+    def measure(accuracy: bool, repeats: int) -> int:
+        asked.append((accuracy, repeats))
+        return 1 if accuracy else 0
+
+    monkeypatch.setattr(barfit.bench, "main", measure)
+    assert run(capsys, "bench")[0] == 0
+    assert run(capsys, "bench", "--accuracy", "--repeats", "2")[0] == 1
+    assert asked == [(False, 5), (True, 2)]
+    assert told(capsys, "bench", "--repeats", "0") == "--repeats 0 is outside 1 to 1000."
 
 
 @pytest.mark.parametrize(
