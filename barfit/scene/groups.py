@@ -66,9 +66,9 @@ class Group:
             actor.mapper.dataset for (on, _), actor in self._actors.items() if body in (None, on)
         ]
 
-    def actors(self) -> list[Any]:
-        """The actors shown."""
-        return list(self._actors.values())
+    def actors(self, body: Body | None = None) -> list[Any]:
+        """The actors shown, of one body or of all."""
+        return [actor for (on, _), actor in self._actors.items() if body in (None, on)]
 
     def _style(self, actor: Any, paint: Paint) -> None:
         finish: Finish = self._theme.finishes[paint]

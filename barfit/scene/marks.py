@@ -56,12 +56,13 @@ def mark(
 def elsewhere(name: str, pose: LinePose, arc: np.ndarray, finding: LineFinding, unit: str) -> Mark:
     """The mark of a selected line that is in trouble, though not in this pose."""
     words = finding.verdict.value
+    worst, tightest = turn_words(finding.worst_turn), turn_words(finding.radius_turn)
     if finding.verdict is Verdict.SHORT:
-        words = f"short {format_length(-finding.slack, unit)} at {_turn(finding.worst_turn)}"
+        words = f"short {format_length(-finding.slack, unit)} at {worst}"
     elif finding.verdict is Verdict.BEND_TOO_TIGHT:
-        words = f"bend {format_length(finding.min_radius, unit)} at {_turn(finding.radius_turn)}"
+        words = f"bend {format_length(finding.min_radius, unit)} at {tightest}"
     elif finding.verdict is Verdict.MARGINAL:
-        words = f"{format_length(finding.slack, unit)} to spare at {_turn(finding.worst_turn)}"
+        words = f"{format_length(finding.slack, unit)} to spare at {worst}"
     return Mark(name, words, _tightest(pose, arc), CAUTION)
 
 
@@ -72,7 +73,8 @@ def _tightest(pose: LinePose, arc: np.ndarray) -> np.ndarray:
     return pose.points[int(np.argmin(np.abs(arc - middle)))]
 
 
-def _turn(angle: float) -> str:
+def turn_words(angle: float) -> str:
+    """A turn of the steering in words: "24° left"."""
     degrees = round(abs(math.degrees(angle)))
     if degrees == 0:
         return "straight ahead"

@@ -111,6 +111,27 @@ class Words:
         self.actor.SetVisibility(shown)
 
 
+class Caption:
+    """Two lines of words in the upper left corner: what is shown, and how."""
+
+    def __init__(self, renderer: Any) -> None:
+        self._renderer = renderer
+        self._lines = (Words(renderer), Words(renderer))
+
+    def lay_out(self, words: tuple[str, str] | None, theme: Theme, scale: float) -> None:
+        """Draw the words, or nothing."""
+        for line in self._lines:
+            line.show(words is not None)
+        if words is None:
+            return
+        font, margin = FONT * scale, 22.0 * scale
+        top = self._renderer.GetSize()[1] - margin
+        self._lines[0].write(words[0], 1.25 * font, theme.text, bold=True)
+        self._lines[0].place(margin, top - 1.25 * font)
+        self._lines[1].write(words[1], font, theme.quiet)
+        self._lines[1].place(margin, top - 2.9 * font)
+
+
 class LegendBox:
     """The legend in a lower corner: a strip of colour with ticks, and words at its ends."""
 

@@ -14,7 +14,9 @@ import pyvista as pv
 
 from barfit.analysis.findings import LineFinding
 from barfit.analysis.sweep import Sweep
+from barfit.scene.marks import turn_words
 from barfit.scene.scene import Scene
+from barfit.units import format_length
 
 
 class PictureError(RuntimeError):
@@ -54,6 +56,16 @@ def _plotter(size: tuple[int, int]) -> pv.Plotter:
     return plotter
 
 
+def caption(sweep: Sweep, turn: float, travel: float, unit: str) -> tuple[str, str]:
+    """What a picture shows, in words: the setup, and the bars and pose."""
+    barset = sweep.setup.bars(sweep.stock)
+    parts = [f"{'stock' if sweep.stock else 'new'} bars: {barset.bar.name}", turn_words(turn)]
+    if travel != 0.0:
+        way = "compressed" if travel > 0.0 else "extended"
+        parts.append(f"fork {way} {format_length(abs(travel), unit)}")
+    return sweep.setup.title, ", ".join(parts)
+
+
 def picture(
     sweep: Sweep,
     findings: Iterable[LineFinding] = (),
@@ -82,6 +94,7 @@ def picture(
         scene.set_ghost(stock_ghost)
         scene.set_colour(colour)
         scene.set_pose(turn, travel)
+        scene.caption = caption(sweep, turn, travel, unit)
         scene.smooth(True)
         scene.view(view)
         buffer = io.BytesIO()

@@ -31,7 +31,7 @@ from barfit.scene.groups import Group, matrix
 from barfit.scene.lines import GhostLine, LineActor, LineLook
 from barfit.scene.machine import machine_parts
 from barfit.scene.marks import Mark, elsewhere, mark
-from barfit.scene.overlay import LegendBox
+from barfit.scene.overlay import Caption, LegendBox
 from barfit.scene.pick import in_picture, nearest_line
 from barfit.scene.stage import Floor, light
 from barfit.scene.track import LinePose, Track
@@ -62,6 +62,7 @@ class Scene:
         self.scale = scale
         self.show_legend = True
         self.name_marks = True
+        self.caption: tuple[str, str] | None = None
         self.marks: tuple[Mark, ...] = ()
         self._theme: Theme = THEMES[theme]
         self._findings: dict[str, LineFinding] = {}
@@ -79,6 +80,7 @@ class Scene:
         self._ghost_bars = Group(plotter, "ghost", self._theme, opacity=0.26)
         self._legend_box = LegendBox(plotter.renderer)
         self._callouts = Callouts(plotter.renderer)
+        self._caption = Caption(plotter.renderer)
         light(plotter)
         self._background()
         # the renderer would otherwise keep the scene, and with it the plotter, alive for ever
@@ -270,6 +272,7 @@ class Scene:
         """Lay out what is written over the picture for the frame about to be drawn."""
         shown = self.legend() if self.show_legend and self.sweep is not None else None
         self._legend_box.lay_out(shown, self._theme, self.scale)
+        self._caption.lay_out(self.caption, self._theme, self.scale)
         self._callouts.lay_out(
             self.marks,
             self._subject(),
@@ -367,6 +370,21 @@ class Scene:
         """The line within ``reach`` pixels of a place in the picture, from its lower left."""
         lines = {name: line.points for name, line in self._lines.items()}
         return nearest_line(self.plotter.renderer, lines, (x, y), reach)
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The names of the lines there are actors of."""
+        return tuple(self._lines)
+
+    @property
+    def legend_on_left(self) -> bool:
+        """Whether the legend is in the left corner, or in the right one."""
+        return self._legend_box.on_left
+
+    def body_actors(self, body: Body) -> list[Any]:
+        """The actors of machine, bars and holders on one body."""
+        groups = (self._machine, self._bars, self._holders)
+        return [actor for group in groups for actor in group.actors(body)]
 
     def line_actor(self, name: str) -> Any:
         """The actor of a line. Raises KeyError."""

@@ -1,0 +1,151 @@
+"""What is written beside the lines, and where it is put."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from barfit.analysis import LineFinding, Verdict
+from barfit.scene.callouts import spread
+from barfit.scene.camera import VIEW_ANGLE_DEG, VIEWS, fitted
+from barfit.scene.marks import elsewhere, mark, turn_words
+from barfit.scene.track import LinePose
+
+ARC = np.linspace(0.0, 100.0, 11)
+NAN = math.nan
+
+
+def pose(slack: float = 40.0, radius: float = 200.0, known: bool = True) -> LinePose:
+    """A straight line along x whose second stretch has least to spare, bent most at x = 30."""
+    points = np.column_stack((ARC, np.zeros(11), np.zeros(11)))
+    curvature = np.full(11, 1e-6)
+    curvature[3] = 1.0 / radius
+    return LinePose(
+        points=points,
+        normals=np.tile([0.0, 1.0, 0.0], (11, 1)),
+        binormals=np.tile([0.0, 0.0, 1.0], (11, 1)),
+        known=known,
+        slack=slack if known else NAN,
+        tension=1.0,
+        segment_slack=np.array([50.0, slack, 60.0]),
+        stations_at=np.array([0.0, 40.0, 80.0, 100.0]),
+        curvature=curvature,
+    )
+
+
+def finding(verdict: Verdict, **numbers: float) -> LineFinding:
+    """A finding of a line that should keep 15 mm and not be bent below 80 mm."""
+    given_numbers: dict[str, float] = {
+        "installed": 100.0,
+        "slack": -31.0,
+        "worst_turn": math.radians(36.0),
+        "worst_travel": 0.0,
+        "excess": 40.0,
+        "taut_length": 90.0,
+        "bend_length": 0.0,
+        "needed": 105.0,
+        "margin": -5.0,
+        "least": 15.0,
+        "target": 25.0,
+        "max_excess": 70.0,
+        "min_radius": 60.0,
+        "radius_turn": math.radians(-20.0),
+        "allowed_radius": 80.0,
+    } | numbers
+    return LineFinding(
+        "hose", verdict, tight_right=None, tight_left=None, snaps=(), **given_numbers
+    )
+
+
+def words(p: LinePose, f: LineFinding | None, unit: str = "mm") -> str | None:
+    made = mark("hose", p, ARC, f, unit)
+    return None if made is None else made.words
+
+
+def test_a_line_that_is_well_has_no_mark():
+    assert words(pose(), finding(Verdict.REACHES)) is None
+    assert words(pose(), None) is None
+
+
+def test_a_short_line_says_by_how_much_in_the_middle_of_the_stretch_that_lacks_most():
+    made = mark("hose", pose(slack=-31.0), ARC, finding(Verdict.SHORT), "mm")
+    assert made is not None
+    assert made.words == "short 31 mm"
+    assert made.point.tolist() == [60.0, 0.0, 0.0]
+    assert words(pose(slack=-25.4), None, "in") == "short 1 in"
+
+
+def test_a_short_line_is_not_marked_in_a_pose_where_it_reaches():
+    assert words(pose(slack=40.0), finding(Verdict.SHORT)) is None
+
+
+def test_a_tight_bend_is_marked_where_it_is_with_what_is_allowed():
+    made = mark("hose", pose(radius=60.0), ARC, finding(Verdict.BEND_TOO_TIGHT), "mm")
+    assert made is not None
+    assert made.words == "bend 60 mm, least 80 mm"
+    assert made.point.tolist() == [30.0, 0.0, 0.0]
+    assert words(pose(radius=90.0), finding(Verdict.BEND_TOO_TIGHT)) is None
+
+
+def test_little_to_spare_and_too_much_are_said():
+    assert words(pose(slack=9.0), finding(Verdict.MARGINAL)) == "only 9 mm to spare"
+    assert words(pose(slack=90.0), finding(Verdict.TOO_LONG)) == "90 mm loose"
+    assert words(pose(slack=60.0), finding(Verdict.TOO_LONG)) is None
+
+
+def test_a_pose_that_is_not_known_says_so_whatever_its_numbers_are():
+    for slack in (-50.0, 50.0):
+        assert words(pose(slack=slack, known=False), finding(Verdict.NOT_KNOWN)) == "not known"
+
+
+def test_a_selected_line_says_where_it_is_in_trouble():
+    said = {v: elsewhere("hose", pose(), ARC, finding(v), "mm").words for v in Verdict}
+    assert said[Verdict.SHORT] == "short 31 mm at 36° left"
+    assert said[Verdict.BEND_TOO_TIGHT] == "bend 60 mm at 20° right"
+    assert said[Verdict.NOT_KNOWN] == "not known"
+
+
+@pytest.mark.parametrize(
+    ("degrees", "said"), [(24.2, "24° left"), (-33.0, "33° right"), (0.3, "straight ahead")]
+)
+def test_turns_in_words(degrees: float, said: str):
+    assert turn_words(math.radians(degrees)) == said
+
+
+@given(st.lists(st.floats(0.0, 800.0), max_size=12))
+def test_words_keep_apart_and_stay_in_order(heights: list[float]):
+    wanted = np.array(sorted(heights, reverse=True))
+    placed = spread(wanted, 40.0, 20.0, 780.0)
+    assert np.all(placed[:-1] - placed[1:] > 40.0 - 1e-6)
+    assert np.all(placed < 780.0 + 1e-6)
+    assert np.all(placed > 20.0 - 1e-6)
+
+
+def test_words_with_room_stand_where_they_want_and_others_move_as_little_as_they_must():
+    assert spread(np.array([700.0, 400.0, 100.0]), 40.0, 0.0, 800.0).tolist() == [700, 400, 100]
+    assert spread(np.array([410.0, 400.0]), 40.0, 0.0, 800.0).tolist() == [425.0, 385.0]
+
+
+@pytest.mark.parametrize("view", VIEWS.values(), ids=VIEWS)
+@pytest.mark.parametrize("aspect", [0.8, 1.6, 2.4])
+def test_a_view_just_holds_everything(view, aspect: float):
+    points = np.random.default_rng(4).uniform([-900, -420, -900], [700, 420, 500], (300, 3))
+    margins = (0.1, 0.05, 0.2, 0.02)
+    eye, up = np.array(view.eye), np.array(view.up)
+    position, focal = fitted(points, eye, up, aspect, margins)
+    back = (position - focal) / np.linalg.norm(position - focal)
+    assert np.allclose(back, eye / np.linalg.norm(eye))
+    right = np.cross(up, back)
+    right /= np.linalg.norm(right)
+    seen = (points - position) @ np.column_stack((right, np.cross(back, right), -back))
+    tangent = math.tan(math.radians(VIEW_ANGLE_DEG) / 2.0)
+    # from 0 to 1 across the picture, left to right and bottom to top
+    flat = 0.5 + 0.5 * seen[:, :2] / seen[:, 2:] / np.array([tangent * aspect, tangent])
+    low, high = flat.min(axis=0), flat.max(axis=0)
+    room = np.array([low[0] - 0.1, 0.95 - high[0], low[1] - 0.2, 0.98 - high[1]])
+    assert room.min() > -1e-9
+    assert room.min() < 1e-9
