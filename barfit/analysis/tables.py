@@ -142,32 +142,26 @@ def _sweep_taut(
             table.taut_guides[here] = state.guide_at[k, :count]
             table.taut_pulls[here] = state.guide_pull[k, :count]
         if pose in samples:
-            errors[samples.index(pose)] = _mesh_error(
-                moving.at(stiff, pose), state, pull, outcome.converged
-            )
+            errors[samples.index(pose)] = _mesh_error(moving.at(stiff, pose), state, pull)
     for k, row in enumerate(rows):
         along = np.interp(np.arange(poses), samples, errors[:, k])
         row.table.taut_error[row.at_travel, row.turns] = along
     return first, edges
 
 
-def _mesh_error(rods: Rods, state: State, pull: np.ndarray, good: np.ndarray) -> np.ndarray:
+def _mesh_error(rods: Rods, state: State, pull: np.ndarray) -> np.ndarray:
     """How much longer the taut lengths (B,) would be on an infinitely fine mesh, mm.
 
     By Richardson's extrapolation of the second-order error from a mesh at least half as fine
-    again, rod by rod; 0 where that does not converge.
+    again; 0 for rods that do not converge on it.
     """
-    out = np.zeros(rods.size)
     nodes = state.nodes.shape[1]
-    for k in np.flatnonzero(good):
-        one = np.array([k])
-        coarse, rod = state.take(one), rods.take(one)
-        more = max(fine_nodes(rod, coarse, pull[one], 4.0), 3 * nodes // 2)
-        fine = refined(coarse, more)
-        if newton(rod, fine, pull[one]).converged[0]:
-            ratio = (more - 1) / (nodes - 1)
-            out[k] = (fine.length[0] - coarse.length[0]) * ratio**2 / (ratio**2 - 1.0)
-    return out
+    more = max(fine_nodes(rods, state, pull, 4.0), 3 * nodes // 2)
+    fine = refined(state, more)
+    good = newton(rods, fine, pull).converged
+    ratio = (more - 1) / (nodes - 1)
+    error: np.ndarray = (fine.length - state.length) * ratio**2 / (ratio**2 - 1.0)
+    return np.where(good, error, 0.0)
 
 
 def _sweep_settled(

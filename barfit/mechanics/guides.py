@@ -19,13 +19,15 @@ import numpy as np
 
 from barfit.mechanics.rod import Rods, State
 
-_NEAREST_STEPS = 4
+_NEAREST_STEPS = 6
+_NEAR_ENOUGH = 1e-9  # edges
 
-# Catmull-Rom weights of the four nodes as polynomials in the fraction f: rows nodes, columns
-# 1, f, f^2, f^3
-_WEIGHTS = 0.5 * np.array(
-    [[0, -1, 2, -1], [2, 0, -5, 3], [0, 1, 4, -3], [0, 0, -1, 1]], dtype=float
-)
+# Catmull-Rom weights of the four nodes as polynomials 1, f, f^2, f^3 in the fraction f, and their
+# first and second derivatives: one (4, 12) matrix, so that one product gives all three.
+_CUBIC = 0.5 * np.array([[0, -1, 2, -1], [2, 0, -5, 3], [0, 1, 4, -3], [0, 0, -1, 1]], dtype=float)
+_SLOPE = np.column_stack((_CUBIC[:, 1], 2 * _CUBIC[:, 2], 3 * _CUBIC[:, 3], np.zeros(4)))
+_BEND = np.column_stack((2 * _CUBIC[:, 2], 6 * _CUBIC[:, 3], np.zeros((4, 2))))
+_WEIGHTS = np.concatenate((_CUBIC, _SLOPE, _BEND)).T
 
 
 def _upper_entries() -> tuple[np.ndarray, ...]:
@@ -45,15 +47,6 @@ def _upper_entries() -> tuple[np.ndarray, ...]:
 _ENTRIES = _upper_entries()
 
 
-def _weights(f: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Weights of the four nodes and their first two derivatives by the fraction, (..., 4) each."""
-    one, zero = np.ones_like(f), np.zeros_like(f)
-    powers = np.stack((one, f, f * f, f * f * f), -1)
-    first = np.stack((zero, one, 2 * f, 3 * f * f), -1)
-    second = np.stack((zero, zero, 2 * one, 6 * f), -1)
-    return powers @ _WEIGHTS.T, first @ _WEIGHTS.T, second @ _WEIGHTS.T
-
-
 def nearest(
     rods: Rods, state: State
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
@@ -67,20 +60,25 @@ def nearest(
     rows = np.arange(rods.size)[:, None, None]
     at = state.guide_at
     for _ in range(_NEAREST_STEPS):
-        first = np.clip(np.floor(at).astype(int), 1, last - 2) - 1
-        w, w1, w2 = _weights(at - (first + 1))
+        first = np.clip(at.astype(int), 1, last - 2) - 1
+        f = at - (first + 1)
+        powers = np.stack((np.ones_like(f), f, f * f, f * f * f), -1)
+        weights = (powers @ _WEIGHTS).reshape(*f.shape, 3, 4)
         four = state.nodes[rows, first[:, :, None] + np.arange(4)]
-        offset = np.einsum("bka,bkai->bki", w, four) - rods.guides
-        slope = np.einsum("bka,bkai->bki", w1, four)
-        bend = np.einsum("bka,bkai->bki", w2, four)
-        square = np.einsum("bki,bki->bk", slope, slope)
-        steep = np.maximum(square + np.einsum("bki,bki->bk", bend, offset), 0.25 * square)
-        step = -np.einsum("bki,bki->bk", slope, offset) / steep
-        if np.abs(step).max() < 1e-9:
+        curve = weights @ four
+        offset, slope, bend = curve[:, :, 0] - rods.guides, curve[:, :, 1], curve[:, :, 2]
+        square = _dot(slope, slope)
+        step = -_dot(slope, offset) / np.maximum(square + _dot(bend, offset), 0.25 * square)
+        if np.abs(step).max() < _NEAR_ENOUGH:
             break
         at = np.clip(at + np.clip(step, -0.7, 0.7), 0.0, float(last))
     state.guide_at = at
-    return first, w, w1, offset, np.stack((slope, bend))
+    return first, weights[:, :, 0], weights[:, :, 1], offset, np.stack((slope, bend))
+
+
+def _dot(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    dot: np.ndarray = np.einsum("bki,bki->bk", a, b)
+    return dot
 
 
 def guide_energy(rods: Rods, state: State) -> np.ndarray:
