@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from barfit.model import Body, Box, Capsule, Ellipsoid, Machine, Role, Solid
+from barfit.model import Body, Box, Capsule, Ellipsoid, Machine, Role, Shape, Solid
 from barfit.scene.colours import Paint
-from barfit.scene.mesh import loft, rounded_rectangle, tube, turned, unit
+from barfit.scene.mesh import loft, rod, rounded_rectangle, tube, turned, unit
 from barfit.scene.parts import (
     LEFT,
     Part,
@@ -93,7 +93,19 @@ def instruments(machine: Machine, body: Body, solids: list[Solid]) -> list[Part]
             parts += _display(shape, body)
         else:
             parts += _pod(machine, body, shape)
+        if body is Body.STEERING:
+            parts.append(_stay(machine, shape))
     return parts
+
+
+def _stay(machine: Machine, shape: Shape) -> Part:
+    """What holds an instrument: a bar from the top clamp."""
+    if isinstance(shape, Capsule):
+        centre = 0.5 * (np.array(shape.start) + np.array(shape.end))
+    else:
+        centre = np.array(shape.centre)
+    foot = steering_point(machine)(machine.fork_offset, 0.7 * centre[1], -6.0)
+    return Part(rod(foot, centre, 5.0, sides=10), Paint.BLACK, Body.STEERING)
 
 
 def _display(shape: Box, body: Body) -> list[Part]:

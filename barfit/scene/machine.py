@@ -149,7 +149,7 @@ def _head(machine: Machine) -> list[Part]:
         (top, r + 4.0),
     ]
     stem = [(-machine.lower_clamp, 0.55 * r), (4.0, 0.55 * r)]
-    nut = [(0.0, 19.0), (3.0, 19.0), (3.5, 16.5), (14.0, 16.5), (16.0, 13.0)]
+    nut = [(-2.0, 19.0), (3.0, 19.0), (3.5, 16.5), (14.0, 16.5), (16.0, 13.0)]
     return [
         Part(turned(origin, up, shell, sides=28), Paint.SHADOW, Body.FRAME),
         Part(turned(origin, up, stem, sides=20), Paint.STEEL, Body.STEERING),

@@ -59,11 +59,12 @@ def _plotter(size: tuple[int, int]) -> pv.Plotter:
 def caption(sweep: Sweep, turn: float, travel: float, unit: str) -> tuple[str, str]:
     """What a picture shows, in words: the setup, and the bars and pose."""
     barset = sweep.setup.bars(sweep.stock)
-    parts = [f"{'stock' if sweep.stock else 'new'} bars: {barset.bar.name}", turn_words(turn)]
+    whose = "Stock" if sweep.stock else "New"
+    parts = [f"{whose} bars: {barset.bar.name}", f"steering {turn_words(turn)}"]
     if travel != 0.0:
         way = "compressed" if travel > 0.0 else "extended"
         parts.append(f"fork {way} {format_length(abs(travel), unit)}")
-    return sweep.setup.title, ", ".join(parts)
+    return sweep.setup.title, "  ·  ".join(parts)
 
 
 def picture(
