@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from reference_values import cases, names, plane_case
 
-from barfit.bench.kirchhoff import Clamped, _Problem, hermite, settle_bvp, taut_bvp
+from barfit.bench.equations import Problem
+from barfit.bench.kirchhoff import Clamped, hermite, settle_bvp, taut_bvp
 
 Case = dict[str, Any]
 LENGTH, STIFFNESS = 700.0, 5e4
@@ -100,7 +101,7 @@ def test_cubic_has_the_length_asked_for() -> None:
 @pytest.mark.parametrize("length", [None, 1.0], ids=["free length", "given length"])
 def test_jacobians(length: float | None) -> None:
     rng = np.random.default_rng(5)
-    problem = _Problem(
+    problem = Problem(
         np.zeros(3),
         np.array([1.0, 0, 0]),
         np.array([0.6, 0.3, 0.2]),

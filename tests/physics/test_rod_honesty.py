@@ -9,7 +9,7 @@ import pytest
 from reference_values import cases, plane_case
 from rod_states import least_curvature_of_energy, unit
 
-from barfit.bench.kirchhoff import settle_bvp
+from barfit.bench.kirchhoff import Effort, settle_bvp
 from barfit.bench.plane_checks import LEAVING_PLANE, LENGTH, STIFFNESS, plane_span
 from barfit.bench.space_checks import SPANS, clamped, worst_point
 from barfit.mechanics import Shape, Span, settle, taut
@@ -86,7 +86,7 @@ def test_settled_shapes_are_kirchhoff_rods(cold_starts: list[tuple[Span, Shape]]
     for span, shape in cold_starts[::10]:
         if not shape.converged or span.length > 1000:
             continue
-        found = settle_bvp(clamped(span), span.length, shape.points, 1e-6)
+        found = settle_bvp(clamped(span), span.length, shape.points, Effort(tolerance=1e-6))
         assert found.converged, span
         fine = settle(replace(span, nodes=81))
         assert fine.converged, span

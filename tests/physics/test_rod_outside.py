@@ -6,10 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
-from barfit.bench import plane_checks, space_checks
+from barfit.bench import GROUPS
 from barfit.bench.check import Check
-
-GROUPS = (*plane_checks.GROUPS, *space_checks.GROUPS)
 
 
 @pytest.mark.parametrize("group", GROUPS, ids=lambda group: group.__name__)

@@ -1,0 +1,200 @@
+"""The solver beside the boundary-value solver of `barfit.bench.kirchhoff`, on the same spans.
+
+The peer runs as it comes (default tolerance, a mesh of 41 places, Jacobians differenced), and with
+the coarsest mesh and loosest tolerance that are still as accurate as ours on that span: what it
+could do at best, since nobody knows them beforehand; lastly with its Jacobians derived by hand as
+well. Only the time inside scipy's solve_bvp counts against it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, fields, replace
+from functools import partial
+from statistics import median
+
+import numpy as np
+
+from barfit.bench.kirchhoff import (
+    Clamped,
+    Effort,
+    Reference,
+    hermite,
+    pulled_curve,
+    settle_bvp,
+    taut_bvp,
+)
+from barfit.bench.space_checks import PULL, SPANS, clamped, worst_point
+from barfit.bench.timing import Timing, timed
+from barfit.geometry.frames import rotation, steering_axis
+from barfit.mechanics import Span, settle, taut
+from barfit.mechanics.rod import Rods
+from barfit.mechanics.settle import batch_of_one
+from barfit.mechanics.start import pulled, settled
+from barfit.mechanics.track import Holds, follow
+
+TARGET = 40.0  # times faster
+_POSES = 2  # a degree apart, after the first
+_RAKE = math.radians(25)
+_PLAIN = Effort(1e-3, 41, jacobians=False)
+_TUNED = [_PLAIN] + [Effort(t, n, jacobians=False) for n in (9, 15, 25) for t in (0.1, 0.01)]
+_DERIVED = [replace(effort, jacobians=True) for effort in _TUNED]
+# The peer's name, how it may work, how many times faster ours should be.
+_PEERS = (
+    ("solve_bvp, defaults", [_PLAIN], TARGET),
+    ("solve_bvp, as accurate as ours", _TUNED, TARGET),
+    ("the same, Jacobians by hand", _DERIVED, None),
+)
+
+
+@dataclass(frozen=True)
+class _Task:
+    """One span to be settled or, with a pull, drawn taut, and how far ours is off (mm)."""
+
+    span: Clamped
+    length: float
+    pull: float | None
+    exact: Reference
+    ours: float
+    guesses: tuple[np.ndarray, ...]
+
+    def run(self, guess: np.ndarray, effort: Effort) -> Reference:
+        if self.pull is None:
+            return settle_bvp(self.span, self.length, guess, effort)
+        return taut_bvp(self.span, self.pull, guess, effort)
+
+    def off(self, found: Reference) -> float:
+        """The worst point, or for a taut rod the length, mm; infinite where not converged."""
+        if not found.converged:
+            return math.inf
+        if self.pull is not None:
+            return abs(found.length - self.exact.length)
+        share = np.linspace(0, 1, 41)
+        apart = found.at(share * found.length) - self.exact.at(share * self.exact.length)
+        return float(np.linalg.norm(apart, axis=1).max())
+
+    def quickest(self, efforts: Iterable[Effort], repeats: int) -> float:
+        """The peer's median seconds at the quickest effort that is as accurate as ours, or nan."""
+        good = []
+        for effort in efforts:
+            for guess in self.guesses:
+                found = self.run(guess, effort)
+                if self.off(found) <= self.ours:
+                    good.append((found.seconds, effort, guess))
+        if not good:
+            return math.nan
+        _, effort, guess = min(good, key=lambda one: one[0])
+        return median(self.run(guess, effort).seconds for _ in range(repeats))
+
+
+def against_peer(repeats: int) -> list[Timing]:
+    """Settling and drawing taut from nothing, from the pose before, and as a batch of lines."""
+    turned = [_turned(span) for span in SPANS.values()]
+    first = [make(poses, 0) for poses in turned for make in (_settling, _pulling)]
+    later = [
+        make(poses, k)
+        for poses in turned
+        for k in range(1, _POSES + 1)
+        for make in (_settling, _pulling)
+    ]
+    cold_peer = _peers(first, repeats, len(turned))
+    warm_peer = _peers(later, repeats, len(turned) * _POSES)
+    cold = sum(timed(partial(_from_nothing, poses[0]), repeats) for poses in turned) / len(turned)
+    alone = sum(_follow_seconds([poses], repeats) for poses in turned) / len(turned)
+    batch = _follow_seconds(turned, repeats) / len(turned)
+    found = []
+    for what, ours, peers in (
+        ("from nothing", cold, cold_peer),
+        ("from the pose before", alone, warm_peer),
+        (f"the same, {len(turned)} lines in one batch", batch, warm_peer),
+    ):
+        what = f"settle and draw taut, {what}"
+        for (name, _, times), peer in zip(_PEERS, peers, strict=True):
+            found.append(Timing(what, ours, None, name, peer, times))
+    return found
+
+
+def _peers(tasks: list[_Task], repeats: int, share: int) -> list[float]:
+    """Seconds of each peer for all the tasks, per line and pose."""
+    return [
+        sum(task.quickest(efforts, repeats) for task in tasks) / share for _, efforts, _ in _PEERS
+    ]
+
+
+def _turned(span: Span) -> list[Span]:
+    """The span with its end carried round a raked steering axis, a degree at a time."""
+    out = []
+    for pose in range(_POSES + 1):
+        turn = rotation(steering_axis(_RAKE), math.radians(pose))
+        end = turn @ np.asarray(span.end, dtype=float)
+        direction = turn @ np.asarray(span.end_direction, dtype=float)
+        out.append(replace(span, end=end, end_direction=direction))
+    return out
+
+
+def _settling(poses: list[Span], pose: int) -> _Task:
+    """Settle at a pose, the peer from the rod of the pose before, or from a cubic at the first."""
+    span, shape = poses[pose], settle(poses[pose])
+    exact = settle_bvp(clamped(span), span.length, shape.points)
+    if pose:
+        before = settle_bvp(clamped(poses[pose - 1]), span.length, settle(poses[pose - 1]).points)
+        guesses = [before.points[::20]]
+    else:
+        guesses = [hermite(clamped(span), span.length)]
+    ours = worst_point(shape, exact)
+    return _Task(clamped(span), span.length, None, exact, ours, tuple(guesses))
+
+
+def _pulling(poses: list[Span], pose: int) -> _Task:
+    """Draw taut at a pose, the peer from the pose before, or from pulled curves at the first."""
+    span = poses[pose]
+    shape = taut(span, PULL)
+    exact = taut_bvp(clamped(span), PULL, shape.points)
+    if pose:
+        before = poses[pose - 1]
+        guesses = [taut_bvp(clamped(before), PULL, taut(before, PULL).points).points[::20]]
+    else:
+        bend = math.sqrt(span.bending_stiffness / PULL)
+        guesses = [pulled_curve(clamped(span), share * bend) for share in (1.0, 0.5)]
+        chord = float(np.linalg.norm(clamped(span).end - clamped(span).start))
+        guesses.append(hermite(clamped(span), 1.1 * chord))
+    ours = abs(shape.length - exact.length)
+    return _Task(clamped(span), 0.0, PULL, exact, ours, tuple(guesses))
+
+
+def _from_nothing(span: Span) -> None:
+    settle(span)
+    taut(span, PULL)
+
+
+def _follow_seconds(lines: list[list[Span]], repeats: int) -> float:
+    """Seconds per pose to settle a batch of lines and to draw it taut, from the pose before."""
+    rods, moving = _together(lines)
+    pulls = np.full(rods.size, PULL)
+    nodes, lengths = lines[0][0].nodes, np.array([poses[0].length for poses in lines])
+    first, _ = settled(rods, lengths, nodes)
+    drawn, _ = pulled(rods, pulls, nodes)
+    poses = list(range(_POSES))
+
+    def run() -> None:
+        for _, _, outcome in follow(rods, moving, poses, first):
+            assert outcome.converged.all()
+        for _, _, outcome in follow(rods, moving, poses, drawn, pulls):
+            assert outcome.converged.all()
+
+    return timed(run, repeats) / _POSES
+
+
+def _together(lines: list[list[Span]]) -> tuple[Rods, Holds]:
+    """The lines as one batch held as at the first pose, and their holds at the later ones."""
+
+    def joined(pose: int) -> Rods:
+        parts = [batch_of_one(poses[pose]) for poses in lines]
+        names = [field.name for field in fields(Rods)]
+        return Rods(**{name: np.concatenate([getattr(p, name) for p in parts]) for name in names})
+
+    later = [joined(pose) for pose in range(1, _POSES + 1)]
+    names = [field.name for field in fields(Holds)]
+    held = {name: np.stack([getattr(rods, name) for rods in later]) for name in names}
+    return joined(0), Holds(**held)

@@ -1,0 +1,123 @@
+"""How long the solver takes on the lines of a bundled machine, beside a floor it cannot beat.
+
+Every number is a median of repeats in one process. The floor is LAPACK's solution of the band of
+one rod: no Newton step can be quicker than that.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+from scipy.linalg.lapack import dpbsv
+
+from barfit import scenario
+from barfit.analysis import sweep
+from barfit.analysis.spans import SpanCase, batch, held, span_cases
+from barfit.bench.timing import Timing, timed
+from barfit.geometry.pose import sweep_angles
+from barfit.mechanics.rod import Rods, State
+from barfit.mechanics.start import settled
+from barfit.mechanics.system import bandwidth
+from barfit.mechanics.track import Holds, follow
+from barfit.model import Body, Line, PointPlace, Setup
+
+WARM_TARGET, SWEEP_TARGET = 1.5e-3, 1.0  # s
+_BAND = "LAPACK on its band (the floor)"
+LINES, LOCK = 12, math.radians(40)  # 81 poses a degree apart
+
+
+def bundled_setup() -> Setup:
+    """The bundled naked standard with its stock bars, where every line reaches."""
+    (path,) = (path for path in scenario.bundled() if path.name == "naked-standard.toml")
+    return scenario.load(path)
+
+
+def twelve_lines(setup: Setup) -> Setup:
+    """The same machine, locks 40° both ways, with twelve of its lines off the lower fork.
+
+    Its own lines are repeated, each time 3 mm longer, so that no two are the same.
+    """
+    steered = [line for line in setup.lines if not _on_fork(line)]
+    lines = []
+    for k in range(LINES):
+        line, again = steered[k % len(steered)], k // len(steered)
+        name = f"{line.name} {again + 1}" if again else line.name
+        lines.append(replace(line, name=name, length=line.length + 3 * again))
+    machine = replace(setup.machine, lock_left=LOCK, lock_right=LOCK)
+    return replace(setup, machine=machine, lines=tuple(lines))
+
+
+def _on_fork(line: Line) -> bool:
+    places = [station.place for station in line.stations]
+    return any(isinstance(p, PointPlace) and p.body is Body.LOWER_FORK for p in places)
+
+
+def sweeps(repeats: int) -> list[Timing]:
+    """Whole sweeps with slack, smallest radius, forces and the way back."""
+    setup = bundled_setup()
+    twelve = twelve_lines(setup)
+    return [
+        Timing(
+            f"sweep, {LINES} lines × 81 poses",
+            timed(lambda: sweep(twelve, stock=True), repeats),
+            target=SWEEP_TARGET,
+        ),
+        Timing(
+            f"sweep as bundled: {len(setup.lines)} lines × 67 poses, fork lines at 3 travels",
+            timed(lambda: sweep(setup, stock=True), repeats),
+        ),
+    ]
+
+
+def warm_poses(repeats: int) -> list[Timing]:
+    """One line alone, each pose from its neighbours, and what a Newton step of it takes."""
+    own = bundled_setup()
+    setup = replace(
+        twelve_lines(own), lines=tuple(line for line in own.lines if not _on_fork(line))
+    )
+    angles = sweep_angles(setup.machine)
+    poses = list(range(len(angles)))
+    found = []
+    for case in span_cases(setup, stock=True):
+        rods, moving, first = _standing(setup, case, angles)
+        outcomes = [outcome for _, _, outcome in follow(rods, moving, poses, first)]
+        steps = sum(int(outcome.steps.sum()) for outcome in outcomes)
+
+        def run(rods: Rods = rods, moving: Holds = moving, first: State = first) -> None:
+            for _ in follow(rods, moving, poses, first):
+                pass
+
+        seconds = timed(run, repeats)
+        bare = _floor(3 * (case.nodes - 2), bandwidth(rods), repeats)
+        found.append((seconds / len(poses), seconds / steps, bare, steps / len(poses), case))
+    found.sort(key=lambda one: one[0])
+    rows = []
+    for what, (pose, step, bare, each, case) in (
+        ("median line", found[len(found) // 2]),
+        ("slowest line", found[-1]),
+    ):
+        size = f"{case.nodes} nodes, {len(case.guides)} guides"
+        rows += [
+            Timing(f"one line, warm, per pose: {what} ({size})", pose, target=WARM_TARGET),
+            Timing(f"a Newton step of it ({each:.1f} a pose)", step, None, _BAND, bare),
+        ]
+    return rows
+
+
+def _standing(setup: Setup, case: SpanCase, angles: np.ndarray) -> tuple[Rods, Holds, State]:
+    """One span as a batch of its own, its holds over the angles, and its shape at the first."""
+    rods, moving = batch([case], [held(setup, case, angles, np.zeros(len(angles)))])
+    first = moving.at(rods, 0)
+    state, _ = settled(first, np.array([case.length]), case.nodes)
+    return first, moving, state
+
+
+def _floor(size: int, half: int, repeats: int, many: int = 100) -> float:
+    """Seconds of LAPACK's Cholesky solution of a symmetric band of that size and half-width."""
+    band = np.zeros((half + 1, size), order="F")
+    band[-1], band[-4], band[-7] = 6.0, -4.0, 1.0
+    band[-1] += 0.1
+    right = np.ones(size)
+    return timed(lambda: [dpbsv(band, right) for _ in range(many)], repeats) / many

@@ -1,0 +1,148 @@
+"""The bench: how a check and a timing are judged and shown, and what is timed."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from rich.console import Console
+from rich.table import Table
+
+from barfit import bench
+from barfit.bench import peer, space_checks
+from barfit.bench.check import Check, Rule
+from barfit.bench.speed import LINES, bundled_setup, twelve_lines
+from barfit.bench.timing import Timing, timed
+from barfit.geometry.pose import sweep_angles
+
+
+def text(table: Table) -> str:
+    out = io.StringIO()
+    Console(file=out, width=240).print(table)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("rule", "got", "passed"),
+    [
+        (Rule.WITHIN, 101.0, True),
+        (Rule.WITHIN, 98.0, False),
+        (Rule.WITHIN, math.nan, False),
+        (Rule.NEAR, 100.005, True),
+        (Rule.NEAR, 100.02, False),
+        (Rule.AT_LEAST, 99.5, True),
+        (Rule.AT_LEAST, 250.0, True),
+        (Rule.AT_LEAST, 98.0, False),
+        (Rule.AT_LEAST, math.nan, False),
+        (Rule.AT_MOST, 99.0, True),
+        (Rule.AT_MOST, 100.1, False),
+        (Rule.AT_MOST, math.nan, False),
+    ],
+)
+def test_check_is_judged_by_its_rule(rule: Rule, got: float, passed: bool) -> None:
+    check = Check("case", "length, mm", "somebody 1900", 100.0, got, 0.01, rule)
+    assert check.passed is passed
+    assert "somebody 1900" in str(check)
+
+
+def test_negative_expectations_keep_their_sense() -> None:
+    assert Check("c", "q", "s", -10.0, -10.05, 0.01).passed
+    assert not Check("c", "q", "s", -10.0, -9.0, 0.01, Rule.AT_MOST).passed
+
+
+def test_timing_is_judged_by_its_target() -> None:
+    assert Timing("a", 0.9e-3, target=1e-3).met is True
+    assert Timing("a", 1.1e-3, target=1e-3).met is False
+    assert Timing("a", 1e-3, None, "peer", 50e-3, 40).met is True
+    assert Timing("a", 1e-3, None, "peer", 30e-3, 40).met is False
+    assert Timing("a", 1e-3, None, "peer", 30e-3).met is None
+    assert Timing("a", 1e-3, None, "peer", math.nan, 40).met is False
+
+
+def test_timed_leaves_the_first_run_out() -> None:
+    calls: list[int] = []
+    assert timed(lambda: calls.append(1), 4) >= 0
+    assert len(calls) == 5
+
+
+def test_speed_table_names_a_repeated_time_once() -> None:
+    rows = [
+        Timing("one thing", 1e-3, None, "one peer", 5e-2, 40),
+        Timing("one thing", 1e-3, None, "other peer", 2e-2, 40),
+        Timing("sweep", 0.8, target=1.0),
+    ]
+    shown = text(bench.speed_table(rows, 3))
+    assert shown.count("one thing") == 1
+    assert "yes" in shown
+    assert "no " in shown
+
+
+def fake_groups(passing: bool) -> tuple[Callable[[], list[Check]], ...]:
+    def invented() -> list[Check]:
+        return [Check("an invented case", "size", "a book", 2.0, 2.0 if passing else 3.0, 0.1)]
+
+    return (invented,)
+
+
+@pytest.mark.parametrize("passing", [True, False])
+def test_accuracy_tells_by_its_status(
+    passing: bool, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("COLUMNS", "200")
+    monkeypatch.setattr(bench, "GROUPS", fake_groups(passing))
+    assert bench.main(accuracy=True) == (0 if passing else 1)
+    shown = capsys.readouterr().out
+    assert "an invented case" in shown
+    assert f"{int(passing)} of 1 checks passed" in shown
+
+
+def test_accuracy_table_shows_source_and_limits() -> None:
+    shown = text(
+        bench.accuracy_table(
+            [
+                Check("first", "bow", "Love 1927", 1.0, 1.001, 0.002),
+                Check("first", "worst point, mm", "Love 1927", 0.3, 0.1, rule=Rule.AT_MOST),
+                Check("second", "length", "Dubins 1957", 100.0, 120.0, 1e-3, Rule.AT_LEAST),
+            ]
+        )
+    )
+    for word in ("Love 1927", "≤ 0.3", "≥ 100", "± 0.2 %", "+20.000 %"):
+        assert word in shown
+
+
+def test_no_repeats_are_refused() -> None:
+    with pytest.raises(ValueError, match="repeats is 0"):
+        bench.main(repeats=0)
+
+
+def test_twelve_lines_turn_through_eighty_one_poses() -> None:
+    setup = twelve_lines(bundled_setup())
+    assert len(setup.lines) == LINES == len({line.name for line in setup.lines})
+    assert len({(line.name.split(" 2")[0], line.length) for line in setup.lines}) == LINES
+    assert len(sweep_angles(setup.machine)) == 81
+
+
+def test_peer_is_as_accurate_as_asked() -> None:
+    """A tuned peer is quicker than a needlessly exact one, and an impossible demand gives nan."""
+    poses = peer._turned(space_checks.SPANS["brake hose"])
+    task = peer._settling(poses, 1)
+    assert 0 < task.ours < 0.3
+    assert task.off(task.exact) == 0.0
+    seconds = task.quickest(peer._DERIVED, 1)
+    assert 0 < seconds < 5
+    hopeless = peer._Task(task.span, task.length, None, task.exact, 0.0, task.guesses)
+    assert math.isnan(hopeless.quickest(peer._DERIVED[:1], 1))
+
+
+def test_peer_and_ours_turn_the_same_way() -> None:
+    spans = [space_checks.SPANS[name] for name in ("clutch cable", "harness")]
+    lines = [peer._turned(span) for span in spans]
+    rods, moving = peer._together(lines)
+    assert rods.size == 2
+    for line, poses in enumerate(lines):
+        for pose, span in enumerate(poses[1:]):
+            assert moving.end[pose, line] == pytest.approx(np.asarray(span.end))
+    assert peer._follow_seconds(lines, 1) > 0
