@@ -116,11 +116,11 @@ class Session:
         try:
             setup = scenario.load(path)
         except scenario.ScenarioError as error:
-            self.message.emit(not_opened(path, [str(problem) for problem in error.problems]))
+            self.message.emit(not_opened(error.name, error.problems, str(error)))
             return False
         impossible = problems(setup)
         if impossible:
-            self.message.emit(not_opened(path, impossible))
+            self.message.emit(not_opened(str(path), impossible, f"{path}: {impossible[0]}"))
             return False
         self._history = [Step(setup, "Open")]
         self._at = 0
@@ -233,11 +233,13 @@ def line_names(setup: Setup) -> tuple[str, ...]:
     return tuple(line.name for line in setup.lines)
 
 
-def not_opened(path: Path, reasons: Sequence[str]) -> str:
-    """Why a file could not be opened, in one sentence: the first reason, and how many more."""
-    first, *others = reasons
-    more = f" (and {len(others)} more)" if others else ""
-    return f"{path.name} was not opened: {first.rstrip('.')}{more}."
+def not_opened(name: str, problems: Sequence[object], alone: str) -> str:
+    """That a file was not opened, in one sentence: its first problem and how many more there
+    are, or ``alone`` when there is but one.
+    """
+    first, *others = map(str, problems)
+    why = f"{name}: {first.rstrip('.')} (and {len(others)} more)" if others else alone.rstrip(".")
+    return f"Not opened: {why}."
 
 
 def travel_row(line: LineSweep, travel: float) -> int:

@@ -164,7 +164,7 @@ class LineSide(QScrollArea):
                 value.setText("–")
             self.curve.show_line(None, None, 0.0, unit)
             return
-        self._sentence.setText(sentence(finding, line, unit))
+        self._sentence.setText(sentence(finding, line, unit, result.sweep.setup.machine))
         self._meaning.setText(meaning(finding, kind, unit))
         self._show_numbers(finding, unit)
         self.curve.show_line(result.sweep, finding, pose.travel, unit)

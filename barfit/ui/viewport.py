@@ -30,7 +30,7 @@ from PySide6.QtGui import (
     QDropEvent,
     QKeyEvent,
     QMouseEvent,
-    QResizeEvent,
+    QWheelEvent,
 )
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 from pyvistaqt import QtInteractor
@@ -41,7 +41,7 @@ from barfit.scene import Scene
 from barfit.session import Pose, Result
 
 FIRST_VIEW = "three-quarter"
-STILL_AFTER = 250  # ms without a change, after which the picture counts as standing still
+STILL_AFTER = 400  # ms without a change, after which the picture counts as standing still
 SMOOTH_FRAME = 0.025  # s a smoothed frame may take to be used in motion too
 CLICK = 4  # px the pointer may move between press and release of a click
 
@@ -55,6 +55,7 @@ class Canvas(QtInteractor):
     clicked = Signal(QPointF)
     moved = Signal()
     painted = Signal(float)  # s it took
+    resized_to = Signal()  # the picture has its new size
 
     def __init__(self) -> None:
         super().__init__(auto_update=False, multi_samples=4, lighting="none")
@@ -68,12 +69,16 @@ class Canvas(QtInteractor):
 
     def _wished(self, *_: object) -> None:
         if not self._in_paint:
-            self.moved.emit()
             self.update()
 
     def render(self) -> None:  # type: ignore[override]
         """Ask for a frame; see invariant 2 of this file."""
         self.update()
+
+    def resizeGL(self, width: int, height: int) -> None:
+        """Pass the size on, then tell."""
+        super().resizeGL(width, height)
+        self.resized_to.emit()
 
     def paintGL(self) -> None:
         """Draw a frame."""
@@ -104,6 +109,17 @@ class Canvas(QtInteractor):
         self._pressed = event.position()
         super().mousePressEvent(event)
 
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Moving with a button held turns, moves or zooms the view."""
+        super().mouseMoveEvent(event)
+        if event.buttons() is not Qt.MouseButton.NoButton:
+            self.moved.emit()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """The wheel zooms."""
+        super().wheelEvent(event)
+        self.moved.emit()
+
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         """A press and release in one place is a click."""
         super().mouseReleaseEvent(event)
@@ -129,6 +145,7 @@ class Viewport(QWidget):
         self.canvas = Canvas()
         self.scene = Scene(self.canvas)
         self._view: str | None = FIRST_VIEW  # None once the user has turned it
+        self._ghost: Sweep | None = None
         self._smooth = True
         self._smooth_in_motion = True
         self._still = QTimer(self)
@@ -140,6 +157,7 @@ class Viewport(QWidget):
         self.canvas.clicked.connect(self._clicked)
         self.canvas.moved.connect(self._turned_by_user)
         self.canvas.painted.connect(self._painted)
+        self.canvas.resized_to.connect(self._fit)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.canvas)
@@ -149,6 +167,8 @@ class Viewport(QWidget):
     def show_setup(self, setup: Setup, stock: bool) -> None:
         """Draw a machine with its stock or new bars, without lines until a result is shown."""
         another = self.scene.setup is None or self.scene.setup.machine != setup.machine
+        if self._ghost is not None and self._ghost.setup != setup:
+            self._ghost = None  # the scene drops it too
         self.scene.show_setup(setup, stock)
         if another:
             self.view(FIRST_VIEW)
@@ -162,21 +182,30 @@ class Viewport(QWidget):
 
     def show_ghost(self, sweep: Sweep | None) -> None:
         """Draw other bars of the same setup behind; None for none."""
+        if sweep is self._ghost:
+            return
+        self._ghost = sweep
         self.scene.set_ghost(sweep)
         self._changed()
 
     def show_pose(self, pose: Pose) -> None:
         """Turn the steering and move the suspension."""
+        if (pose.turn, pose.travel) == (self.scene.turn, self.scene.travel):
+            return
         self.scene.set_pose(pose.turn, pose.travel)
         self._changed()
 
     def show_unit(self, unit: str) -> None:
         """Lengths in "mm" or "in"."""
+        if unit == self.scene.unit:
+            return
         self.scene.set_unit(unit)
         self._changed()
 
     def select(self, line: str | None) -> None:
         """Bring out one line; None for all alike."""
+        if line == self.scene.selected:
+            return
         self.scene.select(line)
         self._changed()
 
@@ -221,11 +250,6 @@ class Viewport(QWidget):
 
     # what happens
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """A standard view is fitted anew to the size."""
-        super().resizeEvent(event)
-        QTimer.singleShot(0, self, self._fit)
-
     def changeEvent(self, event: QEvent) -> None:
         """Writing keeps its size when the window moves to a finer screen."""
         if event.type() == QEvent.Type.DevicePixelRatioChange:
@@ -233,6 +257,7 @@ class Viewport(QWidget):
         super().changeEvent(event)
 
     def _fit(self) -> None:
+        """A standard view is fitted anew to the size; one the user turned is left alone."""
         self.scene.scale = self.devicePixelRatioF()
         if self._view is not None:
             self.view(self._view)

@@ -27,6 +27,7 @@ from PySide6.QtWidgets import (
 
 from barfit import scenario
 from barfit.geometry import pose as geometry
+from barfit.report.sentences import capital
 from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, Session
 from barfit.ui.help import KeysDialog, about
@@ -75,6 +76,7 @@ class Window(QMainWindow):
         self._colour = Colour.SLACK
         self._travel = 0.0
         self._play_when_ready = True
+        self._closed = False
         self._keys_dialog: KeysDialog | None = None
         self.setAcceptDrops(True)
         self.setMinimumSize(QSize(960, 600))
@@ -165,7 +167,7 @@ class Window(QMainWindow):
         session.message.connect(self.message.say)
 
     def _fill_menus(self) -> None:
-        examples = [(path.stem.replace("_", " "), path) for path in scenario.bundled()]
+        examples = [(capital(path.stem.replace("-", " ")), path) for path in scenario.bundled()]
         self.commands.fill_files(self.commands.examples, examples)
         self._fill_recent()
         self.commands.check("Colour by", self._colour)
@@ -316,7 +318,7 @@ class Window(QMainWindow):
         if self._keys_dialog is None:
             self._keys_dialog = KeysDialog(self.commands.actions, self)
         self._keys_dialog.show()
-        self._keys_dialog.raise_()
+        self._keys_dialog.activateWindow()
 
     # what the session tells
 
@@ -445,6 +447,10 @@ class Window(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Stop everything that moves, then let the window go."""
+        if self._closed:
+            super().closeEvent(event)
+            return
+        self._closed = True
         self.player.pause()
         self.worker.stop()
         self.settings.save_bytes("window", self.saveGeometry())

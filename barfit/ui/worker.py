@@ -68,7 +68,7 @@ class Worker(QObject):
 
     def stop(self) -> None:
         """End the work and its process at once. Nothing is told afterwards."""
-        self._stopped, self._waiting = True, None
+        self._stopped, self._running, self._waiting = True, None, None
         self._end_process()
 
     def _send_waiting(self) -> None:

@@ -1,0 +1,66 @@
+"""Where things lie on the turn strip."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF
+
+from barfit.ui.theme import GRID
+
+AXIS = 5 * GRID
+EDGE = 3 * GRID  # right of the last degree, room for half a mark and a word
+ROW_LEAST, ROW_USUAL, ROW_MOST = 16, 20, 26
+LEAST_ROWS = 6  # room is kept for so many, so that the strip does not jump when lines arrive
+
+
+@dataclass(frozen=True)
+class StripFrame:
+    """A strip of ``width`` and ``height`` px: names in a column ``labels`` wide, then the turn
+    from the first of ``locks`` to the second (rad); ``rows`` lines.
+    """
+
+    width: float
+    height: float
+    labels: float
+    locks: tuple[float, float] = (-math.radians(40), math.radians(40))
+    rows: int = 0
+
+    @property
+    def plot(self) -> QRectF:
+        """The rectangle over which the turn runs, down to the last row."""
+        room = max(self.height - AXIS - GRID, 1.0)
+        height = min(room, max(self.rows, 1) * ROW_MOST)
+        return QRectF(self.labels, AXIS, max(self.width - self.labels - EDGE, 1.0), height)
+
+    def x_of(self, turn: float) -> float:
+        """Where a turn (rad) lies, px."""
+        right, left = self.locks
+        plot = self.plot
+        return plot.left() + plot.width() * (turn - right) / (left - right)
+
+    def turn_at(self, x: float) -> float:
+        """The turn (rad) at a place, no further than the locks."""
+        right, left = self.locks
+        plot = self.plot
+        turn = right + (left - right) * (x - plot.left()) / plot.width()
+        return min(max(turn, right), left)
+
+    def row_box(self, index: int) -> QRectF:
+        """The box of a row's ribbon."""
+        plot = self.plot
+        height = plot.height() / max(self.rows, 1)
+        return QRectF(plot.left(), plot.top() + index * height, plot.width(), height)
+
+    def row_at(self, y: float) -> int | None:
+        """The row at a height, if any."""
+        plot = self.plot
+        if not self.rows or not plot.top() <= y < plot.bottom():
+            return None
+        return int((y - plot.top()) / (plot.height() / self.rows))
+
+
+def height_for(rows: int, each: int) -> int:
+    """The height of a strip whose rows are ``each`` px high."""
+    return AXIS + max(rows, LEAST_ROWS) * each + GRID

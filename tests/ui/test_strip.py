@@ -1,0 +1,240 @@
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QApplication
+from sweeps import result, setup
+
+from barfit.analysis import Verdict
+from barfit.scene.colours import SCALES, Colour
+from barfit.ui.ribbons import ribbons, stretches, unknown_stretches
+from barfit.ui.strip_frame import StripFrame
+from barfit.ui.theme import Choice, Theme
+from barfit.ui.turn_strip import TurnStrip
+
+UNKNOWN = "#8a9094"
+
+
+@pytest.fixture(scope="module")
+def made():
+    return result(setup())
+
+
+@pytest.fixture
+def strip(qtbot, made):
+    strip = TurnStrip(Theme(Choice.LIGHT))
+    qtbot.addWidget(strip)
+    strip.resize(700, 220)
+    strip.show_locks(-made.sweep.setup.machine.lock_right, made.sweep.setup.machine.lock_left)
+    strip.show_rows(made.sweep, ribbons(made, 0.0, Colour.SLACK, UNKNOWN))
+    return strip
+
+
+def place(strip: TurnStrip, row: int, degrees: float) -> QPoint:
+    box = strip.frame.row_box(row)
+    return QPoint(round(strip.frame.x_of(math.radians(degrees))), round(box.center().y()))
+
+
+# ribbons
+
+
+def test_a_ribbon_has_the_colours_of_the_scene_at_its_suspension_position(made):
+    line = made.sweep.lines[0]
+    for row, travel in enumerate(line.travels):
+        ribbon = ribbons(made, float(travel), Colour.SLACK, UNKNOWN)[0]
+        np.testing.assert_array_equal(ribbon.slack, line.slack[row])
+        np.testing.assert_array_equal(
+            ribbon.colours, SCALES[Colour.SLACK].colours(line.slack[row], UNKNOWN)
+        )
+
+
+def test_the_worst_mark_says_whether_it_is_at_this_suspension_position(made):
+    extended = float(made.sweep.lines[0].travels[0])
+    assert ribbons(made, extended, Colour.SLACK, UNKNOWN)[0].mark_here
+    assert not ribbons(made, 0.0, Colour.SLACK, UNKNOWN)[0].mark_here
+
+
+def test_a_bend_is_marked_where_it_is_tightest(made):
+    bent = replace(made.findings[0], verdict=Verdict.BEND_TOO_TIGHT, radius_turn=0.123)
+    judged = replace(made, findings=(bent, *made.findings[1:]))
+    assert ribbons(judged, 0.0, Colour.SLACK, UNKNOWN)[0].mark_turn == 0.123
+
+
+def test_what_did_not_converge_is_unknown_and_coloured_so(made):
+    line = made.sweep.lines[0]
+    converged = line.converged.copy()
+    converged[1, 10:13] = False
+    sweep = replace(made.sweep, lines=(replace(line, converged=converged), *made.sweep.lines[1:]))
+    ribbon = ribbons(replace(made, sweep=sweep), 0.0, Colour.SLACK, UNKNOWN)[0]
+    assert np.isnan(ribbon.slack[10:13]).all()
+    assert not np.isnan(ribbon.slack[[9, 13]]).any()
+    assert (ribbon.colours[11] == (0x8A, 0x90, 0x94)).all()
+    ((start, end),) = unknown_stretches(sweep, ribbon.slack)
+    assert start == pytest.approx((sweep.angles[9] + sweep.angles[10]) / 2)
+    assert end == pytest.approx((sweep.angles[12] + sweep.angles[13]) / 2)
+
+
+def test_tight_stretches_end_where_the_slack_crosses_zero():
+    angles = np.radians(np.arange(-3.0, 4.0))
+    values = np.array([-1.0, 1.0, 2.0, 0.5, -1.5, -1.0, np.nan])
+    first, second = stretches(angles, values)
+    assert np.degrees(first) == pytest.approx((-3.0, -2.5))
+    assert np.degrees(second) == pytest.approx((0.25, 2.5))
+    assert stretches(angles, np.full(7, -1.0)) == [(angles[0], angles[-1])]
+    assert stretches(angles, np.full(7, 1.0)) == []
+
+
+# frame
+
+
+@pytest.mark.parametrize("locks", [(-40, 40), (-33, 36.5), (-12, 12)])
+def test_places_and_turns_are_each_others_inverse(locks):
+    frame = StripFrame(700, 220, 150, (math.radians(locks[0]), math.radians(locks[1])), 8)
+    for degrees in np.linspace(*locks, 9):
+        turn = math.radians(degrees)
+        assert frame.turn_at(frame.x_of(turn)) == pytest.approx(turn)
+    assert frame.turn_at(-100) == frame.locks[0]
+    assert frame.turn_at(10_000) == frame.locks[1]
+
+
+def test_rows_fill_the_plot_without_gaps():
+    frame = StripFrame(700, 220, 150, rows=8)
+    assert [frame.row_at(frame.row_box(row).center().y()) for row in range(8)] == list(range(8))
+    assert frame.row_at(frame.plot.top() - 1) is None
+    assert frame.row_at(frame.plot.bottom() + 1) is None
+    assert StripFrame(700, 220, 150).row_at(100) is None
+
+
+# the widget
+
+
+def test_dragging_scrubs_and_never_leaves_the_locks(qtbot, strip):
+    turns: list[float] = []
+    strip.turned.connect(turns.append)
+    qtbot.mousePress(strip, Qt.MouseButton.LeftButton, pos=place(strip, 2, -5))
+    for degrees in (0, 12, 30):
+        qtbot.mouseMove(strip, place(strip, 2, degrees))
+    qtbot.mouseMove(strip, QPoint(5000, 100))
+    qtbot.mouseRelease(strip, Qt.MouseButton.LeftButton, pos=place(strip, 2, 30))
+    qtbot.mouseMove(strip, place(strip, 2, 0))  # no longer held
+    assert np.degrees(turns) == pytest.approx([-5, 0, 12, 30, 40], abs=0.1)
+
+
+def test_a_click_on_a_ribbon_picks_its_line_and_goes_there(qtbot, strip, made):
+    turns: list[float] = []
+    picked: list[str] = []
+    strip.turned.connect(turns.append)
+    strip.picked.connect(picked.append)
+    qtbot.mouseClick(strip, Qt.MouseButton.LeftButton, pos=place(strip, 3, 17))
+    assert picked == [made.findings[3].line]
+    assert np.degrees(turns) == pytest.approx([17], abs=0.1)
+
+
+def test_a_click_on_a_name_picks_the_line_and_stays(qtbot, strip, made):
+    turns: list[float] = []
+    picked: list[str] = []
+    strip.turned.connect(turns.append)
+    strip.picked.connect(picked.append)
+    at = QPoint(30, place(strip, 1, 0).y())
+    qtbot.mouseClick(strip, Qt.MouseButton.LeftButton, pos=at)
+    assert picked == [made.findings[1].line]
+    assert turns == []
+
+
+def test_a_click_on_the_mark_and_a_double_click_on_the_name_ask_for_the_worst_pose(
+    qtbot, strip, made
+):
+    asked: list[str] = []
+    strip.worst_asked.connect(asked.append)
+    worst = math.degrees(made.findings[1].worst_turn)
+    qtbot.mouseClick(strip, Qt.MouseButton.LeftButton, pos=place(strip, 1, worst))
+    qtbot.mouseDClick(strip, Qt.MouseButton.LeftButton, pos=QPoint(30, place(strip, 0, 0).y()))
+    assert asked == [made.findings[1].line, made.findings[0].line]
+
+
+def test_other_buttons_do_nothing(qtbot, strip):
+    turns: list[float] = []
+    strip.turned.connect(turns.append)
+    qtbot.mouseClick(strip, Qt.MouseButton.RightButton, pos=place(strip, 3, 17))
+    assert turns == []
+
+
+def wheel(strip: TurnStrip, delta: int, keys=Qt.KeyboardModifier.NoModifier) -> None:
+    at = QPointF(place(strip, 1, 0))
+    event = QWheelEvent(
+        at,
+        QPointF(strip.mapToGlobal(at.toPoint())),
+        QPoint(),
+        QPoint(0, delta),
+        Qt.MouseButton.NoButton,
+        keys,
+        Qt.ScrollPhase.NoScrollPhase,
+        False,
+    )
+    QApplication.sendEvent(strip, event)
+
+
+def test_the_wheel_steps_by_a_degree_and_by_five_with_shift(qtbot, strip):
+    turns: list[float] = []
+    strip.turned.connect(turns.append)
+    strip.show_turn(math.radians(10))
+    wheel(strip, 120)
+    wheel(strip, -120)
+    wheel(strip, 120, Qt.KeyboardModifier.ShiftModifier)
+    wheel(strip, 60)  # half a notch of a fine wheel
+    wheel(strip, 60)
+    assert np.degrees(turns) == pytest.approx([11, 9, 15, 11])
+
+
+def test_tooltips_give_the_slack_in_the_users_unit(strip, made):
+    x = strip.frame.x_of(math.radians(10))
+    row = ribbons(made, 0.0, Colour.SLACK, UNKNOWN)[0]
+    assert strip.tip(row, x) == "Throttle pull cable, 10° left: 10 mm of slack"
+    assert "5 mm short" in strip.tip(row, strip.frame.x_of(math.radians(25)))
+    strip.show_unit("in")
+    assert "3/8 in of slack" in strip.tip(row, x)
+
+
+def colour_at(strip: TurnStrip, row: int, degrees: float) -> np.ndarray:
+    image = strip.grab().toImage()
+    ratio = image.devicePixelRatio()
+    at = place(strip, row, degrees)
+    box = strip.frame.row_box(row)
+    colour = image.pixelColor(round(at.x() * ratio), round((box.top() + 4) * ratio))
+    return np.array([colour.red(), colour.green(), colour.blue()], dtype=float)
+
+
+def test_drawn_ribbons_show_the_scale_and_hatch_what_is_tight(strip, made):
+    scale = SCALES[Colour.SLACK]
+    slack = 20.0 - np.array([-30.0, -10.0, 15.0])
+    for degrees, wanted in zip((-30, -10, 15), scale.colours(slack, UNKNOWN), strict=True):
+        np.testing.assert_allclose(colour_at(strip, 0, degrees), wanted, atol=4)
+    image = strip.grab().toImage()
+    y = round(strip.frame.row_box(0).top() + 4)
+
+    def roughness(start: float, end: float) -> int:
+        """The greatest step in lightness from one pixel to the next."""
+        pixels = range(place(strip, 0, start).x(), place(strip, 0, end).x())
+        return int(np.abs(np.diff([image.pixelColor(x, y).lightness() for x in pixels])).max())
+
+    assert roughness(24, 38) > 30
+    assert roughness(-35, -5) < 8
+
+
+def test_a_stale_strip_is_faint(strip):
+    fresh = colour_at(strip, 0, -30)
+    strip.show_stale(True)
+    assert colour_at(strip, 0, -30).min() > fresh.min() + 40
+
+
+def test_the_playhead_is_drawn_where_the_turn_is(strip):
+    strip.show_turn(math.radians(-20))
+    image = strip.grab().toImage()
+    x, y = place(strip, 2, -20).x(), round(strip.frame.row_box(2).center().y())
+    hues = [image.pixelColor(at, y).name() for at in range(x - 2, x + 3)]
+    assert Theme(Choice.LIGHT).colours.accent in hues

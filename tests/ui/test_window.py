@@ -1,0 +1,492 @@
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from made import InstantWorker, StubViewport
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QApplication, QFileDialog
+from sweeps import path, setup, slack_of
+
+from barfit.report.sentences import sentence
+from barfit.session import Session
+from barfit.ui.app import install_excepthook
+from barfit.ui.theme import DARK, LIGHT, Choice, Theme
+from barfit.ui.transport import advance
+from barfit.ui.window import Window
+
+
+def key(qtbot, window, key, modifier=Qt.KeyboardModifier.NoModifier):
+    qtbot.keyClick(window, key, modifier)
+
+
+def degrees(window) -> float:
+    return math.degrees(window.session.pose.turn)
+
+
+def drop(window, path: Path) -> None:
+    """What a file manager does."""
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path))])
+    enter = QDragEnterEvent(
+        QPoint(200, 200),
+        Qt.DropAction.CopyAction,
+        data,
+        Qt.MouseButton.LeftButton,
+        Qt.KeyboardModifier.NoModifier,
+    )
+    QApplication.sendEvent(window, enter)
+    assert enter.isAccepted()
+    event = QDropEvent(
+        QPointF(200, 200),
+        Qt.DropAction.CopyAction,
+        data,
+        Qt.MouseButton.LeftButton,
+        Qt.KeyboardModifier.NoModifier,
+    )
+    QApplication.sendEvent(window, event)
+
+
+def strip_place(window, row: int, degrees: float) -> QPoint:
+    frame = window.strip.frame
+    x = frame.x_of(math.radians(degrees))
+    return QPoint(round(x), round(frame.row_box(row).center().y()))
+
+
+# opening
+
+
+def test_it_opens_playing_with_the_worst_line_selected(qtbot, settings):
+    session = Session(setup(), path())
+    window = Window(session, StubViewport(), InstantWorker(), Theme(Choice.LIGHT), settings)
+    qtbot.addWidget(window)
+    window.show()
+    qtbot.waitUntil(lambda: window.player.playing)
+    qtbot.waitUntil(lambda: abs(degrees(window)) > 0.5)
+    assert session.selected == session.result().worst().line
+    assert window.viewport.pose == session.pose
+    assert "Tall bar on a cable-clutch cruiser" in window.windowTitle()
+
+
+def test_everything_shown_belongs_to_one_setup(window):
+    result = window.session.result()
+    assert window.viewport.setup is result.sweep.setup
+    assert window.viewport.result is result
+    assert window.setup_side.summary == "2 of 8 need attention with these bars"
+    assert window.setup_side.lines.names() == [line.name for line in result.sweep.setup.lines]
+
+
+def test_opening_another_machine_replaces_all(qtbot, window):
+    window.open(path("old-twin"))
+    assert window.viewport.result is None  # no lines of the machine before
+    assert window.line_side.text("Installed") == "–"
+    qtbot.waitUntil(lambda: not window.session.stale(True))
+    assert window.viewport.setup == setup("old-twin")
+    assert window.viewport.result is window.session.result()
+    assert window.setup_side.lines.names() == [line.name for line in setup("old-twin").lines]
+    assert window.settings.recent == [path("old-twin")]
+    assert window.commands.recent.isEnabled()
+    assert not window.message.isVisible()
+
+
+def test_a_bad_file_dropped_is_told_and_the_setup_kept(qtbot, window, tmp_path):
+    bad = tmp_path / "bad.toml"
+    bad.write_text("format = 1\n[machine]\nrake = 'steep'\n")
+    before, result = window.session.setup, window.session.result()
+    drop(window, bad)
+    assert window.message.isVisible()
+    assert window.message.text.startswith(f"Not opened: {bad}")
+    assert "\n" not in window.message.text
+    assert window.session.setup is before
+    assert window.session.result() is result
+    assert window.viewport.result is result
+    assert window.settings.recent == []
+    drop(window, path("old-twin"))
+    assert window.session.setup == setup("old-twin")
+    assert not window.message.isVisible()
+
+
+def test_a_folder_dropped_is_told(window, tmp_path):
+    drop(window, tmp_path)
+    assert str(tmp_path) in window.message.text
+
+
+def test_examples_and_recent_files_open_from_the_menu(qtbot, window):
+    examples = window.commands.examples.actions()
+    assert len(examples) == 4
+    next(action for action in examples if action.text() == "Old twin").trigger()
+    assert window.session.setup == setup("old-twin")
+    window.commands.recent.actions()[0].trigger()
+    assert window.session.setup == setup("old-twin")
+
+
+def test_open_asks_for_a_file(window, monkeypatch):
+    chosen = str(path("old-twin"))
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *args: (chosen, ""))
+    window.do("open")
+    assert window.session.path == path("old-twin")
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *args: ("", ""))
+    window.do("open")
+    assert window.session.path == path("old-twin")
+
+
+# turning
+
+
+def test_dragging_the_playhead_turns_everything(qtbot, window):
+    window.player.play()
+    strip = window.strip
+    qtbot.mousePress(strip, Qt.MouseButton.LeftButton, pos=strip_place(window, 2, 0))
+    assert not window.player.playing
+    for wanted in (10, 20, 30):
+        qtbot.mouseMove(strip, strip_place(window, 2, wanted))
+        assert degrees(window) == pytest.approx(wanted, abs=0.1)
+        assert window.viewport.pose == window.session.pose
+    qtbot.mouseRelease(strip, Qt.MouseButton.LeftButton)
+    line = window.session.setup.lines[2].name
+    assert window.session.selected == line
+    spare = slack_of(2, False, np.radians([30.0]))[0]
+    assert window.line_side.text("Slack here") == f"{spare:.0f} mm"
+
+
+def test_a_click_on_a_ribbon_selects_the_line_everywhere(qtbot, window):
+    at = strip_place(window, 4, -15)
+    qtbot.mouseClick(window.strip, Qt.MouseButton.LeftButton, pos=at)
+    line = window.session.setup.lines[4]
+    assert window.session.selected == line.name
+    assert window.viewport.selected == line.name
+    assert window.line_side.sentence_text == sentence(
+        window.session.result().finding(line.name), line, "mm", window.session.setup.machine
+    )
+    assert degrees(window) == pytest.approx(-15, abs=0.1)
+
+
+def test_keys_turn_the_bars(qtbot, window):
+    shift = Qt.KeyboardModifier.ShiftModifier
+    for pressed, modifier, wanted in (
+        (Qt.Key.Key_Right, Qt.KeyboardModifier.NoModifier, 1),
+        (Qt.Key.Key_Right, shift, 6),
+        (Qt.Key.Key_Left, Qt.KeyboardModifier.NoModifier, 5),
+        (Qt.Key.Key_Left, shift, 0),
+        (Qt.Key.Key_End, Qt.KeyboardModifier.NoModifier, 40),
+        (Qt.Key.Key_Right, Qt.KeyboardModifier.NoModifier, 40),
+        (Qt.Key.Key_Home, Qt.KeyboardModifier.NoModifier, -40),
+        (Qt.Key.Key_C, Qt.KeyboardModifier.NoModifier, 0),
+    ):
+        key(qtbot, window, pressed, modifier)
+        assert degrees(window) == pytest.approx(wanted, abs=1e-9)
+
+
+def test_steps_land_on_whole_degrees(qtbot, window):
+    window.session.turn_to(math.radians(10.4))
+    key(qtbot, window, Qt.Key.Key_Right)
+    assert degrees(window) == pytest.approx(11)
+    window.session.turn_to(math.radians(-10.4))
+    key(qtbot, window, Qt.Key.Key_Left)
+    assert degrees(window) == pytest.approx(-11)
+
+
+def test_space_plays_and_pauses_even_after_a_button_was_clicked(qtbot, window):
+    qtbot.mouseClick(window.transport.button("forward"), Qt.MouseButton.LeftButton)
+    assert degrees(window) == pytest.approx(1)
+    key(qtbot, window, Qt.Key.Key_Space)
+    assert window.player.playing
+    qtbot.waitUntil(lambda: degrees(window) > 2)
+    key(qtbot, window, Qt.Key.Key_Space)
+    assert not window.player.playing
+    here = degrees(window)
+    qtbot.wait(60)
+    assert degrees(window) == here
+
+
+def test_play_goes_from_lock_to_lock_by_the_clock():
+    locks = (-0.6, 0.7)
+    turn, way, seen = 0.0, 1, []
+    for _ in range(60):
+        turn, way = advance(turn, way, 0.1, locks)
+        seen.append(turn)
+    assert max(seen) == 0.7
+    assert min(seen) == -0.6
+    steps = np.abs(np.diff(seen))
+    assert steps.max() <= 0.1 + 1e-12
+
+
+def test_speed_is_changed_by_switch_and_key(qtbot, window):
+    qtbot.mouseClick(window.transport.speeds.button(2.0), Qt.MouseButton.LeftButton)
+    assert window.player.speed == 2.0
+    window.do("slower")
+    assert window.player.speed == 1.0
+    assert window.transport.speeds.button(1.0).isChecked()
+    window.do("slower")
+    window.do("slower")
+    assert window.player.speed == 0.5
+
+
+def test_the_suspension_switch_changes_every_number(qtbot, window):
+    window.session.select(window.session.setup.lines[0].name)
+    assert window.line_side.text("Slack here") == "20 mm"
+    qtbot.mouseClick(window.transport.travels.button(0), Qt.MouseButton.LeftButton)
+    machine = window.session.setup.machine
+    assert window.session.pose.travel == -machine.sag
+    assert window.viewport.pose.travel == -machine.sag
+    assert window.line_side.text("Slack here") == "15 mm"
+
+
+def test_the_worst_pose_is_shown_with_its_suspension_position(qtbot, window):
+    window.session.select(window.session.setup.lines[1].name)
+    key(qtbot, window, Qt.Key.Key_W)
+    assert degrees(window) == pytest.approx(-40)
+    assert window.session.pose.travel == -window.session.setup.machine.sag
+    assert window.transport.travels.button(0).isChecked()
+
+
+# bars, units, colours, looks
+
+
+def test_switching_to_stock_bars_shows_their_result(qtbot, window):
+    button = window.setup_side.bars.button(True)
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    session = window.session
+    assert session.stock
+    assert window.viewport.stock
+    assert window.viewport.result is session.result(True)
+    assert window.setup_side.summary == "All 8 reach with these bars"
+    finding = session.result(True).finding(session.selected)
+    assert window.line_side.text("Margin") == f"{finding.margin:+.0f} mm"
+    key(qtbot, window, Qt.Key.Key_B)
+    assert window.viewport.result is session.result(False)
+
+
+def test_the_ghost_is_the_other_bars(qtbot, window):
+    assert window.viewport.ghost is None
+    key(qtbot, window, Qt.Key.Key_G)
+    assert window.viewport.ghost is window.session.result(True).sweep
+    key(qtbot, window, Qt.Key.Key_B)
+    assert window.viewport.ghost is window.session.result(False).sweep
+    key(qtbot, window, Qt.Key.Key_G)
+    assert window.viewport.ghost is None
+
+
+def test_the_dimensions_show_what_changes(window):
+    rows = {row[0]: row[1:] for row in window.setup_side.table_texts()}
+    stock, new = setup().stock.bar, setup().new.bar
+    assert rows["mm"] == ["stock", "new", "change"]
+    assert rows["Rise"] == [
+        f"{stock.rise:.0f}",
+        f"{new.rise:.0f}",
+        f"{new.rise - stock.rise:+.0f}",
+    ]
+
+
+def test_the_unit_switch_changes_all_lengths_and_is_remembered(qtbot, window):
+    window.session.select(window.session.setup.lines[0].name)
+    key(qtbot, window, Qt.Key.Key_U)
+    assert window.session.unit == "in"
+    assert window.viewport.unit == "in"
+    assert window.settings.unit == "in"
+    side = window.line_side
+    for number in ("Installed", "Needed", "Margin", "Slack here"):
+        assert side.text(number).endswith(" in")
+    assert " in" in side.sentence_text
+    assert " mm" not in side.sentence_text
+    assert window.setup_side.table_texts()[0][0] == "in"
+    margin = window.setup_side.lines.lines.index(0, 2).data()
+    assert margin.endswith(" in")
+    window.commands.actions["Lengths in: mm"].trigger()
+    assert side.text("Installed").endswith(" mm")
+
+
+def test_colouring_by_bend_goes_to_viewport_and_strip(window):
+    before = window.strip.grab().toImage()
+    window.commands.actions["Colour by: bend"].trigger()
+    assert window.viewport.mode == "bend"
+    assert window.strip.grab().toImage() != before
+
+
+def test_views_and_frame(qtbot, window):
+    for pressed, name in (
+        (Qt.Key.Key_1, "rider"),
+        (Qt.Key.Key_2, "front"),
+        (Qt.Key.Key_3, "left"),
+        (Qt.Key.Key_4, "right"),
+        (Qt.Key.Key_5, "top"),
+        (Qt.Key.Key_6, "three-quarter"),
+    ):
+        key(qtbot, window, pressed)
+        assert window.viewport.seen == name
+    key(qtbot, window, Qt.Key.Key_F)
+    assert window.viewport.framed == window.session.selected
+
+
+def test_dark_and_light_reach_everything_and_are_remembered(window, settings):
+    window.commands.actions["Appearance: dark"].trigger()
+    assert window.theme.colours is DARK
+    assert window.viewport.theme == "dark"
+    assert settings.theme is Choice.DARK
+    dark = window.strip.grab().toImage().pixelColor(3, 3).name()
+    assert dark == DARK.panel
+    window.commands.actions["Appearance: light"].trigger()
+    assert window.strip.grab().toImage().pixelColor(3, 3).name() == LIGHT.panel
+
+
+# the list of lines
+
+
+def test_lines_sort_by_margin_and_up_and_down_follow_that_order(qtbot, window):
+    table = window.setup_side.lines
+    table.sortByColumn(2, Qt.SortOrder.AscendingOrder)
+    result = window.session.result()
+    wanted = [f.line for f in sorted(result.findings, key=lambda finding: finding.margin)]
+    assert table.names() == wanted
+    window.session.select(wanted[0])
+    key(qtbot, window, Qt.Key.Key_Down)
+    assert window.session.selected == wanted[1]
+    key(qtbot, window, Qt.Key.Key_Up)
+    key(qtbot, window, Qt.Key.Key_Up)
+    assert window.session.selected == wanted[0]
+    table.sortByColumn(1, Qt.SortOrder.AscendingOrder)
+    assert set(table.names()[:2]) == {line.name for line in setup().lines[:2]}
+
+
+def test_a_click_in_the_list_selects_the_line(qtbot, window):
+    table = window.setup_side.lines
+    at = table.visualRect(table.model().index(3, 0)).center()
+    qtbot.mouseClick(table.viewport(), Qt.MouseButton.LeftButton, pos=at)
+    assert window.session.selected == table.names()[3]
+
+
+def test_a_line_clicked_in_the_picture_is_selected(window):
+    line = window.session.setup.lines[5].name
+    window.viewport.line_clicked.emit(line)
+    assert window.session.selected == line
+    assert window.line_side.sentence_text.startswith(line[:1].upper() + line[1:])
+
+
+# edits to come
+
+
+def test_an_edit_keeps_the_old_picture_as_stale_until_its_own_result_is_there(qtbot, make_window):
+    worker = InstantWorker()
+    window = make_window(worker=worker)
+    session = window.session
+    old = session.result()
+    worker.held = True
+    lines = tuple(replace(line, length=line.length + 50) for line in session.setup.lines)
+    session.edit(replace(session.setup, lines=lines), "Longer lines")
+    assert worker.submitted[-1] is session.setup
+    assert window.isWindowModified()
+    assert window.viewport.setup is old.sweep.setup
+    assert window.viewport.result is old
+    assert window.setup_side.summary == "Being worked out …"
+    installed = window.line_side.text("Installed")
+    worker.answer()
+    assert window.viewport.setup is session.setup
+    assert window.viewport.result is session.result()
+    assert window.line_side.text("Installed") != installed
+    session.undo()
+    assert not window.isWindowModified()
+    worker.answer()
+    assert window.line_side.text("Installed") == installed
+
+
+def test_progress_is_shown_while_a_sweep_runs(qtbot, make_window):
+    worker = InstantWorker()
+    worker.held = True
+    window = make_window(worker=worker)
+    worker.progressed.emit(0.4)
+    assert window.progress.isVisible()
+    assert window.progress.value() == 400
+    assert window.setup_side.summary == "Being worked out …"
+    worker.answer()
+    assert not window.progress.isVisible()
+
+
+def test_a_failed_sweep_is_told(qtbot, make_window):
+    worker = InstantWorker()
+    worker.held = True
+    window = make_window(worker=worker)
+    worker.failed.emit("The bar is too short for its controls.")
+    assert window.message.isVisible()
+    assert window.message.text == "The bar is too short for its controls."
+
+
+# pictures, help, faults, closing
+
+
+def test_a_picture_is_saved_where_asked_and_a_refusal_told(window, tmp_path, monkeypatch):
+    asked = str(tmp_path / "picture")
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *args: (asked, ""))
+    window.do("picture")
+    assert (tmp_path / "picture.png").exists()
+    window.save_picture(tmp_path / "nowhere" / "picture.png")
+    assert window.message.isVisible()
+    assert str(tmp_path / "nowhere") in window.message.text
+    assert "No such file or directory" in window.message.text
+
+
+# drawn into memory, a window cannot be told its least size
+@pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints", extend=True)
+def test_every_command_with_a_key_is_in_the_keys_dialog(window):
+    window.do("keys")
+    dialog = window._keys_dialog
+    words = " ".join(
+        child.text() for child in dialog.findChildren(type(window.setup_side._summary))
+    )
+    for action in window.commands.actions.values():
+        if not action.shortcut().isEmpty():
+            assert action.text().replace("&", "").rstrip("…") in words
+    dialog.close()
+
+
+def test_no_two_commands_share_a_key(window):
+    keys = [
+        action.shortcut().toString()
+        for action in window.commands.actions.values()
+        if not action.shortcut().isEmpty()
+    ]
+    assert len(keys) == len(set(keys))
+
+
+def test_a_fault_in_a_handler_is_shown_and_the_window_lives(window, monkeypatch, capfd):
+    import sys
+
+    monkeypatch.setattr(sys, "excepthook", sys.__excepthook__)
+    install_excepthook(window)
+    sys.excepthook(ValueError, ValueError("a defect"), None)
+    assert window.message.isVisible()
+    assert "a defect" in window.message.text
+    assert "a defect" in capfd.readouterr().err
+
+
+def test_closing_stops_everything_once_and_keeps_the_size(qtbot, window, settings):
+    window.player.play()
+    window.resize(1100, 700)
+    window.close()
+    assert not window.player.playing
+    assert window.worker.stopped
+    assert window.viewport.shut_down
+    window.close()
+    again = Window(
+        Session(setup(), path()), StubViewport(), InstantWorker(), Theme(Choice.LIGHT), settings
+    )
+    qtbot.addWidget(again)
+    assert again.height() == 700  # its width may not fit on the screen
+
+
+def test_the_window_fits_a_small_screen(window):
+    window.resize(1280, 800)
+    assert window.minimumSizeHint().width() <= 1280
+    assert window.minimumSizeHint().height() <= 800
+
+
+@pytest.mark.parametrize("stem", ["naked-standard", "old-twin", "touring-hydraulic"])
+def test_every_bundled_machine_opens(make_window, stem):
+    window = make_window(stem)
+    assert window.session.result() is not None
+    for line in window.session.setup.lines:
+        window.session.select(line.name)
+        assert window.line_side.sentence_text
