@@ -68,6 +68,15 @@ GUIDED = {
     ),
 }
 
+# End x, y in mm, the angle of its tangent in degrees, and the radius to be kept.
+BEND_CASES = {
+    "quarter turn, 80 mm": (300, 260, 90, 80),
+    "quarter turn, 120 mm": (420, 300, 90, 120),
+    "U turn, 75 mm": (60, 200, 180, 75),
+    "side step, 200 mm": (420, 110, 0, 200),
+    "oblique, 100 mm": (400, 60, -50, 100),
+}
+
 
 def clamped(span: Span) -> Clamped:
     """The same span for the boundary-value solver."""
@@ -186,20 +195,19 @@ def dubins_bound() -> list[Check]:
     arcs and straights.
     """
     found = []
-    for case, (x, y, last, radius) in {
-        "quarter turn, 80 mm": (300, 260, 90, 80),
-        "quarter turn, 120 mm": (420, 300, 90, 120),
-        "U turn, 75 mm": (60, 200, 180, 75),
-        "side step, 90 mm": (420, 110, 0, 90),
-        "oblique, 100 mm": (400, 60, -50, 100),
-    }.items():
-        span = replace(plane_span(0.5, 0.5, 0, last, nodes=81), end=(x, y, 0))
+    for case, (x, y, last, radius) in BEND_CASES.items():
         bound = dubins_length((0, 0, 0), (x, y, np.deg2rad(last)), radius)
-        length = shortest_keeping(span, radius, bound)
+        length = shortest_keeping(bend_span(case), radius, bound)
         found.append(
             Check(case, "least length, mm", "Dubins 1957", bound, length, 1e-3, Rule.AT_LEAST)
         )
     return found
+
+
+def bend_span(case: str) -> Span:
+    """A case of `BEND_CASES` as a span, its length still open."""
+    x, y, last, _ = BEND_CASES[case]
+    return replace(plane_span(0.5, 0.5, 0, last, nodes=81), end=(x, y, 0))
 
 
 def shortest_keeping(span: Span, radius: float, bound: float) -> float:
