@@ -15,7 +15,7 @@ from rich.table import Table
 
 from barfit.bench import plane_checks, space_checks, sweep_checks
 from barfit.bench.check import Check, Rule
-from barfit.bench.peer import against_peer
+from barfit.bench.peer import against_peer, batch_steps
 from barfit.bench.speed import sweeps, warm_poses
 from barfit.bench.timing import Timing
 
@@ -45,7 +45,7 @@ def main(accuracy: bool = False, repeats: int = 5) -> int:
         console.print(f"{len(checks) - failed} of {len(checks)} checks passed.")
         return 1 if failed else 0
     timings: list[Timing] = []
-    for measure in (warm_poses, sweeps, against_peer):
+    for measure in (warm_poses, batch_steps, sweeps, against_peer):
         with console.status(f"timing: {measure.__name__.replace('_', ' ')}"):
             timings += measure(repeats)
     console.print(speed_table(timings, repeats))

@@ -26,16 +26,19 @@ from barfit.bench.kirchhoff import (
     taut_bvp,
 )
 from barfit.bench.space_checks import PULL, SPANS, clamped, worst_point
+from barfit.bench.speed import BAND, band_floor
 from barfit.bench.timing import Timing, timed
 from barfit.geometry.frames import rotation, steering_axis
 from barfit.mechanics import Span, settle, taut
 from barfit.mechanics.rod import Rods
 from barfit.mechanics.settle import batch_of_one
 from barfit.mechanics.start import pulled, settled
+from barfit.mechanics.system import bandwidth
 from barfit.mechanics.track import Holds, follow
 
 TARGET = 40.0  # times faster
-_POSES = 2  # a degree apart, after the first
+_POSES = 12  # a degree apart, after the first: ours follows them all
+_PEER_POSES = (2, 7)  # the peer is timed at these
 _RAKE = math.radians(25)
 _PLAIN = Effort(1e-3, 41, jacobians=False)
 _TUNED = [_PLAIN] + [Effort(t, n, jacobians=False) for n in (9, 15, 25) for t in (0.1, 0.01)]
@@ -93,13 +96,10 @@ def against_peer(repeats: int) -> list[Timing]:
     turned = [_turned(span) for span in SPANS.values()]
     first = [make(poses, 0) for poses in turned for make in (_settling, _pulling)]
     later = [
-        make(poses, k)
-        for poses in turned
-        for k in range(1, _POSES + 1)
-        for make in (_settling, _pulling)
+        make(poses, k) for poses in turned for k in _PEER_POSES for make in (_settling, _pulling)
     ]
     cold_peer = _peers(first, repeats, len(turned))
-    warm_peer = _peers(later, repeats, len(turned) * _POSES)
+    warm_peer = _peers(later, repeats, len(turned) * len(_PEER_POSES))
     cold = sum(timed(partial(_from_nothing, poses[0]), repeats) for poses in turned) / len(turned)
     alone = sum(_follow_seconds([poses], repeats) for poses in turned) / len(turned)
     batch = _follow_seconds(turned, repeats) / len(turned)
@@ -113,6 +113,21 @@ def against_peer(repeats: int) -> list[Timing]:
         for (name, _, times), peer in zip(_PEERS, peers, strict=True):
             found.append(Timing(what, ours, None, name, peer, times))
     return found
+
+
+def batch_steps(repeats: int) -> list[Timing]:
+    """One Newton step of one line among others in a batch, beside LAPACK on its band."""
+    lines = [_turned(span) for span in SPANS.values()]
+    rods, moving = _together(lines)
+    nodes, lengths = lines[0][0].nodes, np.array([poses[0].length for poses in lines])
+    first, _ = settled(rods, lengths, nodes)
+    poses = list(range(_POSES))
+    outcomes = [outcome for _, _, outcome in follow(rods, moving, poses, first)]
+    steps = sum(int(outcome.steps.sum()) for outcome in outcomes)
+    seconds = timed(lambda: list(follow(rods, moving, poses, first)), repeats) / steps
+    floor = band_floor(3 * (nodes - 2), bandwidth(rods), repeats)
+    what = f"a Newton step of a line, {len(lines)} lines in one batch"
+    return [Timing(what, seconds, None, BAND, floor)]
 
 
 def _peers(tasks: list[_Task], repeats: int, share: int) -> list[float]:
@@ -134,33 +149,48 @@ def _turned(span: Span) -> list[Span]:
 
 
 def _settling(poses: list[Span], pose: int) -> _Task:
-    """Settle at a pose, the peer from the rod of the pose before, or from a cubic at the first."""
-    span, shape = poses[pose], settle(poses[pose])
-    exact = settle_bvp(clamped(span), span.length, shape.points)
+    """Settle at a pose: the peer starts from the poses before, or from a cubic at the first."""
+
+    def exact_at(k: int) -> Reference:
+        return settle_bvp(clamped(poses[k]), poses[k].length, settle(poses[k]).points)
+
+    span, exact = poses[pose], exact_at(pose)
     if pose:
-        before = settle_bvp(clamped(poses[pose - 1]), span.length, settle(poses[pose - 1]).points)
-        guesses = [before.points[::20]]
+        guesses = _from_before(exact_at(pose - 1), exact_at(pose - 2))
     else:
-        guesses = [hermite(clamped(span), span.length)]
-    ours = worst_point(shape, exact)
-    return _Task(clamped(span), span.length, None, exact, ours, tuple(guesses))
+        guesses = (hermite(clamped(span), span.length),)
+    return _Task(clamped(span), span.length, None, exact, worst_point(settle(span), exact), guesses)
 
 
 def _pulling(poses: list[Span], pose: int) -> _Task:
-    """Draw taut at a pose, the peer from the pose before, or from pulled curves at the first."""
-    span = poses[pose]
-    shape = taut(span, PULL)
-    exact = taut_bvp(clamped(span), PULL, shape.points)
+    """Draw taut at a pose: the peer starts from the poses before, or from pulled curves.
+
+    From nothing ours refines its mesh; followed from pose to pose it keeps it, and is as
+    accurate as that.
+    """
+
+    def exact_at(k: int) -> Reference:
+        return taut_bvp(clamped(poses[k]), PULL, taut(poses[k], PULL).points)
+
+    span, exact = poses[pose], exact_at(pose)
+    ends = clamped(span)
     if pose:
-        before = poses[pose - 1]
-        guesses = [taut_bvp(clamped(before), PULL, taut(before, PULL).points).points[::20]]
+        guesses = _from_before(exact_at(pose - 1), exact_at(pose - 2))
+        state, _ = pulled(batch_of_one(span, PULL), np.array([PULL]), span.nodes)
+        length = float(state.length[0])
     else:
         bend = math.sqrt(span.bending_stiffness / PULL)
-        guesses = [pulled_curve(clamped(span), share * bend) for share in (1.0, 0.5)]
-        chord = float(np.linalg.norm(clamped(span).end - clamped(span).start))
-        guesses.append(hermite(clamped(span), 1.1 * chord))
-    ours = abs(shape.length - exact.length)
-    return _Task(clamped(span), 0.0, PULL, exact, ours, tuple(guesses))
+        chord = float(np.linalg.norm(ends.end - ends.start))
+        curves = [pulled_curve(ends, share * bend) for share in (1.0, 0.5)]
+        guesses = (*curves, hermite(ends, 1.1 * chord))
+        length = taut(span, PULL).length
+    return _Task(ends, 0.0, PULL, exact, abs(length - exact.length), guesses)
+
+
+def _from_before(last: Reference, earlier: Reference) -> tuple[np.ndarray, ...]:
+    """First shapes for the next pose: the last one, and what changed before it once more."""
+    one, two = last.points[::20], earlier.points[::20]
+    return one, 2 * one - two
 
 
 def _from_nothing(span: Span) -> None:

@@ -24,7 +24,7 @@ from barfit.mechanics.track import Holds, follow
 from barfit.model import Body, Line, PointPlace, Setup
 
 WARM_TARGET, SWEEP_TARGET = 1.5e-3, 1.0  # s
-_BAND = "LAPACK on its band (the floor)"
+BAND = "LAPACK on its band (the floor)"
 LINES, LOCK = 12, math.radians(40)  # 81 poses a degree apart
 
 
@@ -90,7 +90,7 @@ def warm_poses(repeats: int) -> list[Timing]:
                 pass
 
         seconds = timed(run, repeats)
-        bare = _floor(3 * (case.nodes - 2), bandwidth(rods), repeats)
+        bare = band_floor(3 * (case.nodes - 2), bandwidth(rods), repeats)
         found.append((seconds / len(poses), seconds / steps, bare, steps / len(poses), case))
     found.sort(key=lambda one: one[0])
     rows = []
@@ -101,7 +101,7 @@ def warm_poses(repeats: int) -> list[Timing]:
         size = f"{case.nodes} nodes, {len(case.guides)} guides"
         rows += [
             Timing(f"one line, warm, per pose: {what} ({size})", pose, target=WARM_TARGET),
-            Timing(f"a Newton step of it ({each:.1f} a pose)", step, None, _BAND, bare),
+            Timing(f"a Newton step of it ({each:.1f} a pose)", step, None, BAND, bare),
         ]
     return rows
 
@@ -114,7 +114,7 @@ def _standing(setup: Setup, case: SpanCase, angles: np.ndarray) -> tuple[Rods, H
     return first, moving, state
 
 
-def _floor(size: int, half: int, repeats: int, many: int = 100) -> float:
+def band_floor(size: int, half: int, repeats: int, many: int = 100) -> float:
     """Seconds of LAPACK's Cholesky solution of a symmetric band of that size and half-width."""
     band = np.zeros((half + 1, size), order="F")
     band[-1], band[-4], band[-7] = 6.0, -4.0, 1.0

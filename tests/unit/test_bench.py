@@ -128,7 +128,7 @@ def test_twelve_lines_turn_through_eighty_one_poses() -> None:
 def test_peer_is_as_accurate_as_asked() -> None:
     """A tuned peer is quicker than a needlessly exact one, and an impossible demand gives nan."""
     poses = peer._turned(space_checks.SPANS["brake hose"])
-    task = peer._settling(poses, 1)
+    task = peer._settling(poses, 2)
     assert 0 < task.ours < 0.3
     assert task.off(task.exact) == 0.0
     seconds = task.quickest(peer._DERIVED, 1)
