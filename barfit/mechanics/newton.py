@@ -1,8 +1,8 @@
 """Newton's method on a batch of rods, guarded, with an honest status for each.
 
-Source of the linear algebra: Cholesky factorisation of a symmetric band (LAPACK dpbsv). Where it
-fails the rod is not at a stable point, and the matrix is shifted (Levenberg 1944) until it holds;
-a rod is only called converged when its last step was small, whole and unshifted.
+The linear algebra is a Cholesky factorisation of a symmetric band. Where it fails the rod is not at
+a stable point, and the matrix is shifted (Levenberg 1944) until it holds; a rod is only called
+converged when its last step was small, whole and unshifted.
 """
 
 from __future__ import annotations
@@ -13,12 +13,12 @@ import numpy as np
 from scipy.linalg import eig_banded
 from scipy.linalg.lapack import dpbsv
 
+from barfit.mechanics import kernels
 from barfit.mechanics.guides import guide_energy, pull_step, spring_pulls
 from barfit.mechanics.rod import (
     Rods,
     State,
     along_edges,
-    bending_band,
     bending_energy,
     bending_force,
     edges,
@@ -26,7 +26,7 @@ from barfit.mechanics.rod import (
     load_energy,
     second_differences,
 )
-from barfit.mechanics.system import Linear, assemble, bandwidth
+from barfit.mechanics.system import Linear, assemble
 
 TOLERANCE = 1e-4  # edges: the largest last step, after which Newton's error is far smaller
 TENSION_TOLERANCE = 1e-3  # of the tensions: so that the stability seen is that of the final state
@@ -57,18 +57,14 @@ def newton(
 
 
 def _newton(rods: Rods, state: State, pull: np.ndarray | None, most_steps: int) -> Outcome:
-    size, nodes = state.nodes.shape[:2]
-    band = bandwidth(rods)
+    size = rods.size
     out = Outcome(
         np.zeros(size, bool), np.zeros(size, bool), np.full(size, np.inf), np.zeros(size, int)
     )
     active = np.arange(size)
     now_rods, now = rods, state.copy()
-    bending = bending_band(rods, state.edge, nodes, band)
     for _ in range(most_steps):
-        if pull is not None:
-            bending = bending_band(now_rods, now.edge, nodes, band)
-        linear = assemble(now_rods, now, bending)
+        linear = assemble(now_rods, now)
         if pull is None:
             step, _, stable = solve(now_rods, linear)
             edge_step = np.zeros(len(active))
@@ -102,7 +98,6 @@ def _newton(rods: Rods, state: State, pull: np.ndarray | None, most_steps: int) 
                 return out
             stay = ~leave
             active, now_rods, now = active[stay], now_rods.take(stay), now.take(stay)
-            bending = bending[stay]
     state.put(active, now)
     return out
 
@@ -116,22 +111,15 @@ def solve(
     definite as it stood (B,); where not, the solutions belong to a shifted band.
     """
     size, nodes = linear.right.shape[:2]
-    width = linear.band.shape[-1]
-    many = 1 if extra is None else 2
-    found = np.zeros((many, size, nodes, 3))
-    stable = np.ones(size, bool)
-    for row in range(size):
+    right = linear.right[None] if extra is None else np.stack((linear.right, extra))
+    found = np.zeros(right.shape)
+    stable = np.empty(size, bool)
+    kernels.solve_bands(linear.band, right, rods.free_end, found, stable)
+    for row in np.flatnonzero(~stable):
         stop = nodes if rods.free_end[row] else nodes - 1
-        band = linear.band[row, 1:stop].reshape(-1, width).T
-        right = np.empty((many, band.shape[1]))
-        right[0] = linear.right[row, 1:stop].ravel()
-        if extra is not None:
-            right[1] = extra[row, 1:stop].ravel()
-        _, x, failed = dpbsv(band, right.T)
-        if failed:
-            stable[row] = False
-            x = _solve_shifted(band, right)
-        found[:, row, 1:stop] = x.T.reshape(many, -1, 3)
+        band = linear.band[row, 1:stop].reshape(-1, linear.band.shape[-1]).T
+        x = _solve_shifted(band, right[:, row, 1:stop].reshape(len(right), -1))
+        found[:, row, 1:stop] = x.T.reshape(len(right), -1, 3)
     return found[0], found[-1], stable
 
 
@@ -248,7 +236,6 @@ def descend(rods: Rods, state: State, most_steps: int = 200) -> None:
     fall, so it cannot wander. Meant for the few poses where Newton does not converge.
     """
     soft = replace(rods, ea=np.minimum(rods.ea, 50.0 * rods.ei / state.edge**2))
-    bending = bending_band(rods, state.edge, state.nodes.shape[1], bandwidth(rods))
     held = state.tensions.copy()
     stiff = (soft.ea / state.edge)[:, None]
     steps = 0
@@ -259,7 +246,7 @@ def descend(rods: Rods, state: State, most_steps: int = 200) -> None:
             length, _ = edges(state)
             state.tensions = held + stiff * (length - state.edge[:, None])
             state.guide_pull = spring_pulls(soft, state)
-            linear = assemble(soft, state, bending)
+            linear = assemble(soft, state)
             linear = replace(linear, right=-linear.force)
             step, _, stable = solve(soft, linear)
             moved = float(np.abs(step).max())

@@ -144,26 +144,6 @@ def load_force(rods: Rods, state: State) -> np.ndarray:
     return force
 
 
-def bending_band(rods: Rods, edge: np.ndarray, nodes: int, band: int) -> np.ndarray:
-    """The constant bending Hessian in band storage, (B, N, 3, band+1)."""
-    out = np.zeros((rods.size, nodes, 3, band + 1))
-    scale = rods.ei / edge**3
-    diagonal = np.full(nodes, 6.0)
-    diagonal[[0, -1]] = 1.0
-    diagonal[[1, -2]] = 5.0
-    near = np.full(nodes - 1, -4.0)
-    near[[0, -1]] = -2.0
-    out[:, :, :, band] = (scale[:, None] * diagonal)[:, :, None]
-    out[:, 1:, :, band - 3] = (scale[:, None] * near)[:, :, None]
-    out[:, 2:, :, band - 6] = scale[:, None, None]
-    first, last = 2.0 * scale * rods.clamp_start, 2.0 * scale * rods.clamp_end
-    out[:, 1, :, band] += first[:, None]
-    out[:, -1, :, band] += last[:, None]
-    out[:, -2, :, band] += last[:, None]
-    out[:, -1, :, band - 3] -= last[:, None]
-    return out
-
-
 def edges(state: State) -> tuple[np.ndarray, np.ndarray]:
     """Length (B, N-1) and unit tangent (B, N-1, 3) of every edge."""
     e = state.nodes[:, 1:] - state.nodes[:, :-1]

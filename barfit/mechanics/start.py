@@ -17,6 +17,7 @@ from barfit.mechanics.rod import Rods, State
 
 LET_OUT = 0.03  # share of the length by which a rod is let out or drawn in at once
 _SOFT_PULL = 40.0  # times EI / chord^2: bends over about a sixth of the chord
+_OVER_WEIGHT = 2.0  # times its own weight: a rod pulled with less would run out without end
 _LOAD_STEPS = 20
 
 
@@ -65,8 +66,7 @@ def pulled(rods: Rods, pull: np.ndarray, nodes: int) -> tuple[State, Outcome]:
     """The taut shapes at ``pull`` (B,) N, from nothing: softly first, then harder step by step."""
     curve = np.stack([first_curve(rods, row, nodes) for row in range(rods.size)])
     length = np.linalg.norm(np.diff(curve, axis=1), axis=2).sum(1)
-    chord = np.maximum(np.linalg.norm(rods.end - rods.start, axis=1), 0.2 * length)
-    soft = np.minimum(_SOFT_PULL * rods.ei / chord**2, pull)
+    soft = np.minimum(soft_pull(rods, length), pull)
     state = State(
         curve,
         np.repeat(soft[:, None], nodes - 1, axis=1),
@@ -82,6 +82,12 @@ def pulled(rods: Rods, pull: np.ndarray, nodes: int) -> tuple[State, Outcome]:
         outcome = newton(rods, state, now)
         rescue(rods, state, outcome, now)
     return state, outcome
+
+
+def soft_pull(rods: Rods, length: np.ndarray) -> np.ndarray:
+    """A pull (B,) N that draws rods of about that length (B,) straight, but only just."""
+    chord = np.maximum(np.linalg.norm(rods.end - rods.start, axis=1), 0.2 * length)
+    return np.maximum(_SOFT_PULL * rods.ei / chord**2, _OVER_WEIGHT * rods.weight * length)
 
 
 def let_out(
@@ -123,6 +129,5 @@ def settled(rods: Rods, length: np.ndarray, nodes: int) -> tuple[State, Outcome]
     """Rest shapes at ``length`` (B,) mm, from nothing."""
     if rods.free_end.all():
         return hanging(rods, length, nodes)
-    chord = np.maximum(np.linalg.norm(rods.end - rods.start, axis=1), 0.2 * length)
-    state, outcome = pulled(rods, _SOFT_PULL * rods.ei / chord**2, nodes)
+    state, outcome = pulled(rods, soft_pull(rods, length), nodes)
     return state, let_out(rods, state, length, outcome)

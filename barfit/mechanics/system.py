@@ -10,18 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barfit.mechanics import kernels
 from barfit.mechanics.guides import GuideTerms, add_guides
-from barfit.mechanics.rod import (
-    Rods,
-    State,
-    along_edges,
-    bending_force,
-    edges,
-    load_force,
-)
-
-# position of block entry (row c, column d) among the six different ones of a symmetric 3 x 3
-_COMPONENT = np.array([[0, 3, 4], [3, 1, 5], [4, 5, 2]])
+from barfit.mechanics.rod import Rods, State, load_force
 
 
 def bandwidth(rods: Rods) -> int:
@@ -47,34 +38,34 @@ class Linear:
     guides: GuideTerms | None
 
 
-def assemble(rods: Rods, state: State, bending: np.ndarray) -> Linear:
-    """The Newton system of a batch at a state.
+def assemble(rods: Rods, state: State) -> Linear:
+    """The Newton system of a batch at a state; ``state.guide_at`` is brought up to date.
 
-    ``bending`` is :func:`bending_band` for the same rods and edge. With K the Hessian of the
-    Lagrangian and G the gradient of the edge lengths, the mixed system
+    With K the Hessian of the Lagrangian and G the gradient of the edge lengths, the mixed system
     [K, G'; G, -l/EA] (dx, dT) = -(force, gap) becomes (K + EA/l G'G) dx = -force - EA/l G' gap.
     """
-    length, tangent = edges(state)
-    stiff = (rods.ea / state.edge)[:, None]
-    gap = length - state.edge[:, None] * (1.0 + state.tensions / rods.ea[:, None])
-    force = bending_force(rods, state) + load_force(rods, state)
-    force += along_edges(tangent, state.tensions)
-
-    band = bending.copy()
-    top = band.shape[-1] - 1
-    across = state.tensions / length
-    block = np.empty((*length.shape, 6))
-    for i, (c, d) in enumerate(((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))):
-        block[:, :, i] = (stiff - across) * tangent[:, :, c] * tangent[:, :, d]
-    block[:, :, :3] += across[:, :, None]
-    for c in range(3):
-        for d in range(3):
-            part = block[:, :, _COMPONENT[c, d]]
-            band[:, 1:, d, top - 3 + c - d] -= part
-            if c <= d:
-                band[:, 1:, d, top + c - d] += part
-                band[:, :-1, d, top + c - d] += part
-    right = -force - along_edges(tangent, stiff * gap)
+    size, nodes = state.nodes.shape[:2]
+    gap, tangent = np.empty((size, nodes - 1)), np.empty((size, nodes - 1, 3))
+    band = np.zeros((size, nodes, 3, bandwidth(rods) + 1))
+    force, right = load_force(rods, state), np.zeros((size, nodes, 3))
+    kernels.add_bending(
+        state.nodes,
+        state.edge,
+        rods.ei,
+        rods.clamp_start,
+        rods.clamp_end,
+        rods.start_direction,
+        rods.end_direction,
+        force,
+        band,
+    )
+    right -= force
+    tensile = np.zeros_like(force)
+    kernels.add_edges(
+        state.nodes, state.tensions, state.edge, rods.ea, tensile, right, gap, tangent, band
+    )
+    force += tensile
+    right -= tensile
     terms = None
     if rods.guides.shape[1]:
         terms = add_guides(rods, state, force, right, band)

@@ -1,4 +1,4 @@
-"""Following a batch of rods from pose to pose: each pose starts from the two before it."""
+"""Following a batch of rods from pose to pose: each pose starts from the few before it."""
 
 from __future__ import annotations
 
@@ -10,6 +10,9 @@ import numpy as np
 from barfit.mechanics.newton import Outcome, newton
 from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.start import rescue
+
+_MEMORY = 4  # poses
+_EXTRAPOLATE = {2: (2.0, -1.0), 3: (3.0, -3.0, 1.0), 4: (4.0, -6.0, 4.0, -1.0)}
 
 
 @dataclass(frozen=True)
@@ -53,12 +56,13 @@ def follow(
     the lengths are free; otherwise they are kept, or prescribed pose by pose by ``edge`` (P, B),
     the rest length of one mesh edge in mm. ``before`` is called before each pose.
     """
-    now, earlier, last = first.copy(), None, rods
+    last = rods
+    past = [first.copy()]  # newest first
     for pose in order:
         if before is not None:
             before()
         here = holds.at(rods, pose)
-        guess = carried(last, here, now) if earlier is None else predicted(here, now, earlier)
+        guess = carried(last, here, past[0]) if len(past) == 1 else predicted(here, past)
         if edge is not None:
             guess.edge = edge[pose].copy()
         outcome = newton(here, guess, pull)
@@ -67,7 +71,7 @@ def follow(
             again, second = _closer(
                 last.take(lost),
                 here.take(lost),
-                now.take(lost),
+                past[0].take(lost),
                 None if pull is None else pull[lost],
                 guess.edge[lost] if pull is None else None,
             )
@@ -77,23 +81,27 @@ def follow(
         yield pose, guess, outcome
         # a lost rod goes on from its last good state, so that one bad pose is not the end of it
         bad = np.flatnonzero(~outcome.converged)
-        guess.put(bad, now.take(bad))
-        now, earlier, last = guess, now, here
-        earlier.put(bad, now.take(bad))
+        for state in (guess, *past[1:]):
+            state.put(bad, past[0].take(bad))
+        past, last = [guess, *past[: _MEMORY - 1]], here
 
 
-def predicted(here: Rods, now: State, earlier: State) -> State:
-    """A guess for the next pose: what changed between the last two, once more."""
-    nodes = 2.0 * now.nodes - earlier.nodes
-    nodes[:, 0] = here.start
-    nodes[:, -1] = np.where(here.free_end[:, None], nodes[:, -1], here.end)
-    return State(
-        nodes,
-        2.0 * now.tensions - earlier.tensions,
-        np.maximum(2.0 * now.edge - earlier.edge, 0.5 * now.edge),
-        2.0 * now.guide_at - earlier.guide_at,
-        2.0 * now.guide_pull - earlier.guide_pull,
+def predicted(here: Rods, past: list[State]) -> State:
+    """A guess for the next pose: the polynomial through the last few, newest first, gone on with.
+
+    Through four of them a degree apart it is so near that one Newton step is often enough.
+    """
+    weights = _EXTRAPOLATE[len(past)]
+    guess = State(
+        **{
+            name: sum(w * getattr(state, name) for w, state in zip(weights, past, strict=True))
+            for name in vars(past[0])
+        }
     )
+    guess.edge = np.maximum(guess.edge, 0.5 * past[0].edge)
+    guess.nodes[:, 0] = here.start
+    guess.nodes[:, -1] = np.where(here.free_end[:, None], guess.nodes[:, -1], here.end)
+    return guess
 
 
 def carried(last: Rods, here: Rods, now: State) -> State:

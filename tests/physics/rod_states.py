@@ -55,7 +55,7 @@ def pulling(rods: Rods, state: State) -> State:
     if not rods.guides.shape[1]:
         return state
     copy = state.copy()
-    offset = nearest(rods, copy)[3]
+    offset = nearest(rods, copy).offset
     return replace(copy, guide_pull=rods.guide_stiffness[:, :, None] * offset)
 
 

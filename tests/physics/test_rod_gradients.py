@@ -12,7 +12,6 @@ from barfit.mechanics.guides import guide_energy
 from barfit.mechanics.rod import (
     Rods,
     State,
-    bending_band,
     bending_energy,
     bending_force,
     edges,
@@ -63,8 +62,7 @@ def test_force_is_the_gradient(energy: object, force: object) -> None:
 def test_system_is_the_gradient_of_the_lagrangian(guides: int) -> None:
     """Energy plus tension times edge length, differentiated by every node; and the gaps."""
     rods, state = crooked_batch(guides=guides)
-    bending = bending_band(rods, state.edge, state.nodes.shape[1], bandwidth(rods))
-    linear = assemble(rods, state.copy(), bending)
+    linear = assemble(rods, state.copy())
 
     def lagrangian(at: State) -> np.ndarray:
         length, _ = edges(at)
@@ -94,15 +92,14 @@ def test_band_is_the_hessian(guides: int) -> None:
     rods, state = crooked_batch(guides=guides)
     nodes = state.nodes.shape[1]
     band = bandwidth(rods)
-    bending = bending_band(rods, state.edge, nodes, band)
-    linear = assemble(rods, state.copy(), bending)
+    linear = assemble(rods, state.copy())
     reached, _ = edges(state)
     stiff = (rods.ea / state.edge)[:, None]
 
     def force(at: State) -> np.ndarray:
         length, _ = edges(at)
         other = replace(at, tensions=state.tensions + stiff * (length - reached))
-        return assemble(rods, pulling(rods, other), bending).force
+        return assemble(rods, pulling(rods, other)).force
 
     full = np.zeros((rods.size, 3 * nodes, 3 * nodes))
     columns = linear.band.reshape(rods.size, 3 * nodes, band + 1)
