@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from barfit.model import Bar, BarSet, ClipOn
+from barfit.ui.words import length_text
 from barfit.units import format_angle, format_length
 
 TERMS = {
@@ -36,9 +37,13 @@ class BarRow:
 
 
 def bar_rows(stock: BarSet, new: BarSet, unit: str) -> tuple[BarRow, ...]:
-    """The dimensions both bars can be compared by, then those only one of them has."""
+    """The dimensions both bars can be compared by, then those only one of them has.
+
+    What is nought on both, such as a roll or a setback nobody uses, is left out.
+    """
     ours, theirs = _dimensions(stock), _dimensions(new)
     terms = [*ours, *(term for term in theirs if term not in ours)]
+    terms = [term for term in terms if not (_nought(ours, term) and _nought(theirs, term))]
     return tuple(_row(term, ours.get(term), theirs.get(term), unit) for term in terms)
 
 
@@ -78,6 +83,11 @@ def _dimensions(bars: BarSet) -> dict[str, _Value]:
     return found
 
 
+def _nought(dimensions: dict[str, _Value], term: str) -> bool:
+    value = dimensions.get(term, 0.0)
+    return (value if isinstance(value, float | int) else value.value) == 0.0
+
+
 def _row(term: str, stock: _Value | None, new: _Value | None, unit: str) -> BarRow:
     difference = ""
     if stock is not None and new is not None:
@@ -105,8 +115,10 @@ def _text(value: _Value | None, unit: str, signed: bool = False) -> str:
     if isinstance(value, _Angle):
         degrees = round(math.degrees(value.value), 1)
         plus = "+" if signed and degrees > 0 else ""
-        return plus + format_angle(value.value, 0 if degrees == round(degrees) else 1)
+        text = format_angle(value.value, 0 if degrees == round(degrees) else 1)
+        return plus + text.replace("-", "−")
     if isinstance(value, _Diameter):
         tenths = 1 if unit == "mm" else None
-        return format_length(value.value, unit, decimals=tenths, signed=signed, with_unit=False)
-    return format_length(value, unit, signed=signed, with_unit=False)
+        text = format_length(value.value, unit, decimals=tenths, signed=signed, with_unit=False)
+        return text.replace("-", "−")
+    return length_text(value, unit, signed=signed, with_unit=False)

@@ -2,38 +2,50 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import (
-    QDialog,
-    QDialogButtonBox,
-    QGridLayout,
-    QMessageBox,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QDialog, QGridLayout, QVBoxLayout, QWidget
 
 from barfit import __version__
-from barfit.ui.meaning import AUTHORITY
+from barfit.report.sentences import CAUTION
 from barfit.ui.theme import GRID, Type
-from barfit.ui.widgets import label
+from barfit.ui.widgets import Button, label, prose
 
-SAFETY = (
-    "barfit predicts whether cables, hoses and harnesses still reach when a motorcycle gets other "
-    "handlebars. A prediction is as good as the measurements it is given. Before riding, turn the "
-    "bars from lock to lock with the wheel on the ground and off it, and look at and feel every "
-    "line: nothing may pull, pinch or rub, the throttle must snap shut, the brakes must hold. "
-    f"{AUTHORITY}"
+PURPOSE = (
+    "It predicts whether cables, hoses and harnesses still reach when a motorcycle gets other "
+    "handlebars, and is as good as the measurements it is given."
+)
+MOUSE = (
+    "On the strip: drag to turn, click a ribbon to go there, the wheel turns by a degree.\n"
+    "In the picture: drag to look round, Shift and drag to move, the wheel comes closer."
 )
 
 
-class KeysDialog(QDialog):
+class Notice(QDialog):
+    """A dialog to read and close; the window stays usable meanwhile."""
+
+    def __init__(self, title: str, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(title)
+        self.body = QVBoxLayout()
+        self.body.setSpacing(2 * GRID)
+        close = Button("Close")
+        close.setDefault(True)
+        close.clicked.connect(self.close)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(3 * GRID, 3 * GRID, 3 * GRID, 2 * GRID)
+        column.setSpacing(2 * GRID)
+        column.addLayout(self.body)
+        column.addWidget(close, 0, Qt.AlignmentFlag.AlignRight)
+
+
+class KeysDialog(Notice):
     """Every command that has a key."""
 
     def __init__(self, actions: dict[str, QAction], parent: QWidget) -> None:
-        super().__init__(parent)
-        self.setWindowTitle("Keys")
+        super().__init__("Keys", parent)
         grid = QGridLayout()
-        grid.setHorizontalSpacing(4 * GRID)
+        grid.setHorizontalSpacing(3 * GRID)
         grid.setVerticalSpacing(GRID // 2)
         keyed = [action for action in actions.values() if not action.shortcut().isEmpty()]
         half = (len(keyed) + 1) // 2
@@ -41,27 +53,24 @@ class KeysDialog(QDialog):
             row, column = at % half, 2 * (at // half)
             keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
             grid.addWidget(label(keys, Type.STRONG), row, column)
-            text = action.text().replace("&", "").rstrip("…")
-            grid.addWidget(label(text), row, column + 1)
-        mouse = label(
-            "On the strip: drag to turn, click a ribbon to go there, the wheel turns by a degree.\n"
-            "In the picture: drag to look round, Shift and drag to move, the wheel comes closer.",
-            muted=True,
-        )
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
-        buttons.rejected.connect(self.close)
-        column_layout = QVBoxLayout(self)
-        column_layout.setContentsMargins(3 * GRID, 3 * GRID, 3 * GRID, 2 * GRID)
-        column_layout.setSpacing(2 * GRID)
-        column_layout.addLayout(grid)
-        column_layout.addWidget(mouse)
-        column_layout.addWidget(buttons)
+            grid.addWidget(label(command_words(action)), row, column + 1)
+        self.body.addLayout(grid)
+        self.body.addWidget(label(MOUSE, muted=True))
 
 
-def about(parent: QWidget) -> None:
-    """Show what the program is for and where its word ends, without blocking."""
-    box = QMessageBox(parent)
-    box.setWindowTitle("About barfit")
-    box.setText(f"barfit {__version__}")
-    box.setInformativeText(SAFETY)
-    box.open()
+class AboutDialog(Notice):
+    """What the program is for and where its word ends."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__("About barfit", parent)
+        self.body.addWidget(label(f"barfit {__version__}", Type.TITLE))
+        for text in (PURPOSE, CAUTION):
+            paragraph = prose()
+            paragraph.setText(text)
+            paragraph.setMinimumWidth(52 * GRID)
+            self.body.addWidget(paragraph)
+
+
+def command_words(action: QAction) -> str:
+    """What a command does, in words that stand on their own."""
+    return action.whatsThis() or action.text().replace("&", "").rstrip("…")

@@ -14,7 +14,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtGui import QColor, QFontMetrics, QPainter
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -28,9 +28,10 @@ from barfit.report.sentences import capital
 from barfit.session import BADNESS
 from barfit.ui.marks import draw_mark
 from barfit.ui.theme import GRID, Theme, Type, font
-from barfit.units import format_length
+from barfit.ui.words import length_text
 
 SORT = Qt.ItemDataRole.UserRole
+MARK_ROOM = 2 * GRID + 4  # px before a verdict's word
 VERDICT = Qt.ItemDataRole.UserRole + 1
 Index = QModelIndex | QPersistentModelIndex
 
@@ -83,6 +84,7 @@ class LineModel(QAbstractTableModel):
         """Lengths in this unit."""
         self._unit = unit
         self._tell()
+        self.headerDataChanged.emit(Qt.Orientation.Horizontal, Column.MARGIN, Column.MARGIN)
 
     def name(self, row: int) -> str:
         """The line in a row."""
@@ -113,11 +115,13 @@ class LineModel(QAbstractTableModel):
             return None
         head, tip = HEADS[Column(section)]
         if role == Qt.ItemDataRole.DisplayRole:
-            return head
+            return f"{head}, {self._unit}" if section == Column.MARGIN else head
         if role == Qt.ItemDataRole.ToolTipRole:
             return tip
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _alignment(Column(section))
+        if role == Qt.ItemDataRole.FontRole:
+            return font(Type.SMALL)
         return None
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
@@ -127,8 +131,9 @@ class LineModel(QAbstractTableModel):
         column = Column(index.column())
         if role == Qt.ItemDataRole.DisplayRole:
             return self._text(column, name, finding)
-        if role == Qt.ItemDataRole.ToolTipRole and finding is not None and finding.why:
-            return finding.why
+        if role == Qt.ItemDataRole.ToolTipRole:
+            why = f"\n{capital(finding.why)}" if finding is not None and finding.why else ""
+            return capital(name) + why
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _alignment(column)
         if role == Qt.ItemDataRole.ForegroundRole and (finding is None or self._stale):
@@ -146,7 +151,7 @@ class LineModel(QAbstractTableModel):
             return "…" if column is Column.VERDICT else ""
         if column is Column.VERDICT:
             return capital(finding.verdict)
-        return format_length(finding.margin, self._unit, signed=True)
+        return length_text(finding.margin, self._unit, signed=True, with_unit=False)
 
     def _sort_key(self, column: Column, name: str, finding: LineFinding | None) -> object:
         if column is Column.NAME:
@@ -177,7 +182,7 @@ class VerdictDelegate(QStyledItemDelegate):
         box = option.rect
         if verdict is not None:
             shifted = QStyleOptionViewItem(option)
-            shifted.rect = box.adjusted(3 * GRID - 4, 0, 0, 0)
+            shifted.rect = box.adjusted(MARK_ROOM, 0, 0, 0)
             if option.state & option.state.State_Selected:
                 painter.fillRect(box, QColor(self._theme.colours.accent_wash))
             super().paint(painter, shifted, index)
@@ -217,11 +222,11 @@ class LineList(QTableView):
         self.verticalHeader().hide()
         self.verticalHeader().setDefaultSectionSize(3 * GRID + 3)
         head = self.horizontalHeader()
-        head.setFont(font(Type.SMALL))
         head.setHighlightSections(False)
         head.setSectionResizeMode(Column.NAME, QHeaderView.ResizeMode.Stretch)
-        head.setSectionResizeMode(Column.VERDICT, QHeaderView.ResizeMode.ResizeToContents)
-        head.setSectionResizeMode(Column.MARGIN, QHeaderView.ResizeMode.ResizeToContents)
+        head.setMinimumSectionSize(6 * GRID)
+        for column in (Column.VERDICT, Column.MARGIN):
+            head.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
         self.selectionModel().currentRowChanged.connect(self._went_to)
         self._showing = False
 
@@ -232,6 +237,19 @@ class LineList(QTableView):
         self._showing = True
         self.lines.show_lines(names, findings, stale)
         self._showing = False
+        self._fit_columns()
+
+    def _fit_columns(self) -> None:
+        """Only as wide as their words: the names need the room. Heads may be covered a little
+        by the sign of sorting, so the style's own room for it is not reserved.
+        """
+        words, heads = QFontMetrics(self.font()), QFontMetrics(font(Type.SMALL))
+        rows = range(self.lines.rowCount())
+        for column, beside in ((Column.VERDICT, MARK_ROOM + GRID), (Column.MARGIN, GRID)):
+            texts = [str(self.lines.index(row, column).data()) for row in rows]
+            widest = max((words.horizontalAdvance(text) for text in texts), default=0) + beside
+            head = str(self.lines.headerData(column, Qt.Orientation.Horizontal))
+            self.setColumnWidth(column, max(widest, heads.horizontalAdvance(head) + 2 * GRID))
 
     def show_selected(self, name: str | None) -> None:
         """Show which line is selected, without telling."""

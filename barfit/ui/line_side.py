@@ -16,14 +16,13 @@ from PySide6.QtWidgets import (
 from barfit import catalogue
 from barfit.analysis import LineFinding, Verdict
 from barfit.model import Line
-from barfit.report.sentences import capital, sentence, turn_words
+from barfit.report.sentences import capital, sentence
 from barfit.session import Pose, Result, at_pose
 from barfit.ui.marks import draw_mark
-from barfit.ui.meaning import caution, meaning
-from barfit.ui.slack_curve import SlackCurve
+from barfit.ui.slack_curve import CurveKey, SlackCurve
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, label, prose, rule
-from barfit.units import format_length
+from barfit.ui.words import caution, diameter_text, length_text, meaning, tight_text, worst_text
 
 NUMBERS = {
     "Installed": "Length of the line between its two fittings, rigid ends counted in.",
@@ -31,6 +30,7 @@ NUMBERS = {
     "keeps the least slack of its kind.",
     "Margin": "Installed less needed.",
     "Least slack": "What the line has to spare at its worst pose.",
+    "Worst at": "Where it has least to spare.",
     "Slack here": "What it has to spare at the pose shown.",
     "Smallest radius": "Tightest bend of its centreline over the whole turn, and the tightest it\n"
     "may take.",
@@ -85,13 +85,14 @@ class LineSide(QScrollArea):
         self._mark = MarkLabel(theme)
         self._word = label(step=Type.STRONG)
         self._sentence = prose(Type.LEAD)
-        self._worst = Button("Show the worst pose")
+        self._worst = Button("Worst pose")
         self._worst.setToolTip("Turn the bars to where this line is worst off (W)")
         self._worst.clicked.connect(self.worst_asked)
         self._values = {}
         self.curve = SlackCurve(theme)
         self.curve.turned.connect(self.turned)
         self._curve_head = label("Slack over the turn", Type.STRONG)
+        self._key = CurveKey(theme)
         self._meaning_head = label("What this means", Type.STRONG)
         self._meaning = prose()
         self._caution = QFrame()
@@ -105,17 +106,19 @@ class LineSide(QScrollArea):
         verdict.setSpacing(GRID)
         verdict.addWidget(self._mark)
         verdict.addWidget(self._word, 1)
+        verdict.addWidget(self._worst)
         numbers = QGridLayout()
         numbers.setHorizontalSpacing(GRID)
         numbers.setVerticalSpacing(GRID // 2)
-        numbers.setColumnStretch(0, 1)
+        numbers.setColumnStretch(1, 1)
         for row, (name, tip) in enumerate(NUMBERS.items()):
             term = label(name, muted=True)
             value = label(step=Type.STRONG if name in ("Margin",) else Type.BODY)
             value.setAlignment(Qt.AlignmentFlag.AlignRight)
+            value.setWordWrap(True)
             term.setToolTip(tip)
             value.setToolTip(tip)
-            numbers.addWidget(term, row, 0)
+            numbers.addWidget(term, row, 0, Qt.AlignmentFlag.AlignTop)
             numbers.addWidget(value, row, 1)
             self._values[name] = value
 
@@ -126,11 +129,11 @@ class LineSide(QScrollArea):
         column.addWidget(self._kind)
         column.addLayout(verdict)
         column.addWidget(self._sentence)
-        column.addWidget(self._worst, 0, Qt.AlignmentFlag.AlignLeft)
         column.addWidget(rule())
         column.addLayout(numbers)
         column.addWidget(rule())
         column.addWidget(self._curve_head)
+        column.addWidget(self._key)
         column.addWidget(self.curve)
         column.addWidget(rule())
         column.addWidget(self._meaning_head)
@@ -145,14 +148,16 @@ class LineSide(QScrollArea):
         kind = catalogue.line_kinds()[line.kind] if line is not None else None
         self._name.setText(capital(line.name) if line is not None else "No line selected")
         self._kind.setText(
-            capital(kind.label) if kind is not None else "Pick one in the list or the strip."
+            f"{capital(kind.label)}, {diameter_text(line.diameter, unit)} outside"
+            if line is not None and kind is not None
+            else "Pick one in the list or the strip."
         )
         self._mark.show_verdict(finding.verdict if finding else None)
         self._word.setText(capital(finding.verdict) if finding else "")
         self._worst.setVisible(finding is not None)
         if line is not None and finding is None:
             self._sentence.setText("Being worked out …")
-        for widget in (self._meaning_head, self._meaning, self._curve_head, self.curve):
+        for widget in (self._meaning_head, self._meaning, self._curve_head, self._key, self.curve):
             widget.setVisible(finding is not None)
         self._caution.setVisible(kind is not None and bool(caution(kind)))
         if kind is not None:
@@ -168,12 +173,14 @@ class LineSide(QScrollArea):
         self._meaning.setText(meaning(finding, kind, unit))
         self._show_numbers(finding, unit)
         self.curve.show_line(result.sweep, finding, pose.travel, unit)
+        self._key.show_levels(finding.least, finding.target, unit)
+        self._curve_head.setText(f"Slack over the turn, {unit}")
         self.show_pose(line, result, pose, unit)
 
     def show_pose(self, line: Line, result: Result, pose: Pose, unit: str) -> None:
         """Only the pose has changed: the number here and the curve's cursor."""
         here = at_pose(result.sweep, line.name, pose)
-        self._values["Slack here"].setText(format_length(here.slack, unit))
+        self._values["Slack here"].setText(length_text(here.slack, unit))
         self.curve.show_turn(pose.turn)
 
     def text(self, number: str) -> str:
@@ -186,17 +193,14 @@ class LineSide(QScrollArea):
         return self._sentence.text()
 
     def _show_numbers(self, finding: LineFinding, unit: str) -> None:
-        def length(mm: float, signed: bool = False) -> str:
-            return format_length(mm, unit, signed=signed)
-
-        tight = [turn for turn in (finding.tight_right, finding.tight_left) if turn is not None]
-        radius = f"{length(finding.min_radius)} of {length(finding.allowed_radius)}"
+        allowed = length_text(finding.allowed_radius, unit)
         for name, text in (
-            ("Installed", length(finding.installed)),
-            ("Needed", length(finding.needed)),
-            ("Margin", length(finding.margin, signed=True)),
-            ("Least slack", f"{length(finding.slack)} at {turn_words(finding.worst_turn)}"),
-            ("Smallest radius", radius),
-            ("Goes tight", " and ".join(turn_words(turn) for turn in tight) or "nowhere"),
+            ("Installed", length_text(finding.installed, unit)),
+            ("Needed", length_text(finding.needed, unit)),
+            ("Margin", length_text(finding.margin, unit, signed=True)),
+            ("Least slack", length_text(finding.slack, unit)),
+            ("Worst at", worst_text(finding)),
+            ("Smallest radius", f"{length_text(finding.min_radius, unit)} ({allowed} allowed)"),
+            ("Goes tight", tight_text(finding)),
         ):
             self._values[name].setText(text)

@@ -106,7 +106,7 @@ def polygon(*points: tuple[float, float]) -> QPolygonF:
 
 
 def transport_icon(name: str, colour: str) -> QIcon:
-    """A sign for the transport: play, pause, back, forward, to_start, to_end, centre."""
+    """A sign for the transport: play, pause, to_start, to_end, centre."""
     size = 16
     pixmap = QPixmap(size * RATIO, size * RATIO)
     pixmap.setDevicePixelRatio(RATIO)
@@ -116,16 +116,13 @@ def transport_icon(name: str, colour: str) -> QIcon:
     painter.translate(size / 2, size / 2)
     painter.setPen(_pen(QColor(colour), 1.4))
     painter.setBrush(QColor(colour))
-    if name in ("back", "to_start"):
+    if name == "to_start":
         painter.scale(-1, 1)
     if name == "play":
         painter.drawPolygon(polygon((-3.5, -5), (-3.5, 5), (5, 0)))
     elif name == "pause":
         painter.drawRect(QRectF(-4.2, -4.6, 2.6, 9.2))
         painter.drawRect(QRectF(1.6, -4.6, 2.6, 9.2))
-    elif name in ("back", "forward"):
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawPolyline(polygon((-2, -4.5), (2.5, 0), (-2, 4.5)))
     elif name in ("to_start", "to_end"):
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPolyline(polygon((-4, -4.5), (0.5, 0), (-4, 4.5)))

@@ -29,12 +29,12 @@ class Command:
 
 
 VIEWS = (
-    Command("rider", "Rider", "1"),
-    Command("front", "Front", "2"),
-    Command("left", "Left", "3"),
-    Command("right", "Right", "4"),
-    Command("top", "Top", "5"),
-    Command("three-quarter", "Three-quarter", "6"),
+    Command("rider", "Rider's view", "1"),
+    Command("front", "Front view", "2"),
+    Command("left", "Left view", "3"),
+    Command("right", "Right view", "4"),
+    Command("top", "Top view", "5"),
+    Command("three-quarter", "Three-quarter view", "6"),
 )
 TURNS = (
     Command("play", "Play or pause", "Space"),
@@ -150,6 +150,7 @@ class Commands(QObject):
         for command in commands:
             action = self._make(Command(f"{title}: {command.name}", command.text, command.keys))
             action.setCheckable(True)
+            action.setWhatsThis(f"{title} {command.text.lower()}")  # as it reads on its own
             group.addAction(action)
             sub.addAction(action)
             action.triggered.connect(

@@ -6,7 +6,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from barfit.analysis import LineFinding
-from barfit.model import Setup
+from barfit.model import Bar, Setup
+from barfit.report.sentences import capital
 from barfit.ui.bar_rows import TERMS, bar_rows
 from barfit.ui.line_list import LineList
 from barfit.ui.theme import GRID, Theme, Type, font
@@ -102,7 +103,10 @@ class SetupSide(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(GRID // 2)
         column.addLayout(inner)
-        column.addWidget(self.lines, 1)
+        table = QVBoxLayout()
+        table.setContentsMargins(GRID, 0, GRID, GRID)
+        table.addWidget(self.lines)
+        column.addLayout(table, 1)
         self._heading = heading
         theme.changed.connect(self._set_fonts)
 
@@ -114,7 +118,8 @@ class SetupSide(QWidget):
         self._note.setVisible(bool(machine.note))
         self.bars.show_value(stock)
         bars = setup.bars(stock)
-        self._names.setText(bars.bar.name)
+        riser = bars.riser.name if isinstance(bars.bar, Bar) else ""
+        self._names.setText(capital(", on ".join(filter(None, (bars.bar.name, riser)))))
         self._table.show_bars(setup, unit, stock)
 
     def show_lines(

@@ -11,6 +11,7 @@ from barfit.ui.theme import GRID
 
 AXIS = 5 * GRID
 EDGE = 3 * GRID  # right of the last degree, room for half a mark and a word
+MARK = 14.0  # px, the size of a verdict's mark
 ROW_LEAST, ROW_USUAL, ROW_MOST = 16, 20, 26
 LEAST_ROWS = 6  # room is kept for so many, so that the strip does not jump when lines arrive
 
@@ -39,6 +40,12 @@ class StripFrame:
         right, left = self.locks
         plot = self.plot
         return plot.left() + plot.width() * (turn - right) / (left - right)
+
+    def mark_x(self, turn: float) -> float:
+        """The middle of a mark at a turn: at the locks it stays within the ribbon."""
+        plot = self.plot
+        half = MARK / 2
+        return min(max(self.x_of(turn), plot.left() + half), plot.right() - half)
 
     def turn_at(self, x: float) -> float:
         """The turn (rad) at a place, no further than the locks."""

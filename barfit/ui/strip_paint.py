@@ -12,10 +12,9 @@ from barfit.analysis import Sweep
 from barfit.report.sentences import capital, turn_words
 from barfit.ui.marks import draw_mark, polygon
 from barfit.ui.ribbons import Ribbon, stretches, unknown_stretches
-from barfit.ui.strip_frame import AXIS, StripFrame
+from barfit.ui.strip_frame import AXIS, MARK, StripFrame
 from barfit.ui.theme import GRID, Colours, Type, font
 
-MARK = 14.0
 STALE = 0.35  # opacity of what belongs to the setup before an edit
 INK = QColor(0, 0, 0, 120)
 
@@ -87,7 +86,7 @@ def _draw_worst(
     if math.isnan(row.mark_turn):
         return
     size = min(MARK, ribbon.height() + 2)
-    place = QPointF(frame.x_of(row.mark_turn), ribbon.center().y())
+    place = QPointF(frame.mark_x(row.mark_turn), ribbon.center().y())
     box = QRectF(place.x() - size / 2, place.y() - size / 2, size, size)
     ground = QColor(colours.raised)
     painter.setPen(Qt.PenStyle.NoPen)

@@ -87,8 +87,8 @@ def advance(turn: float, way: int, by: float, locks: tuple[float, float]) -> tup
 
 
 class Transport(QWidget):
-    """The row of buttons over the strip. ``asked`` names what to do: back, forward, right_lock,
-    left_lock, ahead, play; ``speed_picked`` a factor, ``travel_picked`` a row of the travels.
+    """The row of buttons over the strip. ``asked`` names what to do: right_lock, play,
+    left_lock, ahead; ``speed_picked`` a factor, ``travel_picked`` a row of the travels.
     """
 
     asked = Signal(str)
@@ -105,9 +105,7 @@ class Transport(QWidget):
         row.setSpacing(GRID // 2)
         for name, sign, tip in (
             ("right_lock", "to_start", "To right lock (Home)"),
-            ("back", "back", "One degree towards right lock (Left; with Shift five)"),
             ("play", "play", "Turn lock to lock (Space)"),
-            ("forward", "forward", "One degree towards left lock (Right; with Shift five)"),
             ("left_lock", "to_end", "To left lock (End)"),
             ("ahead", "centre", "Straight ahead (C)"),
         ):

@@ -28,10 +28,10 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 from barfit.analysis import Sweep
 from barfit.report.sentences import capital, turn_words
 from barfit.ui.ribbons import Ribbon
-from barfit.ui.strip_frame import ROW_LEAST, ROW_USUAL, StripFrame, height_for
-from barfit.ui.strip_paint import MARK, draw_axis, draw_playhead, draw_row
+from barfit.ui.strip_frame import MARK, ROW_LEAST, ROW_USUAL, StripFrame, height_for
+from barfit.ui.strip_paint import draw_axis, draw_playhead, draw_row
 from barfit.ui.theme import GRID, Theme, Type, font
-from barfit.units import format_length
+from barfit.ui.words import length_text
 
 STEP = math.radians(1)
 
@@ -112,10 +112,10 @@ class TurnStrip(QWidget):
         return self._frame
 
     def _labels(self) -> float:
-        """The column of names: as wide as the longest, but a third of the strip at most."""
+        """The column of names: as wide as the longest, but not the most of the strip."""
         metrics = QFontMetricsF(font(Type.STRONG))
         names = [metrics.horizontalAdvance(capital(row.name)) for row in self._rows]
-        return min(max(names, default=0.0) + 4 * GRID, self.width() / 3)
+        return min(max(names, default=0.0) + 4 * GRID, 0.38 * self.width())
 
     def _changed(self) -> None:
         self._frame = self._picture = None
@@ -141,7 +141,7 @@ class TurnStrip(QWidget):
             self.picked.emit(row.name)
         if at.x() < self.frame.labels:
             return
-        if row is not None and abs(at.x() - self.frame.x_of(row.mark_turn)) < MARK / 2:
+        if row is not None and abs(at.x() - self.frame.mark_x(row.mark_turn)) < MARK / 2:
             self.worst_asked.emit(row.name)
             return
         self._scrubbing = True
@@ -200,8 +200,8 @@ class TurnStrip(QWidget):
         if math.isnan(slack):
             return f"{where}: not known"
         if slack < 0:
-            return f"{where}: {format_length(-slack, self._unit)} short"
-        return f"{where}: {format_length(slack, self._unit)} of slack"
+            return f"{where}: {length_text(-slack, self._unit)} short"
+        return f"{where}: {length_text(slack, self._unit)} of slack"
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """The picture of the rows, with the playhead over it."""

@@ -78,6 +78,8 @@ class Canvas(QtInteractor):
     def resizeGL(self, width: int, height: int) -> None:
         """Pass the size on, then tell."""
         super().resizeGL(width, height)
+        # pyvistaqt grows text with the screen's fineness; the scene does so itself, by its scale
+        self.ren_win.SetDPI(72)
         self.resized_to.emit()
 
     def paintGL(self) -> None:

@@ -30,12 +30,13 @@ from barfit.geometry import pose as geometry
 from barfit.report.sentences import capital
 from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, Session
-from barfit.ui.help import KeysDialog, about
+from barfit.ui.help import AboutDialog, KeysDialog, Notice
 from barfit.ui.line_side import LineSide
 from barfit.ui.menus import Commands
 from barfit.ui.ribbons import ribbons
 from barfit.ui.settings import Settings
 from barfit.ui.setup_side import SetupSide
+from barfit.ui.strip_frame import ROW_USUAL, height_for
 from barfit.ui.theme import GRID, Choice, Theme
 from barfit.ui.transport import SPEEDS, Player, Transport
 from barfit.ui.turn_strip import TurnStrip
@@ -77,7 +78,7 @@ class Window(QMainWindow):
         self._travel = 0.0
         self._play_when_ready = True
         self._closed = False
-        self._keys_dialog: KeysDialog | None = None
+        self._notices: dict[str, Notice] = {}
         self.setAcceptDrops(True)
         self.setMinimumSize(QSize(960, 600))
         self._lay_out()
@@ -117,9 +118,8 @@ class Window(QMainWindow):
         for splitter in (self._middle, self._across):
             splitter.setHandleWidth(1)
             splitter.setChildrenCollapsible(False)
-        self.setup_side.setMinimumWidth(SIDE_WIDTH - 4 * GRID)
-        self.line_side.setMinimumWidth(SIDE_WIDTH - 4 * GRID)
-        self._across.setSizes([SIDE_WIDTH, 4 * SIDE_WIDTH, SIDE_WIDTH])
+        self.setup_side.setMinimumWidth(SIDE_WIDTH)
+        self.line_side.setMinimumWidth(SIDE_WIDTH - GRID)
         whole = QWidget()
         rows = QVBoxLayout(whole)
         rows.setContentsMargins(0, 0, 0, 0)
@@ -127,6 +127,7 @@ class Window(QMainWindow):
         rows.addWidget(self.message)
         rows.addWidget(self._across, 1)
         self.setCentralWidget(whole)
+        whole.setFocus()  # no control looks chosen before one is
 
     def _connect_parts(self) -> None:
         session = self.session
@@ -179,14 +180,16 @@ class Window(QMainWindow):
 
     def _restore(self) -> None:
         self.resize(1440, 900)
-        for name, restore in (
-            ("window", self.restoreGeometry),
-            ("across", self._across.restoreState),
-            ("middle", self._middle.restoreState),
-        ):
-            stored = self.settings.load_bytes(name)
-            if stored is not None:
-                restore(stored)
+        geometry_before = self.settings.load_bytes("window")
+        if geometry_before is not None:
+            self.restoreGeometry(geometry_before)
+        under = height_for(8, ROW_USUAL) + self.transport.sizeHint().height()
+        self._across.setSizes([SIDE_WIDTH, self.width() - 2 * SIDE_WIDTH, SIDE_WIDTH])
+        self._middle.setSizes([self.height() - under, under])
+        for name, splitter in (("across", self._across), ("middle", self._middle)):
+            state = self.settings.load_bytes(name)
+            if state is not None:
+                splitter.restoreState(state)
 
     # what the user asks for
 
@@ -224,8 +227,8 @@ class Window(QMainWindow):
             "faster": lambda: self._change_speed(1),
             "previous": lambda: self._step_line(-1),
             "next": lambda: self._step_line(1),
-            "keys": self._show_keys,
-            "about": lambda: about(self),
+            "keys": lambda: self._show_notice(command),
+            "about": lambda: self._show_notice(command),
         }
         if command in turns:
             self.scrub(turns[command])
@@ -314,11 +317,13 @@ class Window(QMainWindow):
         travel = float(geometry.travels(self.session.setup.machine)[row])
         self.session.turn_to(self.session.pose.turn, travel)
 
-    def _show_keys(self) -> None:
-        if self._keys_dialog is None:
-            self._keys_dialog = KeysDialog(self.commands.actions, self)
-        self._keys_dialog.show()
-        self._keys_dialog.activateWindow()
+    def _show_notice(self, name: str) -> None:
+        if name not in self._notices:
+            self._notices[name] = (
+                KeysDialog(self.commands.actions, self) if name == "keys" else AboutDialog(self)
+            )
+        self._notices[name].show()
+        self._notices[name].activateWindow()
 
     # what the session tells
 

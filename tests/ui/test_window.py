@@ -9,12 +9,13 @@ import pytest
 from made import InstantWorker, StubViewport
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QApplication, QFileDialog
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel
 from sweeps import path, setup, slack_of
 
 from barfit.report.sentences import sentence
 from barfit.session import Session
 from barfit.ui.app import install_excepthook
+from barfit.ui.help import AboutDialog, KeysDialog, command_words
 from barfit.ui.theme import DARK, LIGHT, Choice, Theme
 from barfit.ui.transport import advance
 from barfit.ui.window import Window
@@ -191,11 +192,11 @@ def test_steps_land_on_whole_degrees(qtbot, window):
 
 
 def test_space_plays_and_pauses_even_after_a_button_was_clicked(qtbot, window):
-    qtbot.mouseClick(window.transport.button("forward"), Qt.MouseButton.LeftButton)
-    assert degrees(window) == pytest.approx(1)
+    qtbot.mouseClick(window.transport.button("right_lock"), Qt.MouseButton.LeftButton)
+    assert degrees(window) == pytest.approx(-40)
     key(qtbot, window, Qt.Key.Key_Space)
     assert window.player.playing
-    qtbot.waitUntil(lambda: degrees(window) > 2)
+    qtbot.waitUntil(lambda: degrees(window) > -38)
     key(qtbot, window, Qt.Key.Key_Space)
     assert not window.player.playing
     here = degrees(window)
@@ -294,8 +295,8 @@ def test_the_unit_switch_changes_all_lengths_and_is_remembered(qtbot, window):
     assert " in" in side.sentence_text
     assert " mm" not in side.sentence_text
     assert window.setup_side.table_texts()[0][0] == "in"
-    margin = window.setup_side.lines.lines.index(0, 2).data()
-    assert margin.endswith(" in")
+    margin = window.line_side.text("Margin")
+    assert window.setup_side.lines.lines.index(0, 2).data() == margin.removesuffix(" in")
     window.commands.actions["Lengths in: mm"].trigger()
     assert side.text("Installed").endswith(" mm")
 
@@ -432,13 +433,27 @@ def test_a_picture_is_saved_where_asked_and_a_refusal_told(window, tmp_path, mon
 @pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints", extend=True)
 def test_every_command_with_a_key_is_in_the_keys_dialog(window):
     window.do("keys")
-    dialog = window._keys_dialog
-    words = " ".join(
-        child.text() for child in dialog.findChildren(type(window.setup_side._summary))
-    )
-    for action in window.commands.actions.values():
-        if not action.shortcut().isEmpty():
-            assert action.text().replace("&", "").rstrip("…") in words
+    (dialog,) = window.findChildren(KeysDialog)
+    assert dialog.isVisible()
+    words = [child.text() for child in dialog.findChildren(QLabel)]
+    keyed = [a for a in window.commands.actions.values() if not a.shortcut().isEmpty()]
+    assert len(keyed) > 25
+    for action in keyed:
+        at = words.index(action.shortcut().toString())
+        assert words[at + 1] == command_words(action)
+    dialog.close()
+    window.do("keys")
+    assert dialog.isVisible()
+    dialog.close()
+
+
+@pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints", extend=True)
+def test_about_says_who_has_the_last_word(window):
+    window.do("about")
+    (dialog,) = window.findChildren(AboutDialog)
+    words = " ".join(child.text() for child in dialog.findChildren(QLabel))
+    assert "service manual" in words
+    assert "local law" in words
     dialog.close()
 
 

@@ -1,10 +1,36 @@
-"""What a verdict means for the person at the bench, and where care is due. No Qt."""
+"""What the window says in words: lengths, what a verdict means, where care is due. No Qt."""
 
 from __future__ import annotations
 
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import LineKind
+from barfit.report.sentences import travel_words, turn_words
 from barfit.units import format_length
+
+
+def length_text(mm: float, unit: str, signed: bool = False, with_unit: bool = True) -> str:
+    """A length as the window shows it, with a true minus sign."""
+    text = format_length(mm, unit, signed=signed, with_unit=with_unit)
+    return text.replace("-", "−")
+
+
+def diameter_text(mm: float, unit: str) -> str:
+    """A diameter: to a tenth of a mm, or the nearest sixteenth of an inch."""
+    if unit != "mm" or round(mm, 1) == round(mm):
+        return format_length(mm, unit)
+    return format_length(mm, unit, decimals=1)
+
+
+def tight_text(finding: LineFinding) -> str:
+    """Where nothing is left to spare, to either side."""
+    turns = [turn for turn in (finding.tight_right, finding.tight_left) if turn is not None]
+    return " and ".join(dict.fromkeys(turn_words(turn) for turn in turns)) or "nowhere"
+
+
+def worst_text(finding: LineFinding) -> str:
+    """Where the line is worst off: the turn, and the suspension when it is not at ride height."""
+    travel = travel_words(finding.worst_travel).removeprefix("with the ")
+    return turn_words(finding.worst_turn) + (f", {travel}" if travel else "")
 
 
 def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
