@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -88,37 +88,71 @@ def bend_limited(
     """The shortest length (B,) mm at which no radius is below ``radius`` (B,) mm.
 
     From the taut shapes the rods are let out by 3 % at a time until the sharpest bend is wide
-    enough or ``longest`` (B,) mm is reached, then the crossing is closed in on by false position
-    (Illinois rule). 0 where the taut shape is wide enough already, nan where no length is.
+    enough or ``longest`` (B,) mm is reached; where it was wider for a moment in between, that
+    stretch is searched again more finely. The crossing is closed in on by false position (Illinois
+    rule). 0 where the taut shape is wide enough already, nan where no length is.
     """
-    size = rods.size
-    out = np.full(size, np.nan)
+    out = np.full(rods.size, np.nan)
     limit = 1.0 / radius
-    over = curvature(rods, taut_state).max(1) - limit
-    out[over <= 0.0] = 0.0
-    active = np.flatnonzero(over > 0.0)
-    state, over = taut_state.take(active), over[active]
-    edges = state.tensions.shape[1]
-    brackets: list[tuple[int, State, float, float, float]] = []  # row, state, length, over, next
-    while len(active):
-        here = rods.take(active)
-        previous, before = state.copy(), over
-        state.edge = state.edge * (1.0 + LET_OUT)
+    sharp = curvature(rods, taut_state).max(1) > limit
+    out[~sharp] = 0.0
+    rows = np.flatnonzero(sharp)
+    brackets = _first_wide(rods.take(rows), taut_state.take(rows), limit[rows], longest[rows])
+    if brackets:
+        found = rows[[bracket.row for bracket in brackets]]
+        low = _joined([bracket.low for bracket in brackets])
+        over_low = np.array([bracket.over_low for bracket in brackets])
+        over_high = np.array([bracket.over_high for bracket in brackets])
+        high = np.array([bracket.high for bracket in brackets])
+        out[found] = _close_in(rods.take(found), low, over_low, over_high, high, limit[found])
+    return out
+
+
+@dataclass(frozen=True)
+class _Bracket:
+    """A rod (by its row) that bends too sharply in state ``low``, and no more at length ``high``.
+
+    ``over_low`` and ``over_high`` are the curvatures there above the limit, 1/mm.
+    """
+
+    row: int
+    low: State
+    over_low: float
+    over_high: float
+    high: float
+
+
+def _first_wide(
+    rods: Rods, state: State, limit: np.ndarray, longest: np.ndarray, step: float = LET_OUT
+) -> list[_Bracket]:
+    """Let rods out by ``step`` (share of the length) until each is wide enough, if it ever is."""
+    found = []
+    rows = np.arange(rods.size)
+    over = curvature(rods, state).max(1) - limit
+    older, over_older = state, over
+    while len(rows):
+        here = rods.take(rows)
+        before, over_before = state.copy(), over
+        state.edge = state.edge * (1.0 + step)
         outcome = newton(here, state)
         rescue(here, state, outcome)
-        over = curvature(here, state).max(1) - limit[active]
-        crossed = outcome.converged & (over <= 0.0)
-        for k in np.flatnonzero(crossed):
+        over = curvature(here, state).max(1) - limit[rows]
+        done = outcome.converged & (over <= 0.0)
+        for k in np.flatnonzero(done):
+            low = before.take(np.array([k]))
+            found.append(_Bracket(rows[k], low, over_before[k], over[k], state.length[k]))
+        dipped = ~done & (over > over_before) & (over_before < over_older) & (step == LET_OUT)
+        for k in np.flatnonzero(dipped & outcome.converged):
             one = np.array([k])
-            brackets.append((active[k], previous.take(one), before[k], over[k], state.length[k]))
-        stay = outcome.converged & ~crossed & (state.length < longest[active])
-        active, state, over = active[stay], state.take(np.flatnonzero(stay)), over[stay]
-    if brackets:
-        rows = np.array([bracket[0] for bracket in brackets])
-        low = _joined([bracket[1] for bracket in brackets])
-        first, last, high = (np.array([b[k] for b in brackets]) for k in (2, 3, 4))
-        out[rows] = _close_in(rods.take(rows), low, first, last, high, limit[rows], edges)
-    return out
+            within = _first_wide(
+                here.take(one), older.take(one), limit[rows[one]], state.length[one], 0.1 * step
+            )
+            found += [replace(bracket, row=rows[k]) for bracket in within]
+            done[k] = bool(within)
+        stay = np.flatnonzero(outcome.converged & ~done & (state.length < longest[rows]))
+        older, over_older = before.take(stay), over_before[stay]
+        rows, state, over = rows[stay], state.take(stay), over[stay]
+    return found
 
 
 def _joined(states: list[State]) -> State:
@@ -133,10 +167,9 @@ def _close_in(
     over_high: np.ndarray,
     high: np.ndarray,
     limit: np.ndarray,
-    edges: int,
 ) -> np.ndarray:
     """False position between a length that bends too sharply and one that does not (B,)."""
-    low = state.length
+    low, edges = state.length, state.tensions.shape[1]
     for _ in range(_REFINE_STEPS):
         fall = np.maximum(over_low - over_high, 1e-300)
         length = low + (high - low) * np.clip(over_low / fall, 0.0, 1.0)
