@@ -213,7 +213,7 @@ def _follow_seconds(lines: list[list[Span]], repeats: int) -> float:
         for _, _, outcome in follow(rods, moving, poses, drawn, pulls):
             assert outcome.converged.all()
 
-    return timed(run, repeats) / _POSES
+    return timed(run, 5 * repeats) / _POSES  # a few ms each: more of them for a steady median
 
 
 def _together(lines: list[list[Span]]) -> tuple[Rods, Holds]:
