@@ -20,7 +20,7 @@ from barfit.ui.viewport import Viewport
 from barfit.ui.window import Window
 from barfit.ui.worker import Worker
 
-FIRST = "tall-bar-cruiser"
+FIRST = "naked-standard"
 
 
 def run(path: Path | None = None) -> int:

@@ -204,7 +204,7 @@ def style_sheet(colours: Colours) -> str:
     QLabel[muted="true"] {{ color: {c.muted}; }}
     QFrame#rule {{ background: {c.line}; border: 0; max-height: 1px; min-height: 1px; }}
     QToolTip {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.line};
-        padding: 6px; }}
+        padding: 2px 4px; }}
     QMenuBar {{ background: {c.panel}; border-bottom: 1px solid {c.line}; padding: 2px 4px; }}
     QMenuBar::item {{ padding: 4px 8px; border-radius: 4px; background: transparent; }}
     QMenuBar::item:selected {{ background: {c.accent_wash}; }}

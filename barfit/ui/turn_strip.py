@@ -60,7 +60,7 @@ class TurnStrip(QWidget):
         self._frame: StripFrame | None = None  # made anew on use after any change
         self._picture: QPixmap | None = None  # all but the playhead, which alone moves in play
         self.setAccessibleName("Turn strip")
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setMouseTracking(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         theme.changed.connect(self._changed)

@@ -60,6 +60,7 @@ class Canvas(QtInteractor):
     def __init__(self) -> None:
         super().__init__(auto_update=False, multi_samples=4, lighting="none")
         self.setAcceptDrops(False)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # it has no keys of its own
         self._pressed: QPointF | None = None
         # The interactor style renders at once and the widget then renders again to paint. With
         # its own rendering off, moving the view costs one frame instead of two.
@@ -79,7 +80,7 @@ class Canvas(QtInteractor):
         """Pass the size on, then tell."""
         super().resizeGL(width, height)
         # pyvistaqt grows text with the screen's fineness; the scene does so itself, by its scale
-        self.ren_win.SetDPI(72)
+        self.GetRenderWindow().SetDPI(72)
         self.resized_to.emit()
 
     def paintGL(self) -> None:

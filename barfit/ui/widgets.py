@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QSizePolicy,
     QWidget,
 )
 
@@ -33,7 +32,6 @@ def prose(step: Type = Type.BODY, muted: bool = False) -> QLabel:
     made = label(step=step, muted=muted)
     made.setWordWrap(True)
     made.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-    made.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
     return made
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QUrl
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
 from PySide6.QtWidgets import (
     QFileDialog,
     QMainWindow,
@@ -179,7 +179,8 @@ class Window(QMainWindow):
         self.commands.fill_files(self.commands.recent, recent)
 
     def _restore(self) -> None:
-        self.resize(1440, 900)
+        screen = QGuiApplication.primaryScreen().availableSize()
+        self.resize(QSize(1440, 900).boundedTo(screen))
         geometry_before = self.settings.load_bytes("window")
         if geometry_before is not None:
             self.restoreGeometry(geometry_before)

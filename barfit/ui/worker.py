@@ -35,7 +35,7 @@ class Worker(QObject):
     finished = Signal(object)
     failed = Signal(str)
     idle = Signal()
-    _told = Signal(object)  # a Reply, or None when the process has ended; from the reader's thread
+    _told = Signal(object, object)  # from the reader's thread: its pipe, and a Reply or None
 
     def __init__(self, parent: QObject | None = None, compute: Compute = compute) -> None:
         super().__init__(parent)
@@ -79,7 +79,12 @@ class Worker(QObject):
         self.progressed.emit(0.0)
         if self._pipe is None:
             self._pipe = self._start_process()
-        self._pipe.send(self._running)
+        try:
+            self._pipe.send(self._running)
+        except OSError:  # it died while it had nothing to do
+            self._end_process()
+            self._pipe = self._start_process()
+            self._pipe.send(self._running)
 
     def _start_process(self) -> Connection:
         ours, theirs = self._context.Pipe()
@@ -111,13 +116,13 @@ class Worker(QObject):
         """Runs on the reader's thread: big results arrive without holding up the window."""
         try:
             while True:
-                self._told.emit(pickle.loads(pipe.recv_bytes()))
+                self._told.emit(pipe, pickle.loads(pipe.recv_bytes()))
         except (EOFError, OSError):
-            self._told.emit(None)
+            self._told.emit(pipe, None)
 
-    def _hear(self, reply: Reply | None) -> None:
-        """Runs on the window's thread."""
-        if self._stopped:
+    def _hear(self, pipe: Connection, reply: Reply | None) -> None:
+        """Runs on the window's thread; ``reply`` is None when the process has ended."""
+        if self._stopped or pipe is not self._pipe:
             return
         if reply is None:
             self._lost()
@@ -140,11 +145,11 @@ class Worker(QObject):
 
     def _lost(self) -> None:
         """The process has ended by itself; the next request starts another."""
-        code = self._process.exitcode if self._process is not None else None
         self._end_process()
+        if self._running is None:
+            return
         self._running = None
         self.failed.emit(
-            f"The computation in the background broke off (exit code {code}). "
-            "It starts again with the next change."
+            "The computation in the background broke off. It starts again with the next change."
         )
         self._send_waiting()

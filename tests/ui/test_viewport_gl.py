@@ -287,3 +287,45 @@ def test_picking_is_right_at_a_fractional_scale(tmp_path):
     told = done.stdout.split()
     assert len(told) >= 2
     assert set(told) == {"True"}
+
+
+RUN = """
+import sys
+from pathlib import Path
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+from barfit.ui.app import application, run
+
+if __name__ == "__main__":
+    app = application()
+
+    def look() -> None:
+        for window in QApplication.topLevelWidgets():
+            if hasattr(window, "session"):
+                print(window.session.setup.title, "|", window.message.text, "|", window.isVisible())
+        QApplication.quit()
+
+    QTimer.singleShot(2500, look)
+    sys.exit(run(Path(sys.argv[1]) if len(sys.argv) > 1 else None))
+"""
+
+
+@pytest.mark.parametrize("bad", [False, True])
+def test_run_opens_a_file_or_a_bundled_machine_and_ends_cleanly(tmp_path, bad):
+    script = tmp_path / "start.py"
+    script.write_text(RUN)
+    file = tmp_path / "bad.toml" if bad else path("old-twin")
+    done = subprocess.run(
+        [sys.executable, str(script), str(file)],
+        env={**os.environ, "XDG_CONFIG_HOME": str(tmp_path)},
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    title, message, visible = done.stdout.strip().split(" | ")
+    assert visible == "True"
+    assert (title == setup("old-twin").title) is not bad
+    assert (f"{file} does not exist" in message) is bad
+    assert "Error" not in done.stderr

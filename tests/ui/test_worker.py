@@ -131,6 +131,19 @@ def test_a_process_that_dies_is_told_and_replaced(qtbot, worker):
     assert len(worker.results) == 2
 
 
+@pytest.mark.parametrize("pause", [0, 200])
+def test_a_process_that_dies_unasked_is_replaced_without_a_word(qtbot, worker, pause):
+    with qtbot.waitSignal(worker.idle, timeout=20_000):
+        worker.submit(titled("a"))
+    worker._process.kill()
+    worker._process.join()
+    qtbot.wait(pause)
+    with qtbot.waitSignal(worker.idle, timeout=20_000):
+        worker.submit(titled("b"))
+    assert worker.failures == []
+    assert [found.sweep.setup.title for found in worker.results] == ["a", "a", "b", "b"]
+
+
 def test_nothing_is_told_after_stop_though_it_lay_in_the_queue(qtbot, worker):
     with qtbot.waitSignal(worker.progressed, timeout=20_000):
         worker.submit(titled("slow"))
