@@ -1,12 +1,13 @@
-"""Compiled loops: the Newton system of a batch of rods, and the Cholesky solve of its bands.
+"""Compiled loops: the Newton system of a rod, and the Cholesky solve of its band.
 
-Everything the solver does a million times is here, as plain loops over rods, nodes and guides,
-compiled by numba at first use and kept in its cache. No physics is decided here: what each term
-means, with its source, stands in :mod:`barfit.mechanics.rod`, :mod:`barfit.mechanics.guides` and
-:mod:`barfit.mechanics.system`, which are the only callers.
+Everything the solver does a million times is here and in :mod:`barfit.mechanics.newton_loop`, as
+plain loops over nodes and guides, compiled by numba at first use and kept in its cache. No physics
+is decided here: what each term means, with its source, stands in :mod:`barfit.mechanics.rod`,
+:mod:`barfit.mechanics.guides` and :mod:`barfit.mechanics.system`.
 
-Band storage, per rod: ``band[node, axis, r]`` is the entry of column 3 node + axis that is
-``width - 1 - r`` rows above the diagonal (upper band storage of LAPACK, transposed).
+Functions work on one rod unless they say otherwise. Band storage: ``band[node, axis, r]`` is the
+entry of column 3 node + axis that is ``width - 1 - r`` rows above the diagonal (upper band storage
+of LAPACK, transposed).
 """
 
 from __future__ import annotations
@@ -19,109 +20,118 @@ from numba import njit
 
 Array = np.ndarray
 
+_NEAREST_STEPS = 6
+_NEAR_ENOUGH = 1e-9  # edges
 
-def _compiled(function: Callable[..., Any]) -> Callable[..., Any]:
+
+def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile at first use; kept on disk where there is a place to keep it."""
     try:
-        compiled: Callable[..., Any] = njit(cache=True, nogil=True, error_model="numpy")(function)
+        done: Callable[..., Any] = njit(cache=True, nogil=True, error_model="numpy")(function)
     except RuntimeError:  # no folder numba may write its cache to
-        compiled = njit(nogil=True, error_model="numpy")(function)
-    return compiled
+        done = njit(nogil=True, error_model="numpy")(function)
+    return done
 
 
-@_compiled
+@compiled
+def add_loads(edge: float, weight: float, free_end: bool, end_load: Array, force: Array) -> None:
+    """Add the gradient (N, 3) of the potential of weight and end load."""
+    count = force.shape[0]
+    for i in range(count):
+        force[i, 2] += weight * edge
+    force[count - 1, 2] -= 0.5 * weight * edge
+    if free_end:
+        for c in range(3):
+            force[count - 1, c] -= end_load[c]
+
+
+@compiled
 def add_bending(
     nodes: Array,
-    edge: Array,
-    ei: Array,
-    clamp_start: Array,
-    clamp_end: Array,
+    edge: float,
+    ei: float,
+    clamp_start: float,
+    clamp_end: float,
     start_direction: Array,
     end_direction: Array,
     force: Array,
     band: Array,
 ) -> None:
-    """Add the gradient (B, N, 3) of the bending energy and its Hessian, in place."""
-    size, count = nodes.shape[0], nodes.shape[1]
-    top = band.shape[3] - 1
-    for b in range(size):
-        s = ei[b] / edge[b] ** 3
-        for i in range(1, count - 1):
-            for c in range(3):
-                d2 = s * (nodes[b, i + 1, c] - 2.0 * nodes[b, i, c] + nodes[b, i - 1, c])
-                force[b, i, c] -= 2.0 * d2
-                force[b, i - 1, c] += d2
-                force[b, i + 1, c] += d2
-                band[b, i - 1, c, top] += s
-                band[b, i, c, top] += 4.0 * s
-                band[b, i + 1, c, top] += s
-                band[b, i, c, top - 3] -= 2.0 * s
-                band[b, i + 1, c, top - 3] -= 2.0 * s
-                band[b, i + 1, c, top - 6] += s
-        first, last = 2.0 * s * clamp_start[b], 2.0 * s * clamp_end[b]
+    """Add the gradient (N, 3) of the bending energy and its Hessian."""
+    count = nodes.shape[0]
+    top = band.shape[2] - 1
+    s = ei / edge**3
+    for i in range(1, count - 1):
         for c in range(3):
-            q = nodes[b, 1, c] - nodes[b, 0, c] - edge[b] * start_direction[b, c]
-            force[b, 1, c] += first * q
-            band[b, 1, c, top] += first
-            q = nodes[b, count - 1, c] - nodes[b, count - 2, c] - edge[b] * end_direction[b, c]
-            force[b, count - 2, c] -= last * q
-            force[b, count - 1, c] += last * q
-            band[b, count - 1, c, top] += last
-            band[b, count - 2, c, top] += last
-            band[b, count - 1, c, top - 3] -= last
+            d2 = s * (nodes[i + 1, c] - 2.0 * nodes[i, c] + nodes[i - 1, c])
+            force[i, c] -= 2.0 * d2
+            force[i - 1, c] += d2
+            force[i + 1, c] += d2
+            band[i - 1, c, top] += s
+            band[i, c, top] += 4.0 * s
+            band[i + 1, c, top] += s
+            band[i, c, top - 3] -= 2.0 * s
+            band[i + 1, c, top - 3] -= 2.0 * s
+            band[i + 1, c, top - 6] += s
+    first, last = 2.0 * s * clamp_start, 2.0 * s * clamp_end
+    for c in range(3):
+        q = nodes[1, c] - nodes[0, c] - edge * start_direction[c]
+        force[1, c] += first * q
+        band[1, c, top] += first
+        q = nodes[count - 1, c] - nodes[count - 2, c] - edge * end_direction[c]
+        force[count - 2, c] -= last * q
+        force[count - 1, c] += last * q
+        band[count - 1, c, top] += last
+        band[count - 2, c, top] += last
+        band[count - 1, c, top - 3] -= last
 
 
-@_compiled
+@compiled
 def add_edges(
     nodes: Array,
     tensions: Array,
-    edge: Array,
-    ea: Array,
+    edge: float,
+    ea: float,
     force: Array,
     right: Array,
     gap: Array,
     tangent: Array,
     band: Array,
 ) -> None:
-    """Add what the edges' tensions and lengths contribute; fill gap and tangent, in place."""
-    size, count = nodes.shape[0], nodes.shape[1]
-    top = band.shape[3] - 1
-    for b in range(size):
-        stiff = ea[b] / edge[b]
-        for i in range(count - 1):
-            square = 0.0
-            for c in range(3):
-                e = nodes[b, i + 1, c] - nodes[b, i, c]
-                tangent[b, i, c] = e
-                square += e * e
-            length = np.sqrt(square)
-            tension = tensions[b, i]
-            gap[b, i] = length - edge[b] * (1.0 + tension / ea[b])
-            across = tension / length
-            for c in range(3):
-                tangent[b, i, c] /= length
-                force[b, i, c] -= tension * tangent[b, i, c]
-                force[b, i + 1, c] += tension * tangent[b, i, c]
-                right[b, i, c] += stiff * gap[b, i] * tangent[b, i, c]
-                right[b, i + 1, c] -= stiff * gap[b, i] * tangent[b, i, c]
-            for c in range(3):
-                for d in range(3):
-                    part = (stiff - across) * tangent[b, i, c] * tangent[b, i, d]
-                    if c == d:
-                        part += across
-                    band[b, i + 1, d, top - 3 + c - d] -= part
-                    if c <= d:
-                        band[b, i, d, top + c - d] += part
-                        band[b, i + 1, d, top + c - d] += part
+    """Add what the edges' tensions and lengths contribute; fill gap (N-1,) and tangent (N-1, 3)."""
+    top = band.shape[2] - 1
+    stiff = ea / edge
+    for i in range(nodes.shape[0] - 1):
+        square = 0.0
+        for c in range(3):
+            e = nodes[i + 1, c] - nodes[i, c]
+            tangent[i, c] = e
+            square += e * e
+        length = np.sqrt(square)
+        tension = tensions[i]
+        gap[i] = length - edge * (1.0 + tension / ea)
+        across = tension / length
+        for c in range(3):
+            tangent[i, c] /= length
+            pull = tension * tangent[i, c]
+            force[i, c] -= pull
+            force[i + 1, c] += pull
+            pull += stiff * gap[i] * tangent[i, c]
+            right[i, c] += pull
+            right[i + 1, c] -= pull
+        for c in range(3):
+            for d in range(3):
+                part = (stiff - across) * tangent[i, c] * tangent[i, d]
+                if c == d:
+                    part += across
+                band[i + 1, d, top - 3 + c - d] -= part
+                if c <= d:
+                    band[i, d, top + c - d] += part
+                    band[i + 1, d, top + c - d] += part
 
 
-@_compiled
-def _cubic(
-    f: float,
-    w: Array,
-    w1: Array,
-    w2: Array,
-) -> None:
+@compiled
+def _cubic(f: float, w: Array, w1: Array, w2: Array) -> None:
     """Catmull-Rom weights of four nodes at the fraction f, and their first two derivatives."""
     w[0] = 0.5 * f * (-1.0 + f * (2.0 - f))
     w[1] = 1.0 + 0.5 * f * f * (-5.0 + 3.0 * f)
@@ -137,7 +147,7 @@ def _cubic(
     w2[3] = 3.0 * f - 1.0
 
 
-@_compiled
+@compiled
 def nearest_points(
     nodes: Array,
     guides: Array,
@@ -149,48 +159,47 @@ def nearest_points(
     offset: Array,
     slope: Array,
     bend: Array,
-    steps: int,
-    enough: float,
 ) -> None:
-    """Move ``at`` (B, K) to where each rod is nearest to each guide; fill the rest, in place.
+    """Move ``at`` (K,), counted in edges, to where the rod is nearest to each guide.
 
-    Newton's method on the squared distance, each step at most 0.7 edges.
+    Newton's method on the squared distance, each step at most 0.7 edges. Fills, for the four
+    nodes that carry the rod there: ``first`` (K,) of them, their ``weights`` and ``slopes``
+    (K, 4), the derivatives of the weights by the place along the rod; and ``offset``, ``slope``,
+    ``bend`` (K, 3), the way from guide to rod and its first two derivatives.
     """
-    last = nodes.shape[1] - 1
+    last = nodes.shape[0] - 1
     w, w1, w2 = np.empty(4), np.empty(4), np.empty(4)
-    for b in range(nodes.shape[0]):
-        for k in range(guides.shape[1]):
-            if stiffness[b, k] == 0.0:  # a place in the table that this rod does not use
-                first[b, k] = 0
-                continue
-            u = at[b, k]
-            for _ in range(steps):
-                i = min(max(int(u), 1), last - 2) - 1
-                _cubic(u - (i + 1), w, w1, w2)
-                ss = so = bo = 0.0
-                for c in range(3):
-                    p = s = t = 0.0
-                    for a in range(4):
-                        x = nodes[b, i + a, c]
-                        p += w[a] * x
-                        s += w1[a] * x
-                        t += w2[a] * x
-                    p -= guides[b, k, c]
-                    offset[b, k, c], slope[b, k, c], bend[b, k, c] = p, s, t
-                    ss += s * s
-                    so += s * p
-                    bo += t * p
-                first[b, k] = i
+    for k in range(guides.shape[0]):
+        if stiffness[k] == 0.0:  # a place in the table that this rod does not use
+            continue
+        u = at[k]
+        for _ in range(_NEAREST_STEPS):
+            i = min(max(int(u), 1), last - 2) - 1
+            _cubic(u - (i + 1), w, w1, w2)
+            ss = so = bo = 0.0
+            for c in range(3):
+                p = s = t = 0.0
                 for a in range(4):
-                    weights[b, k, a], slopes[b, k, a] = w[a], w1[a]
-                step = -so / max(ss + bo, 0.25 * ss)
-                if not abs(step) >= enough:
-                    break
-                u = min(max(u + min(max(step, -0.7), 0.7), 0.0), float(last))
-            at[b, k] = u
+                    x = nodes[i + a, c]
+                    p += w[a] * x
+                    s += w1[a] * x
+                    t += w2[a] * x
+                p -= guides[k, c]
+                offset[k, c], slope[k, c], bend[k, c] = p, s, t
+                ss += s * s
+                so += s * p
+                bo += t * p
+            first[k] = i
+            for a in range(4):
+                weights[k, a], slopes[k, a] = w[a], w1[a]
+            step = -so / max(ss + bo, 0.25 * ss)
+            if not abs(step) >= _NEAR_ENOUGH:
+                break
+            u = min(max(u + min(max(step, -0.7), 0.7), 0.0), float(last))
+        at[k] = u
 
 
-@_compiled
+@compiled
 def add_guides(
     stiffness: Array,
     pull: Array,
@@ -206,85 +215,103 @@ def add_guides(
     coupling: Array,
     steep: Array,
 ) -> None:
-    """Add the guides' terms and fill their coupling and steepness, in place."""
-    top = band.shape[3] - 1
-    for b in range(force.shape[0]):
-        for k in range(stiffness.shape[1]):
-            stiff = stiffness[b, k]
-            if stiff == 0.0:
-                steep[b, k] = 1.0
-                continue
-            i = first[b, k]
-            d = 0.0
-            for c in range(3):
-                d += stiff * slope[b, k, c] ** 2 + pull[b, k, c] * bend[b, k, c]
-            steep[b, k] = d
-            for a in range(4):
-                w, w1 = weights[b, k, a], slopes[b, k, a]
-                for c in range(3):
-                    coupling[b, k, a, c] = stiff * w * slope[b, k, c] + w1 * pull[b, k, c]
-                    force[b, i + a, c] += w * pull[b, k, c]
-                    right[b, i + a, c] -= w * stiff * offset[b, k, c]
-            for a in range(4):
-                for e in range(a, 4):
-                    both = stiff * weights[b, k, a] * weights[b, k, e]
-                    for c in range(3):
-                        for f in range(c if a == e else 0, 3):
-                            part = -coupling[b, k, a, c] * coupling[b, k, e, f] / d
-                            if c == f:
-                                part += both
-                            band[b, i + e, f, top - 3 * (e - a) + c - f] += part
-
-
-@_compiled
-def solve_bands(
-    band: Array,
-    right: Array,
-    free_end: Array,
-    found: Array,
-    stable: Array,
-) -> None:
-    """Solve every rod's band for the M right-hand sides (M, B, N, 3), nodes 1 to the last free one.
-
-    Cholesky factorisation of a band, column by column (Golub and Van Loan, Matrix Computations,
-    section 4.3.5). ``stable[b]`` tells whether the band was positive definite; where not, nothing
-    is found. Held nodes keep what ``found`` holds.
-    """
-    size, count, width = band.shape[0], band.shape[1], band.shape[3]
-    top = width - 1
-    upper = np.empty((3 * count, width))
-    y = np.empty(3 * count)
-    for b in range(size):
-        n = 3 * (count - 1) if free_end[b] else 3 * (count - 2)
-        columns = band[b].reshape(3 * count, width)
-        stable[b] = True
-        for j in range(n):
-            low = max(0, j - top)
-            for i in range(low, j + 1):
-                total = columns[j + 3, top + i - j]
-                for k in range(max(low, i - top), i):
-                    total -= upper[i, top + k - i] * upper[j, top + k - j]
-                if i < j:
-                    upper[j, top + i - j] = total / upper[i, top]
-                elif total > 0.0:
-                    upper[j, top] = np.sqrt(total)
-                else:
-                    stable[b] = False
-            if not stable[b]:
-                break
-        if not stable[b]:
+    """Add the guides' terms; fill their coupling (K, 4, 3) and steepness (K,)."""
+    top = band.shape[2] - 1
+    for k in range(stiffness.shape[0]):
+        stiff = stiffness[k]
+        if stiff == 0.0:
             continue
-        for m in range(right.shape[0]):
-            values = right[m, b].reshape(3 * count)
-            for j in range(n):
-                total = values[j + 3]
-                for k in range(max(0, j - top), j):
-                    total -= upper[j, top + k - j] * y[k]
-                y[j] = total / upper[j, top]
-            for j in range(n - 1, -1, -1):
-                y[j] /= upper[j, top]
-                for k in range(max(0, j - top), j):
-                    y[k] -= upper[j, top + k - j] * y[j]
-            out = found[m, b].reshape(3 * count)
-            for j in range(n):
-                out[j + 3] = y[j]
+        i = first[k]
+        d = 0.0
+        for c in range(3):
+            d += stiff * slope[k, c] ** 2 + pull[k, c] * bend[k, c]
+        steep[k] = d
+        for a in range(4):
+            w, w1 = weights[k, a], slopes[k, a]
+            for c in range(3):
+                coupling[k, a, c] = stiff * w * slope[k, c] + w1 * pull[k, c]
+                force[i + a, c] += w * pull[k, c]
+                right[i + a, c] -= w * stiff * offset[k, c]
+        for a in range(4):
+            for e in range(a, 4):
+                both = stiff * weights[k, a] * weights[k, e]
+                for c in range(3):
+                    for f in range(c if a == e else 0, 3):
+                        part = -coupling[k, a, c] * coupling[k, e, f] / d
+                        if c == f:
+                            part += both
+                        band[i + e, f, top - 3 * (e - a) + c - f] += part
+
+
+@compiled
+def step_guides(
+    stiffness: Array,
+    first: Array,
+    weights: Array,
+    offset: Array,
+    slope: Array,
+    coupling: Array,
+    steep: Array,
+    step: Array,
+    part: float,
+    pull: Array,
+) -> None:
+    """Change the pulls (K, 3) on the guides by their share of a step of the nodes (N, 3)."""
+    for k in range(stiffness.shape[0]):
+        if stiffness[k] == 0.0:
+            continue
+        along = 0.0
+        for a in range(4):
+            for c in range(3):
+                along -= coupling[k, a, c] * step[first[k] + a, c]
+        along /= steep[k]
+        for c in range(3):
+            moved = offset[k, c] + along * slope[k, c]
+            for a in range(4):
+                moved += weights[k, a] * step[first[k] + a, c]
+            pull[k, c] += part * (stiffness[k] * moved - pull[k, c])
+
+
+@compiled
+def factorise(band: Array, free_end: bool, shift: float, upper: Array) -> bool:
+    """Cholesky factor of a band plus ``shift`` on its diagonal, nodes 1 to the last free one.
+
+    Column by column (Golub and Van Loan, Matrix Computations, section 4.3.5), into ``upper``
+    (3N, width) from row 0. False where the band is not positive definite.
+    """
+    count, width = band.shape[0], band.shape[2]
+    top = width - 1
+    n = 3 * (count - 1) if free_end else 3 * (count - 2)
+    columns = band.reshape(3 * count, width)
+    for j in range(n):
+        low = max(0, j - top)
+        for i in range(low, j + 1):
+            total = columns[j + 3, top + i - j]
+            for k in range(max(low, i - top), i):
+                total -= upper[i, top + k - i] * upper[j, top + k - j]
+            if i < j:
+                upper[j, top + i - j] = total / upper[i, top]
+            elif total + shift > 0.0:
+                upper[j, top] = np.sqrt(total + shift)
+            else:
+                return False
+    return True
+
+
+@compiled
+def substitute(upper: Array, free_end: bool, right: Array, found: Array) -> None:
+    """Solve with a Cholesky factor; held nodes of ``found`` (N, 3) become 0."""
+    count = right.shape[0]
+    top = upper.shape[1] - 1
+    n = 3 * (count - 1) if free_end else 3 * (count - 2)
+    b, y = right.reshape(3 * count), found.reshape(3 * count)
+    y[:] = 0.0
+    for j in range(n):
+        total = b[j + 3]
+        for k in range(max(0, j - top), j):
+            total -= upper[j, top + k - j] * y[k + 3]
+        y[j + 3] = total / upper[j, top]
+    for j in range(n - 1, -1, -1):
+        y[j + 3] /= upper[j, top]
+        for k in range(max(0, j - top), j):
+            y[k + 3] -= upper[j, top + k - j] * y[j + 3]

@@ -10,9 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barfit.mechanics import kernels
-from barfit.mechanics.guides import GuideTerms, add_guides
-from barfit.mechanics.rod import Rods, State, load_force
+from barfit.mechanics.newton_loop import assemble_rod, ring_buffers
+from barfit.mechanics.rod import Rods, State
 
 
 def bandwidth(rods: Rods) -> int:
@@ -26,8 +25,7 @@ class Linear:
 
     force (B, N, 3): gradient of the Lagrangian, N; gap (B, N-1): edge length minus what tension
     and rest length make it, mm; tangent (B, N-1, 3); band (B, N, 3, k+1): upper band storage of
-    LAPACK, transposed, with node 0 to be sliced off; right (B, N, 3): right-hand side;
-    guides: what the guides' own step is computed from, None without guides.
+    LAPACK, transposed, with node 0 to be sliced off; right (B, N, 3): right-hand side.
     """
 
     force: np.ndarray
@@ -35,7 +33,6 @@ class Linear:
     tangent: np.ndarray
     band: np.ndarray
     right: np.ndarray
-    guides: GuideTerms | None
 
 
 def assemble(rods: Rods, state: State) -> Linear:
@@ -45,28 +42,37 @@ def assemble(rods: Rods, state: State) -> Linear:
     [K, G'; G, -l/EA] (dx, dT) = -(force, gap) becomes (K + EA/l G'G) dx = -force - EA/l G' gap.
     """
     size, nodes = state.nodes.shape[:2]
-    gap, tangent = np.empty((size, nodes - 1)), np.empty((size, nodes - 1, 3))
-    band = np.zeros((size, nodes, 3, bandwidth(rods) + 1))
-    force, right = load_force(rods, state), np.zeros((size, nodes, 3))
-    kernels.add_bending(
-        state.nodes,
-        state.edge,
-        rods.ei,
-        rods.clamp_start,
-        rods.clamp_end,
-        rods.start_direction,
-        rods.end_direction,
-        force,
-        band,
+    linear = Linear(
+        np.zeros((size, nodes, 3)),
+        np.empty((size, nodes - 1)),
+        np.empty((size, nodes - 1, 3)),
+        np.zeros((size, nodes, 3, bandwidth(rods) + 1)),
+        np.zeros((size, nodes, 3)),
     )
-    right -= force
-    tensile = np.zeros_like(force)
-    kernels.add_edges(
-        state.nodes, state.tensions, state.edge, rods.ea, tensile, right, gap, tangent, band
-    )
-    force += tensile
-    right -= tensile
-    terms = None
-    if rods.guides.shape[1]:
-        terms = add_guides(rods, state, force, right, band)
-    return Linear(force, gap, tangent, band, right, terms)
+    for b in range(size):
+        force, gap, tangent, band, right = (array[b] for array in vars(linear).values())
+        assemble_rod(
+            state.nodes[b],
+            state.tensions[b],
+            state.edge[b],
+            state.guide_at[b],
+            state.guide_pull[b],
+            rods.ei[b],
+            rods.ea[b],
+            rods.weight[b],
+            rods.start_direction[b],
+            rods.end_direction[b],
+            rods.clamp_start[b],
+            rods.clamp_end[b],
+            rods.free_end[b],
+            rods.end_load[b],
+            rods.guides[b],
+            rods.guide_stiffness[b],
+            force,
+            right,
+            gap,
+            tangent,
+            band,
+            *ring_buffers(rods.guides.shape[1]),
+        )
+    return linear

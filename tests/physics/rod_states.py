@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from barfit.mechanics import Shape, Span
-from barfit.mechanics.guides import nearest
+from barfit.mechanics.guides import spring_pulls
 from barfit.mechanics.rod import Rods, State
 
 
@@ -54,9 +54,7 @@ def pulling(rods: Rods, state: State) -> State:
     """The state with the guides' pulls that their springs have there."""
     if not rods.guides.shape[1]:
         return state
-    copy = state.copy()
-    offset = nearest(rods, copy).offset
-    return replace(copy, guide_pull=rods.guide_stiffness[:, :, None] * offset)
+    return replace(state, guide_pull=spring_pulls(rods, state.copy()))
 
 
 def least_curvature_of_energy(shape: Shape, span: Span) -> float:

@@ -1,0 +1,357 @@
+"""The Newton iteration itself, compiled: one rod after the other, each until it is done."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barfit.mechanics.kernels import (
+    Array,
+    add_bending,
+    add_edges,
+    add_guides,
+    add_loads,
+    compiled,
+    factorise,
+    nearest_points,
+    step_guides,
+    substitute,
+)
+
+_SHIFTS = 12  # how often a band that is not positive is shifted, ten times more each time
+
+
+@compiled
+def solve_shifted(band: Array, free_end: bool, right: Array, upper: Array, found: Array) -> bool:
+    """Factorise one rod's band and solve for M right-hand sides (M, N, 3).
+
+    A band that is not positive definite gets the first of a growing row of shifts that makes it
+    so (nan where none does). Returns whether it was positive as it stood.
+    """
+    stable = factorise(band, free_end, 0.0, upper)
+    good = stable
+    if not stable:
+        shift = 0.0
+        for i in range(1, band.shape[0]):
+            for c in range(3):
+                shift = max(shift, 1e-7 * abs(band[i, c, -1]))
+        for _ in range(_SHIFTS):
+            good = factorise(band, free_end, shift, upper)
+            if good:
+                break
+            shift *= 10.0
+    for m in range(right.shape[0]):
+        if good:
+            substitute(upper, free_end, right[m], found[m])
+        else:
+            found[m] = np.nan
+    return stable
+
+
+@compiled
+def by_edge(
+    nodes: Array,
+    tensions: Array,
+    edge: float,
+    ei: float,
+    ea: float,
+    weight: float,
+    clamp_start: float,
+    clamp_end: float,
+    start_direction: Array,
+    end_direction: Array,
+    tangent: Array,
+    column: Array,
+) -> tuple[float, float]:
+    """Derivatives by the rest length of an edge: of the forces, tensions eliminated, into
+    ``column`` (N, 3), N/mm; and the first and second one of bending and weight energy.
+
+    Weight is measured from the height halfway between the ends: line that is drawn through is
+    drawn from there, and there the pull is felt.
+    """
+    count = nodes.shape[0]
+    s = ei / edge**3
+    column[:] = 0.0
+    square = height = 0.0
+    for i in range(1, count - 1):
+        for c in range(3):
+            d2 = nodes[i + 1, c] - 2.0 * nodes[i, c] + nodes[i - 1, c]
+            square += 0.5 * d2 * d2
+            f = -3.0 * s / edge * d2
+            column[i, c] -= 2.0 * f
+            column[i - 1, c] += f
+            column[i + 1, c] += f
+        height += nodes[i, 2]
+        column[i, 2] += weight
+    ends = 0.5 * (nodes[0, 2] + nodes[count - 1, 2])
+    column[count - 1, 2] += 0.5 * weight
+    first = -3.0 * s / edge * square + weight * (height - (count - 2) * ends)
+    second = 12.0 * s / edge**2 * square
+    for end in range(2):
+        clamp = clamp_start if end == 0 else clamp_end
+        a, b = (0, 1) if end == 0 else (count - 2, count - 1)
+        along = gap = 0.0
+        for c in range(3):
+            direction = start_direction[c] if end == 0 else end_direction[c]
+            q = clamp * (nodes[b, c] - nodes[a, c] - edge * direction)
+            along += q * direction
+            gap += q * q
+            f = 2.0 * s * (3.0 / edge * q + clamp * direction)
+            column[b, c] -= f
+            column[a, c] += f
+        first += s * (-2.0 * along - 3.0 / edge * gap)
+        second += s * (2.0 * clamp + 12.0 * (along / edge + gap / edge**2))
+    stiff = ea / edge
+    for i in range(count - 1):
+        grown = 1.0 + tensions[i] / ea
+        for c in range(3):
+            column[i, c] += stiff * grown * tangent[i, c]
+            column[i + 1, c] -= stiff * grown * tangent[i, c]
+    return first, second
+
+
+@compiled
+def ring_buffers(rings: int) -> tuple[Array, ...]:
+    """Room for what the assembly finds out about each guide ring; see `nearest_points`."""
+    return (
+        np.zeros(rings, np.int64),
+        np.zeros((rings, 4)),
+        np.zeros((rings, 4)),
+        np.zeros((rings, 3)),
+        np.zeros((rings, 3)),
+        np.zeros((rings, 3)),
+        np.zeros((rings, 4, 3)),
+        np.ones(rings),
+    )
+
+
+@compiled
+def assemble_rod(
+    nodes: Array,
+    tensions: Array,
+    edge: float,
+    guide_at: Array,
+    guide_pull: Array,
+    ei: float,
+    ea: float,
+    weight: float,
+    start_direction: Array,
+    end_direction: Array,
+    clamp_start: float,
+    clamp_end: float,
+    free_end: bool,
+    end_load: Array,
+    guides: Array,
+    stiffness: Array,
+    force: Array,
+    right: Array,
+    gap: Array,
+    tangent: Array,
+    band: Array,
+    first: Array,
+    weights: Array,
+    slopes: Array,
+    offset: Array,
+    slope: Array,
+    bend: Array,
+    coupling: Array,
+    steep: Array,
+) -> None:
+    """The Newton system of one rod: fills everything from ``force`` on."""
+    force[:] = 0.0
+    band[:] = 0.0
+    add_loads(edge, weight, free_end, end_load, force)
+    add_bending(
+        nodes, edge, ei, clamp_start, clamp_end, start_direction, end_direction, force, band
+    )
+    right[:] = -force
+    add_edges(nodes, tensions, edge, ea, force, right, gap, tangent, band)
+    if guides.shape[0]:
+        nearest_points(
+            nodes, guides, stiffness, guide_at, first, weights, slopes, offset, slope, bend
+        )
+        add_guides(
+            stiffness,
+            guide_pull,
+            first,
+            weights,
+            slopes,
+            offset,
+            slope,
+            bend,
+            force,
+            right,
+            band,
+            coupling,
+            steep,
+        )
+
+
+@compiled
+def newton_rods(
+    nodes: Array,
+    tensions: Array,
+    edges: Array,
+    guide_at: Array,
+    guide_pull: Array,
+    ei: Array,
+    ea: Array,
+    weight: Array,
+    start_direction: Array,
+    end_direction: Array,
+    clamp_start: Array,
+    clamp_end: Array,
+    free_end: Array,
+    end_load: Array,
+    guides: Array,
+    stiffness: Array,
+    pull: Array,
+    draw: bool,
+    most_steps: int,
+    tolerance: float,
+    tension_tolerance: float,
+    step_cap: float,
+    converged: Array,
+    stable: Array,
+    stuck: Array,
+    residual: Array,
+    steps: Array,
+) -> None:
+    """Settle every rod of a batch in place, or with ``draw`` pull each taut; see `newton`.
+
+    Fills converged, stable, residual and steps, and stuck: at rest at a point that is not stable.
+    """
+    size, count = nodes.shape[0], nodes.shape[1]
+    rings = guides.shape[1]
+    width = 12 if rings else 9
+    many = 2 if draw else 1
+    force, right = np.empty((count, 3)), np.empty((many, count, 3))
+    gap, tangent = np.empty(count - 1), np.empty((count - 1, 3))
+    band, upper = np.empty((count, 3, width)), np.empty((3 * count, width))
+    found = np.empty((many, count, 3))
+    first, weights, slopes, offset, slope, bend, coupling, steep = ring_buffers(rings)
+    for b in range(size):
+        x, t = nodes[b], tensions[b]
+        converged[b] = stable[b] = stuck[b] = False
+        residual[b] = np.inf
+        for _ in range(most_steps):
+            edge = edges[b]
+            assemble_rod(
+                x,
+                t,
+                edge,
+                guide_at[b],
+                guide_pull[b],
+                ei[b],
+                ea[b],
+                weight[b],
+                start_direction[b],
+                end_direction[b],
+                clamp_start[b],
+                clamp_end[b],
+                free_end[b],
+                end_load[b],
+                guides[b],
+                stiffness[b],
+                force,
+                right[0],
+                gap,
+                tangent,
+                band,
+                first,
+                weights,
+                slopes,
+                offset,
+                slope,
+                bend,
+                coupling,
+                steep,
+            )
+            energy_slope = corner = 0.0
+            if draw:
+                energy_slope, corner = by_edge(
+                    x,
+                    t,
+                    edge,
+                    ei[b],
+                    ea[b],
+                    weight[b],
+                    clamp_start[b],
+                    clamp_end[b],
+                    start_direction[b],
+                    end_direction[b],
+                    tangent,
+                    right[1],
+                )
+                energy_slope += pull[b] * (count - 1)
+            good = solve_shifted(band, free_end[b], right, upper, found)
+            edge_step = 0.0
+            if draw:
+                stiff = ea[b] / edge
+                edge_right = 0.0
+                for i in range(count - 1):
+                    grown = 1.0 + t[i] / ea[b]
+                    energy_slope -= t[i] * (0.5 + 0.5 * grown)
+                    corner += stiff * grown * grown
+                    edge_right += stiff * grown * gap[i]
+                edge_right -= energy_slope
+                for i in range(count):
+                    for c in range(3):
+                        corner -= right[1, i, c] * found[1, i, c]
+                        edge_right -= right[1, i, c] * found[0, i, c]
+                if corner > 0.0:
+                    edge_step = edge_right / corner
+                else:
+                    # no minimum of the energy along the length here: go downhill instead
+                    edge_step = -0.05 * edge * np.sign(energy_slope)
+                    good = False
+                found[0] -= edge_step * found[1]
+            step = found[0]
+            moved = left = 0.0
+            for i in range(count):
+                s = step[i, 0] ** 2 + step[i, 1] ** 2 + step[i, 2] ** 2
+                moved = max(moved, s) if s == s else s  # a nan must not be lost
+                if s != s:
+                    break
+                if 0 < i < count - 1 or (free_end[b] and i > 0):
+                    left = max(left, force[i, 0] ** 2 + force[i, 1] ** 2 + force[i, 2] ** 2)
+            steps[b] += 1
+            stable[b] = good
+            residual[b] = np.sqrt(left)
+            if not np.isfinite(moved):
+                break
+            moved = np.sqrt(moved)
+            part = min(1.0, step_cap * edge / max(moved, 1e-300))
+            part = min(part, 0.2 * edge / max(abs(edge_step), 1e-300))
+            small = moved < tolerance * edge
+            greatest = change = 0.0
+            for i in range(count - 1):
+                stretch = gap[i] - (1.0 + t[i] / ea[b]) * edge_step
+                for c in range(3):
+                    stretch += tangent[i, c] * (step[i + 1, c] - step[i, c])
+                tension_step = ea[b] / edge * stretch
+                t[i] += part * tension_step
+                greatest = max(greatest, abs(t[i]))
+                change = max(change, abs(tension_step))
+            x += part * step
+            edges[b] += part * edge_step
+            if rings:
+                step_guides(
+                    stiffness[b],
+                    first,
+                    weights,
+                    offset,
+                    slope,
+                    coupling,
+                    steep,
+                    step,
+                    part,
+                    guide_pull[b],
+                )
+            length = edges[b] * (count - 1)
+            calm = change < tension_tolerance * (greatest + 40.0 * ei[b] / length**2)
+            if small and calm and part == 1.0 and good:
+                converged[b] = True
+                break
+            if small and not good:
+                stuck[b] = True
+                break
