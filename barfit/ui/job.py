@@ -1,9 +1,9 @@
 """What the background process does: sweeps on request. No Qt, so that it starts quickly.
 
-A process and not a thread, because a sweep is mostly Python: in a thread it shares the
-interpreter with the window, whose frames then take several times as long (measured on two cores,
-see DEVELOPERS.md). In its own process a sweep costs the window nothing, and closing never has to
-wait for it.
+A process and not a thread, because much of a sweep is Python: in a thread it shares the
+interpreter with the window. Measured on two cores without drawing, the longest the window did not
+answer while a sweep ran was 150 ms with a thread and 30 ms with a process. A process can also be
+ended at once: closing the window never waits for a sweep.
 """
 
 from __future__ import annotations

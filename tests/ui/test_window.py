@@ -353,6 +353,32 @@ def test_lines_sort_by_margin_and_up_and_down_follow_that_order(qtbot, window):
     assert set(table.names()[:2]) == {line.name for line in setup().lines[:2]}
 
 
+def test_the_windows_keys_work_with_the_list_in_focus(qtbot, window):
+    table = window.setup_side.lines
+    table.setFocus(Qt.FocusReason.TabFocusReason)
+    names = table.names()
+    window.session.select(names[2])
+    qtbot.keyClick(table, Qt.Key.Key_Down)
+    assert window.session.selected == names[3]
+    qtbot.keyClick(table, Qt.Key.Key_End)
+    assert degrees(window) == pytest.approx(40)
+    qtbot.keyClick(table, Qt.Key.Key_Space)
+    assert window.player.playing
+
+
+def test_a_button_reached_by_tab_is_pressed_by_space(qtbot, window):
+    button = window.transport.button("right_lock")
+    button.setFocus(Qt.FocusReason.TabFocusReason)
+    qtbot.keyClick(button, Qt.Key.Key_Space)
+    assert degrees(window) == pytest.approx(-40)
+    assert not window.player.playing
+    stock = window.setup_side.bars.button(False)
+    stock.setFocus(Qt.FocusReason.TabFocusReason)
+    qtbot.keyClick(stock, Qt.Key.Key_Left)
+    assert window.session.stock
+    assert degrees(window) == pytest.approx(-40)
+
+
 def test_a_click_in_the_list_selects_the_line(qtbot, window):
     table = window.setup_side.lines
     at = table.visualRect(table.model().index(3, 0)).center()
