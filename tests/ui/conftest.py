@@ -87,8 +87,9 @@ def make_window(qtbot, settings) -> Callable[..., Window]:
         qtbot.addWidget(window)
         if show:
             window.resize(1280, 800)
-            with qtbot.waitExposed(window):
+            with qtbot.waitActive(window):  # shortcuts work in the active window only
                 window.show()
+                window.activateWindow()
         if isinstance(worker, InstantWorker) and not worker.held:
             qtbot.waitUntil(lambda: not session.stale(True))
             window.player.pause()

@@ -39,8 +39,9 @@ def make(qtbot, settings):
         if watched:
             qtbot.addWidget(window)
         window.resize(1100, 760)
-        with qtbot.waitExposed(window):
+        with qtbot.waitActive(window):  # shortcuts work in the active window only
             window.show()
+            window.activateWindow()
         return window
 
     return make_window
