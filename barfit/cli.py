@@ -341,9 +341,13 @@ def _write_picture(
     turn: float,
     **options: Any,
 ) -> None:
+    from barfit.scene import PictureError
     from barfit.scene import picture as draw
 
-    png = draw(swept, found, turn, unit=swept.setup.unit, **options)
+    try:
+        png = draw(swept, found, turn, unit=swept.setup.unit, **options)
+    except PictureError as error:
+        raise Unusable(str(error)) from None
     try:
         target.write_bytes(png)
     except OSError as error:
