@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import LineKind
-from barfit.report.sentences import travel_words, turn_words
+from barfit.report.sentences import travel_words, turn_words, varies
 from barfit.units import format_length
 
 
@@ -29,6 +29,8 @@ def tight_text(finding: LineFinding) -> str:
 
 def worst_text(finding: LineFinding) -> str:
     """Where the line is worst off: the turn, and the suspension when it is not at ride height."""
+    if not varies(finding):
+        return "every turn"
     travel = travel_words(finding.worst_travel).removeprefix("with the ")
     return turn_words(finding.worst_turn) + (f", {travel}" if travel else "")
 
