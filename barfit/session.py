@@ -81,6 +81,7 @@ class Session:
         self._at = 0
         self._saved = setup
         self._results: dict[bool, Result] = {}
+        self.failure: str | None = None  # why the setup has no result, where that is known
         self.path = path
         self.pose = Pose()
         self.stock = False
@@ -126,6 +127,7 @@ class Session:
         self._at = 0
         self._saved = setup
         self._results = {}
+        self.failure = None
         self.path = path
         self.pose = Pose()
         self.selected = None
@@ -169,6 +171,7 @@ class Session:
 
     def _go(self, at: int) -> None:
         self._at = at
+        self.failure = None
         self.setup_changed.emit()
         if self.selected is not None and self.selected not in line_names(self.setup):
             self.select(None)
@@ -184,6 +187,12 @@ class Session:
         if self.selected is None and result.sweep.stock == self.stock:
             worst = result.worst()
             self.select(worst.line if worst else None)
+
+    def fail(self, sentence: str) -> None:
+        """Take in that the setup's result could not be computed, and why."""
+        self.failure = sentence
+        self.message.emit(sentence)
+        self.results_changed.emit(self.stock)
 
     def result(self, stock: bool | None = None) -> Result | None:
         """The last result for the stock or new bars (by default: those shown), or None.

@@ -142,8 +142,12 @@ class LineSide(QScrollArea):
         column.addStretch(1)
         self.setWidget(side)
 
-    def show_line(self, line: Line | None, result: Result | None, pose: Pose, unit: str) -> None:
-        """Show a line; without a result only its name is known, without a line nothing is."""
+    def show_line(
+        self, line: Line | None, result: Result | None, pose: Pose, unit: str, why: str
+    ) -> None:
+        """Show a line; without a result only its name is known, and ``why`` it is no more than
+        that; without a line nothing is.
+        """
         finding = result.finding(line.name) if line is not None and result is not None else None
         kind = catalogue.line_kinds()[line.kind] if line is not None else None
         self._name.setText(capital(line.name) if line is not None else "No line selected")
@@ -156,7 +160,7 @@ class LineSide(QScrollArea):
         self._word.setText(capital(finding.verdict) if finding else "")
         self._worst.setVisible(finding is not None)
         if line is not None and finding is None:
-            self._sentence.setText("Being worked out …")
+            self._sentence.setText(why)
         for widget in (self._meaning_head, self._meaning, self._curve_head, self._key, self.curve):
             widget.setVisible(finding is not None)
         self._caution.setVisible(kind is not None and bool(caution(kind)))

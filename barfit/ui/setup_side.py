@@ -125,17 +125,14 @@ class SetupSide(QWidget):
     def show_lines(
         self, setup: Setup, findings: tuple[LineFinding, ...], unit: str, stale: bool
     ) -> None:
-        """Show the lines and count those that do not fit."""
+        """Show the lines."""
         names = tuple(line.name for line in setup.lines)
         self.lines.lines.show_unit(unit)
         self.lines.show_lines(names, findings, stale)
-        misfits = sum(not finding.fits for finding in findings)
-        if not findings or stale:
-            self._summary.setText("Being worked out …")
-        elif misfits:
-            self._summary.setText(f"{misfits} of {len(findings)} need attention with these bars")
-        else:
-            self._summary.setText(f"All {len(findings)} reach with these bars")
+
+    def show_summary(self, sentence: str) -> None:
+        """What is to be said of all lines together."""
+        self._summary.setText(sentence)
 
     def table_texts(self) -> list[list[str]]:
         """What the table of dimensions says, row by row."""

@@ -14,39 +14,32 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, QUrl
+from PySide6.QtCore import QSize, QUrl
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
 from PySide6.QtWidgets import (
     QFileDialog,
     QMainWindow,
-    QProgressBar,
-    QSplitter,
-    QVBoxLayout,
-    QWidget,
 )
 
 from barfit import scenario
 from barfit.geometry import pose as geometry
-from barfit.report.sentences import capital
+from barfit.report.sentences import capital, summary
 from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, Session
+from barfit.ui.body import Body
 from barfit.ui.help import AboutDialog, KeysDialog, Notice
-from barfit.ui.line_side import LineSide
 from barfit.ui.menus import Commands
 from barfit.ui.ribbons import ribbons
 from barfit.ui.settings import Settings
-from barfit.ui.setup_side import SetupSide
-from barfit.ui.strip_frame import ROW_USUAL, height_for
-from barfit.ui.theme import GRID, Choice, Theme
-from barfit.ui.transport import SPEEDS, Player, Transport
-from barfit.ui.turn_strip import TurnStrip
-from barfit.ui.widgets import MessageBar
+from barfit.ui.theme import Choice, Theme
+from barfit.ui.transport import SPEEDS, Player
 from barfit.ui.worker import Worker
+
+WAITING = "Being worked out …"
+UNKNOWN = "Not worked out; the message above says why."
 
 if TYPE_CHECKING:
     from barfit.ui.viewport import Viewport
-
-SIDE_WIDTH = 40 * GRID
 
 
 class Window(QMainWindow):
@@ -67,12 +60,10 @@ class Window(QMainWindow):
         self.theme = theme
         self.settings = settings
         self.player = Player(self)
-        self.message = MessageBar()
-        self.setup_side = SetupSide(theme)
-        self.line_side = LineSide(theme)
-        self.transport = Transport(theme)
-        self.strip = TurnStrip(theme)
-        self.progress = QProgressBar()
+        self.body = Body(theme, viewport)
+        self.message, self.progress = self.body.message, self.body.progress
+        self.setup_side, self.line_side = self.body.setup_side, self.body.line_side
+        self.transport, self.strip = self.body.transport, self.body.strip
         self.commands = Commands(self)
         self._colour = Colour.SLACK
         self._travel = 0.0
@@ -81,7 +72,8 @@ class Window(QMainWindow):
         self._notices: dict[str, Notice] = {}
         self.setAcceptDrops(True)
         self.setMinimumSize(QSize(960, 600))
-        self._lay_out()
+        self.setCentralWidget(self.body)
+        self.body.setFocus()  # no control looks chosen before one is
         self._connect_parts()
         self._connect_session()
         self._fill_menus()
@@ -90,44 +82,6 @@ class Window(QMainWindow):
         self._setup_changed()
 
     # putting together
-
-    def _lay_out(self) -> None:
-        self.progress.setTextVisible(False)
-        self.progress.setRange(0, 1000)
-        policy = self.progress.sizePolicy()
-        policy.setRetainSizeWhenHidden(True)
-        self.progress.setSizePolicy(policy)
-        self.progress.setAccessibleName("Sweep under way")
-        under = QWidget()
-        under.setObjectName("side")
-        under.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        column = QVBoxLayout(under)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.progress)
-        column.addWidget(self.transport)
-        column.addWidget(self.strip, 1)
-        self._middle = QSplitter(Qt.Orientation.Vertical)
-        self._middle.addWidget(self.viewport)
-        self._middle.addWidget(under)
-        self._middle.setStretchFactor(0, 1)
-        self._across = QSplitter(Qt.Orientation.Horizontal)
-        for part in (self.setup_side, self._middle, self.line_side):
-            self._across.addWidget(part)
-        self._across.setStretchFactor(1, 1)
-        for splitter in (self._middle, self._across):
-            splitter.setHandleWidth(1)
-            splitter.setChildrenCollapsible(False)
-        self.setup_side.setMinimumWidth(SIDE_WIDTH)
-        self.line_side.setMinimumWidth(SIDE_WIDTH - GRID)
-        whole = QWidget()
-        rows = QVBoxLayout(whole)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(0)
-        rows.addWidget(self.message)
-        rows.addWidget(self._across, 1)
-        self.setCentralWidget(whole)
-        whole.setFocus()  # no control looks chosen before one is
 
     def _connect_parts(self) -> None:
         session = self.session
@@ -153,7 +107,7 @@ class Window(QMainWindow):
         self.line_side.turned.connect(self.scrub)
         self.worker.progressed.connect(self._progressed)
         self.worker.finished.connect(session.accept)
-        self.worker.failed.connect(self.message.say)
+        self.worker.failed.connect(session.fail)
         self.worker.idle.connect(self.progress.hide)
 
     def _connect_session(self) -> None:
@@ -184,13 +138,7 @@ class Window(QMainWindow):
         geometry_before = self.settings.load_bytes("window")
         if geometry_before is not None:
             self.restoreGeometry(geometry_before)
-        under = height_for(8, ROW_USUAL) + self.transport.sizeHint().height()
-        self._across.setSizes([SIDE_WIDTH, self.width() - 2 * SIDE_WIDTH, SIDE_WIDTH])
-        self._middle.setSizes([self.height() - under, under])
-        for name, splitter in (("across", self._across), ("middle", self._middle)):
-            state = self.settings.load_bytes(name)
-            if state is not None:
-                splitter.restoreState(state)
+        self.body.restore(self.settings, self.width(), self.height())
 
     # what the user asks for
 
@@ -341,7 +289,7 @@ class Window(QMainWindow):
     def _results_changed(self, stock: bool) -> None:
         if stock == self.session.stock:
             self._show_all()
-            if self._play_when_ready:
+            if self._play_when_ready and self.session.result() is not None:
                 self._play_when_ready = False
                 self.player.play()
         else:
@@ -372,6 +320,7 @@ class Window(QMainWindow):
         self.setup_side.show_lines(
             setup, result.findings if result else (), session.unit, session.stale()
         )
+        self.setup_side.show_summary(self._summary())
         self.viewport.show_unit(session.unit)
         self.viewport.show_setup(setup, session.stock)
         self.viewport.show_result(result)
@@ -380,6 +329,14 @@ class Window(QMainWindow):
         self._show_travel()
         self._show_strip()
         self._show_selection()
+
+    def _summary(self) -> str:
+        """How many lines fit with these bars, or why that is not known."""
+        session = self.session
+        if session.failure is not None:
+            return UNKNOWN
+        result = session.result()
+        return WAITING if result is None or session.stale() else summary(result.findings)
 
     def _show_strip(self) -> None:
         session = self.session
@@ -410,7 +367,8 @@ class Window(QMainWindow):
         self.viewport.select(name)
         self.setup_side.lines.show_selected(name)
         line = setup.line(name) if name is not None else None
-        self.line_side.show_line(line, result, session.pose, session.unit)
+        why = UNKNOWN if session.failure is not None else WAITING
+        self.line_side.show_line(line, result, session.pose, session.unit, why)
 
     def _show_pose_numbers(self) -> None:
         session = self.session
@@ -460,8 +418,7 @@ class Window(QMainWindow):
         self.player.pause()
         self.worker.stop()
         self.settings.save_bytes("window", self.saveGeometry())
-        self.settings.save_bytes("across", self._across.saveState())
-        self.settings.save_bytes("middle", self._middle.saveState())
+        self.body.keep(self.settings)
         self.viewport.shut()
         super().closeEvent(event)
 

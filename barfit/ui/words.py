@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import LineKind
 from barfit.report.sentences import travel_words, turn_words, varies
@@ -29,6 +31,8 @@ def tight_text(finding: LineFinding) -> str:
 
 def worst_text(finding: LineFinding) -> str:
     """Where the line is worst off: the turn, and the suspension when it is not at ride height."""
+    if math.isnan(finding.worst_turn):
+        return "–"
     if not varies(finding):
         return "every turn"
     travel = travel_words(finding.worst_travel).removeprefix("with the ")

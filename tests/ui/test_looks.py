@@ -127,6 +127,7 @@ def test_tight_and_worst_in_words(finding):
     worst = replace(finding, worst_turn=at(40), worst_travel=-45.0)
     assert worst_text(worst) == "40° left, fork extended"
     assert worst_text(replace(worst, worst_travel=0.0)) == "40° left"
+    assert worst_text(replace(worst, worst_turn=math.nan)) == "–"
     assert worst_text(replace(worst, excess=worst.slack + 0.2)) == "every turn"
 
 

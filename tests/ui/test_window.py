@@ -77,7 +77,7 @@ def test_everything_shown_belongs_to_one_setup(window):
     result = window.session.result()
     assert window.viewport.setup is result.sweep.setup
     assert window.viewport.result is result
-    assert window.setup_side.summary == "2 of 8 need attention with these bars"
+    assert window.setup_side.summary == "2 of 8 lines do not fit."
     assert window.setup_side.lines.names() == [line.name for line in result.sweep.setup.lines]
 
 
@@ -255,7 +255,7 @@ def test_switching_to_stock_bars_shows_their_result(qtbot, window):
     assert session.stock
     assert window.viewport.stock
     assert window.viewport.result is session.result(True)
-    assert window.setup_side.summary == "All 8 reach with these bars"
+    assert window.setup_side.summary == "Every line fits."
     finding = session.result(True).finding(session.selected)
     assert window.line_side.text("Margin") == f"{finding.margin:+.0f} mm"
     key(qtbot, window, Qt.Key.Key_B)
@@ -436,9 +436,19 @@ def test_a_failed_sweep_is_told(qtbot, make_window):
     worker = InstantWorker()
     worker.held = True
     window = make_window(worker=worker)
+    window.session.select(window.session.setup.lines[0].name)
+    assert window.line_side.sentence_text == "Being worked out …"
     worker.failed.emit("The bar is too short for its controls.")
+    worker.idle.emit()
     assert window.message.isVisible()
     assert window.message.text == "The bar is too short for its controls."
+    assert window.setup_side.summary.startswith("Not worked out")
+    assert window.line_side.sentence_text.startswith("Not worked out")
+    assert not window.player.playing
+    window.session.edit(replace(window.session.setup, title="mended"), "Mend")
+    assert window.setup_side.summary == "Being worked out …"
+    worker.answer()
+    assert window.setup_side.summary == "2 of 8 lines do not fit."
 
 
 # pictures, help, faults, closing

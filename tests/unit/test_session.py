@@ -252,3 +252,15 @@ def test_numbers_beside_a_pose_that_did_not_converge_are_not_known(session):
     beside = at_pose(sweep, line.name, Pose(float(angles[3] * 0.9 + angles[4] * 0.1)))
     assert math.isnan(beside.slack)
     assert not math.isnan(at_pose(sweep, line.name, Pose(float(angles[3]))).slack)
+
+
+def test_a_failure_is_told_and_forgotten_with_the_next_edit(session):
+    heard = log(session)
+    session.fail("The bar is too short.")
+    assert session.failure == "The bar is too short."
+    assert heard == ["message", "results_changed"]
+    session.edit(renamed(session, "a"), "a")
+    assert session.failure is None
+    session.fail("Again.")
+    assert session.open(path("old-twin"))
+    assert session.failure is None

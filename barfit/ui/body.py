@@ -1,0 +1,92 @@
+"""What fills the window: setup side, picture over turn strip, line side; and the message bar."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QProgressBar, QSplitter, QVBoxLayout, QWidget
+
+from barfit.ui.line_side import LineSide
+from barfit.ui.settings import Settings
+from barfit.ui.setup_side import SetupSide
+from barfit.ui.strip_frame import ROW_USUAL, height_for
+from barfit.ui.theme import GRID, Theme
+from barfit.ui.transport import Transport
+from barfit.ui.turn_strip import TurnStrip
+from barfit.ui.widgets import MessageBar
+
+SIDE_WIDTH = 40 * GRID
+USUAL_LINES = 8
+
+
+class Body(QWidget):
+    """Makes the parts and lays them out; what they show and do is the window's."""
+
+    def __init__(self, theme: Theme, viewport: QWidget) -> None:
+        super().__init__()
+        self.message = MessageBar()
+        self.setup_side = SetupSide(theme)
+        self.line_side = LineSide(theme)
+        self.transport = Transport(theme)
+        self.strip = TurnStrip(theme)
+        self.progress = _progress_bar()
+        under = QWidget()
+        under.setObjectName("side")
+        under.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        _stack(under, self.progress, self.transport, self.strip)
+        self._middle = _splitter(Qt.Orientation.Vertical, viewport, under)
+        self._middle.setStretchFactor(0, 1)
+        self._across = _splitter(
+            Qt.Orientation.Horizontal, self.setup_side, self._middle, self.line_side
+        )
+        self._across.setStretchFactor(1, 1)
+        self.setup_side.setMinimumWidth(SIDE_WIDTH)
+        self.line_side.setMinimumWidth(SIDE_WIDTH - GRID)
+        _stack(self, self.message, self._across)
+
+    def restore(self, settings: Settings, width: int, height: int) -> None:
+        """Divide a window of that size as it was last, or as it should be at first."""
+        under = height_for(USUAL_LINES, ROW_USUAL) + self.transport.sizeHint().height()
+        self._across.setSizes([SIDE_WIDTH, width - 2 * SIDE_WIDTH, SIDE_WIDTH])
+        self._middle.setSizes([height - under, under])
+        for name, splitter in self._splitters().items():
+            state = settings.load_bytes(name)
+            if state is not None:
+                splitter.restoreState(state)
+
+    def keep(self, settings: Settings) -> None:
+        """Remember how the window is divided."""
+        for name, splitter in self._splitters().items():
+            settings.save_bytes(name, splitter.saveState())
+
+    def _splitters(self) -> dict[str, QSplitter]:
+        return {"across": self._across, "middle": self._middle}
+
+
+def _progress_bar() -> QProgressBar:
+    """A thin bar in thousandths that keeps its place while it is hidden."""
+    bar = QProgressBar()
+    bar.setTextVisible(False)
+    bar.setRange(0, 1000)
+    policy = bar.sizePolicy()
+    policy.setRetainSizeWhenHidden(True)
+    bar.setSizePolicy(policy)
+    bar.setAccessibleName("Sweep under way")
+    return bar
+
+
+def _splitter(way: Qt.Orientation, *parts: QWidget) -> QSplitter:
+    splitter = QSplitter(way)
+    for part in parts:
+        splitter.addWidget(part)
+    splitter.setHandleWidth(1)
+    splitter.setChildrenCollapsible(False)
+    return splitter
+
+
+def _stack(whole: QWidget, *parts: QWidget) -> None:
+    """Parts under each other without gaps; the last takes the room."""
+    column = QVBoxLayout(whole)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(0)
+    for part in parts:
+        column.addWidget(part, int(part is parts[-1]))
