@@ -1,4 +1,4 @@
-"""The discrete elastic rod: energy and gradient of a batch of rods, and its bending Hessian.
+"""The discrete elastic rod: what a batch of rods is, and its energy.
 
 Method: an inextensible Kirchhoff rod, isotropic and free to twist, so that only bending and
 weight count (Kirchhoff 1859; see Antman, Nonlinear Problems of Elasticity, ch. VIII). N nodes at
@@ -6,8 +6,9 @@ equal arc length l; second differences for bending, a half vertex at each clampe
 per edge as its own unknown, so that Newton's method sees the length constraint
 |x_{i+1} - x_i| = l (1 + tension / EA) exactly and not through a stiff spring.
 
-All arrays carry a leading batch axis B: rods of one node count are assembled together, which is
-what makes many short systems quick in numpy. Units: mm, N. Weight acts along -z.
+All arrays carry a leading batch axis B: rods of one node count are solved in one call of the
+compiled loops, whose gradients `barfit.mechanics.kernels` holds. Units: mm, N. Weight acts
+along -z.
 
 Invariants the rest of the package relies on:
 1. Node 0 is held in place; the last node is too unless ``free_end``. The band covers nodes
@@ -120,44 +121,11 @@ def load_energy(rods: Rods, state: State) -> np.ndarray:
     )
 
 
-def bending_force(rods: Rods, state: State) -> np.ndarray:
-    """Gradient of the bending energy by the nodes (B, N, 3), N; not meant at held nodes."""
-    d2 = second_differences(state.nodes)
-    first, last = end_offsets(rods, state)
-    force = np.zeros_like(state.nodes)
-    force[:, 1:-1] = -2.0 * d2
-    force[:, :-2] += d2
-    force[:, 2:] += d2
-    force[:, 1] += 2.0 * first
-    force[:, -2] -= 2.0 * last
-    force[:, -1] += 2.0 * last
-    force *= (rods.ei / state.edge**3)[:, None, None]
-    return force
-
-
-def load_force(rods: Rods, state: State) -> np.ndarray:
-    """Gradient of the load potential by the nodes (B, N, 3), N."""
-    force = np.zeros_like(state.nodes)
-    force[:, :, 2] = (rods.weight * state.edge)[:, None]
-    force[:, -1, 2] *= 0.5
-    force[:, -1] -= rods.end_load * rods.free_end[:, None]
-    return force
-
-
 def edges(state: State) -> tuple[np.ndarray, np.ndarray]:
     """Length (B, N-1) and unit tangent (B, N-1, 3) of every edge."""
     e = state.nodes[:, 1:] - state.nodes[:, :-1]
     length = np.sqrt(np.einsum("bni,bni->bn", e, e))
     return length, e / length[:, :, None]
-
-
-def along_edges(tangent: np.ndarray, values: np.ndarray) -> np.ndarray:
-    """The forces (B, N, 3) that edge values (B, N-1) put on the nodes: gradient of sum v |e|."""
-    pull = tangent * values[:, :, None]
-    out = np.zeros((len(pull), pull.shape[1] + 1, 3))
-    out[:, 1:] = pull
-    out[:, :-1] -= pull
-    return out
 
 
 def curvature(rods: Rods, state: State) -> np.ndarray:

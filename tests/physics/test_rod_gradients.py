@@ -9,15 +9,8 @@ import pytest
 from rod_states import crooked_batch, pulling
 
 from barfit.mechanics.guides import guide_energy
-from barfit.mechanics.rod import (
-    Rods,
-    State,
-    bending_energy,
-    bending_force,
-    edges,
-    load_energy,
-    load_force,
-)
+from barfit.mechanics.kernels import add_bending, add_loads
+from barfit.mechanics.rod import Rods, State, bending_energy, edges, load_energy
 from barfit.mechanics.system import assemble, bandwidth
 
 STEP = 1e-5
@@ -40,6 +33,33 @@ def held(rods: Rods, nodes: int) -> np.ndarray:
     out[:, 0] = True
     out[:, -1] = ~rods.free_end
     return out
+
+
+def bending_force(rods: Rods, state: State) -> np.ndarray:
+    """The compiled gradient of the bending energy (B, N, 3)."""
+    force = np.zeros_like(state.nodes)
+    band = np.zeros((*state.nodes.shape, bandwidth(rods) + 1))
+    for b in range(rods.size):
+        add_bending(
+            state.nodes[b],
+            state.edge[b],
+            rods.ei[b],
+            rods.clamp_start[b],
+            rods.clamp_end[b],
+            rods.start_direction[b],
+            rods.end_direction[b],
+            force[b],
+            band[b],
+        )
+    return force
+
+
+def load_force(rods: Rods, state: State) -> np.ndarray:
+    """The compiled gradient of the load potential (B, N, 3)."""
+    force = np.zeros_like(state.nodes)
+    for b in range(rods.size):
+        add_loads(state.edge[b], rods.weight[b], rods.free_end[b], rods.end_load[b], force[b])
+    return force
 
 
 @pytest.mark.parametrize(
