@@ -57,6 +57,8 @@ def elsewhere(name: str, pose: LinePose, arc: np.ndarray, finding: LineFinding, 
     """The mark of a selected line that is in trouble, though not in this pose."""
     words = finding.verdict.value
     worst, tightest = turn_words(finding.worst_turn), turn_words(finding.radius_turn)
+    if finding.worst_travel:  # without it, the angle alone would name a pose that is fine
+        worst += f", fork {'compressed' if finding.worst_travel > 0.0 else 'extended'}"
     if finding.verdict is Verdict.SHORT:
         words = f"short {format_length(-finding.slack, unit)} at {worst}"
     elif finding.verdict is Verdict.BEND_TOO_TIGHT:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -107,6 +108,12 @@ def test_a_selected_line_says_where_it_is_in_trouble():
     assert said[Verdict.SHORT] == "short 31 mm at 36° left"
     assert said[Verdict.BEND_TOO_TIGHT] == "bend 60 mm at 20° right"
     assert said[Verdict.NOT_KNOWN] == "not known"
+
+
+def test_a_selected_line_says_how_far_in_the_fork_is_where_it_is_in_trouble():
+    hanging = replace(finding(Verdict.SHORT), worst_travel=-45.0)
+    made = elsewhere("hose", pose(), ARC, hanging, "mm")
+    assert made.words == "short 31 mm at 36° left, fork extended"
 
 
 @pytest.mark.parametrize(
