@@ -32,6 +32,7 @@ from barfit.report.sentences import (
     varies,
 )
 from barfit.report.table import check_table, compare_table
+from barfit.report.torque import torque_sentences
 from barfit.units import parse_angle
 
 # What a wrong command line raises. Typer brings click along under a name that depends on its
@@ -229,7 +230,7 @@ def _print_sentences(console: Console, setup: Setup, found: tuple[LineFinding, .
             told.append(sentence(finding, line, setup.unit, setup.machine))
         if flips := snap_sentence(finding, line):
             told.append(flips)
-    for text in (summary(found), *told, "", CAUTION):
+    for text in (summary(found), *told, *torque_sentences(found), "", CAUTION):
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 
 

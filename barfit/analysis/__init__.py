@@ -3,12 +3,14 @@
 from barfit.analysis.findings import LineFinding, Verdict, findings
 from barfit.analysis.problems import problems
 from barfit.analysis.sweep import LineSweep, Sweep, sweep
+from barfit.analysis.torque import LineTorque
 from barfit.analysis.work import Cancelled
 
 __all__ = [
     "Cancelled",
     "LineFinding",
     "LineSweep",
+    "LineTorque",
     "Sweep",
     "Verdict",
     "findings",

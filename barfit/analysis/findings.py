@@ -10,6 +10,7 @@ import numpy as np
 
 from barfit.analysis.lengths import SpanNeed, span_needs
 from barfit.analysis.sweep import LineSweep, Sweep
+from barfit.analysis.torque import LineTorque, line_torque
 from barfit.analysis.verdicts import Verdict, judged, lost, margin
 from barfit.analysis.work import Cancel, Progress, Work
 from barfit.catalogue import line_kinds, line_property
@@ -27,7 +28,7 @@ class LineFinding:
     ordering; ``max_excess`` how much excess is not yet too long. ``tight_right`` and ``tight_left``
     are the turn angles (signed) at which the line goes tight on the way to that lock, None where it
     does not. ``snaps`` are turn angles at which the way back differs from the way out. ``why`` says
-    why a verdict is not known or no length helps.
+    why a verdict is not known or no length helps. ``torque`` is what the line does to the bar.
     """
 
     line: str
@@ -51,6 +52,7 @@ class LineFinding:
     tight_left: float | None
     snaps: tuple[float, ...]
     why: str = ""
+    torque: LineTorque | None = None
 
     @property
     def fits(self) -> bool:
@@ -110,6 +112,7 @@ def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed]) -> LineFindi
         tight_left=tight[1],
         snaps=tuple(float(a) for a in sweep.angles[~swept.same_way_back.all(0)]),
         why=why,
+        torque=line_torque(sweep, swept),
     )
 
 

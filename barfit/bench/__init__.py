@@ -13,7 +13,7 @@ import scipy
 from rich.console import Console
 from rich.table import Table
 
-from barfit.bench import plane_checks, space_checks, sweep_checks
+from barfit.bench import plane_checks, space_checks, sweep_checks, torque_checks
 from barfit.bench.check import Check, Rule
 from barfit.bench.peer import against_peer, batch_steps
 from barfit.bench.speed import sweeps, warm_poses
@@ -22,7 +22,12 @@ from barfit.bench.timing import Timing
 __all__ = ["GROUPS", "accuracy_table", "main", "speed_table"]
 
 # Every check against the outside, subject by subject.
-GROUPS = (*plane_checks.GROUPS, *space_checks.GROUPS, *sweep_checks.GROUPS)
+GROUPS = (
+    *plane_checks.GROUPS,
+    *space_checks.GROUPS,
+    *sweep_checks.GROUPS,
+    *torque_checks.GROUPS,
+)
 
 
 def main(accuracy: bool = False, repeats: int = 5) -> int:

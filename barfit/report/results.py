@@ -9,6 +9,7 @@ from typing import Any
 from barfit.analysis import LineFinding
 from barfit.model import Setup
 from barfit.report.sentences import sentence, snap_sentence
+from barfit.report.torque import torque_values, total_values
 
 RESULT_FORMAT = 1
 
@@ -16,7 +17,7 @@ RESULT_FORMAT = 1
 def results(setup: Setup, checked: Iterable[tuple[bool, Sequence[LineFinding]]]) -> dict[str, Any]:
     """What was found with each set of bars, given as (stock, findings).
 
-    Lengths mm, angles degrees; what is not known is None.
+    Lengths mm, angles degrees, torques N·m; what is not known is None.
     """
     return {
         "result_format": RESULT_FORMAT,
@@ -32,6 +33,7 @@ def _bars(setup: Setup, stock: bool, findings: Sequence[LineFinding]) -> dict[st
         "bar": setup.bars(stock).bar.name,
         "riser": setup.bars(stock).riser.name,
         "fits": all(finding.fits for finding in findings),
+        **total_values(findings),
         "lines": [_line(setup, finding) for finding in findings],
     }
 
@@ -64,6 +66,7 @@ def _line(setup: Setup, finding: LineFinding) -> dict[str, Any]:
         "allowed_radius": _known(finding.allowed_radius),
         "flips_at": [_degrees(angle) for angle in finding.snaps],
         "why": finding.why or None,
+        "torque": torque_values(finding.torque),
     }
 
 

@@ -1,0 +1,79 @@
+"""What the lines do to the bar, in words and as plain values."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from barfit.analysis import LineFinding, LineTorque, Verdict
+from barfit.analysis.torque import total_torque
+
+_MANY = 2  # more lines than this are counted, not named
+
+
+def torque_sentences(findings: Sequence[LineFinding]) -> list[str]:
+    """One sentence for each lock: the torque on the bar and the line that gives most of it."""
+    known = [(found, found.torque) for found in findings if found.torque is not None]
+    if not known:
+        return []
+    total = total_torque(torque for _, torque in known)
+    return [
+        _at_lock("right", total[0], [(found, torque.right_lock) for found, torque in known]),
+        _at_lock("left", total[-1], [(found, torque.left_lock) for found, torque in known]),
+    ]
+
+
+def _at_lock(side: str, total: float, parts: list[tuple[LineFinding, float]]) -> str:
+    lost = [finding for finding, value in parts if math.isnan(value)]
+    if lost:
+        return f"Steering torque of the lines at full {side} lock is not known: {_why(lost)}."
+    most, value = max(parts, key=lambda part: abs(part[1]))
+    words = f"At full {side} lock the lines {_turns(total)}"
+    if len(parts) == 1 or abs(value) < 0.005:
+        return f"{words}."
+    return f"{words}; most comes from the {most.line} ({_newton_metres(value)})."
+
+
+def _turns(torque: float) -> str:
+    if abs(torque) < 0.005:
+        return "do not turn the bar"
+    side = "left" if torque > 0.0 else "right"
+    return f"turn the bar to the {side} with {abs(torque):.2f} N·m"
+
+
+def _newton_metres(torque: float) -> str:
+    return f"{abs(torque):.2f} N·m to the {'left' if torque > 0.0 else 'right'}"
+
+
+def _why(lost: list[LineFinding]) -> str:
+    unsettled = [finding for finding in lost if finding.verdict is Verdict.NOT_KNOWN]
+    if unsettled:
+        return f"no rest shape was found for {_names(unsettled)}"
+    return f"{_names(lost)} {'is' if len(lost) == 1 else 'are'} too short to get there"
+
+
+def _names(findings: list[LineFinding]) -> str:
+    if len(findings) > _MANY:
+        return f"{len(findings)} lines"
+    return " and ".join(f"the {finding.line}" for finding in findings)
+
+
+def torque_values(torque: LineTorque | None) -> list[float | None]:
+    """The torque at every turn angle, ride height, N·m; None where not known."""
+    return [] if torque is None else [known(value) for value in torque.at_ride_height]
+
+
+def total_values(findings: Sequence[LineFinding]) -> dict[str, Any]:
+    """The turn angles in degrees and the torque of all lines together, for JSON."""
+    torques = [finding.torque for finding in findings if finding.torque is not None]
+    turns = torques[0].turns if torques else ()
+    return {
+        "turns": [round(math.degrees(turn), 4) for turn in turns],
+        "steering_torque": [known(value) for value in total_torque(torques)],
+    }
+
+
+def known(torque: float) -> float | None:
+    """A torque rounded to what it is good for, or None."""
+    return round(torque, 4) if math.isfinite(torque) else None

@@ -1,0 +1,121 @@
+"""Steering torque: where it is known, what adds up, and how it is told."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import fields, replace
+
+import numpy as np
+import pytest
+
+from barfit.analysis import LineFinding, LineTorque, Verdict, sweep
+from barfit.analysis.sweep import Sweep
+from barfit.analysis.torque import Load, line_torque, total_torque
+from barfit.geometry.frames import steering_axis
+from barfit.model import Body, Hold, Line, PointPlace, Setup, Station
+from barfit.report.torque import torque_sentences, torque_values, total_values
+
+STEP = math.radians(10)
+
+
+def swept(setup: Setup, length: float, first: Body, last: Body) -> Sweep:
+    """One brake hose of that length between two bodies, turned in big steps."""
+    stations = (
+        Station("top", Hold.FITTING, PointPlace(first, (-60.0, 200.0, 80.0)), (0.6, -0.8, 0.0)),
+        Station("bottom", Hold.FITTING, PointPlace(last, (60.0, 40.0, -200.0)), (0.0, 0.0, 1.0)),
+    )
+    hose = Line("hose", "brake_hose", 10.0, length, stations)
+    return sweep(replace(setup, lines=(hose,)), step=STEP)
+
+
+def test_a_line_on_the_frame_leaves_the_bar_alone(cruiser: Setup) -> None:
+    found = swept(cruiser, 520.0, Body.FRAME, Body.FRAME)
+    assert set(line_torque(found, found.lines[0]).at_ride_height) == {0.0}
+
+
+def test_a_line_on_the_steering_only_weighs_on_it(cruiser: Setup) -> None:
+    """Its inner forces cancel; what is left is the moment of its weight about the axis."""
+    found = swept(cruiser, 520.0, Body.STEERING, Body.STEERING)
+    line = found.lines[0]
+    case = line.spans[0].case
+    axis = steering_axis(cruiser.machine.rake)
+    share = np.full(case.nodes, case.weight * case.length / (case.nodes - 1))
+    share[[0, -1]] *= 0.5
+    weight = -share[:, None] * np.array([0.0, 0.0, 1.0])
+    moments = np.cross(line.shapes[0], weight).sum(1) @ axis / 1e3
+    np.testing.assert_allclose(line_torque(found, line).at_ride_height, moments, atol=1e-6)
+
+
+def test_where_a_line_is_too_short_its_torque_is_not_known(cruiser: Setup) -> None:
+    taut = swept(cruiser, 520.0, Body.STEERING, Body.FRAME).lines[0].taut[0]
+    length = float(0.5 * (taut.max() + taut.min()))
+    found = swept(cruiser, length, Body.STEERING, Body.FRAME)
+    torque = np.array(line_torque(found, found.lines[0]).at_ride_height)
+    np.testing.assert_array_equal(np.isnan(torque), found.lines[0].slack[0] < 0.0)
+    assert np.isfinite(torque).any()
+
+
+def test_other_loads_count_when_their_body_turns(cruiser: Setup) -> None:
+    found = swept(cruiser, 520.0, Body.STEERING, Body.FRAME)
+    line = found.lines[0]
+    shape = (*line.converged.shape, 3)
+    point = np.broadcast_to([100.0, 0.0, 0.0], shape)
+    force = np.broadcast_to([0.0, 2.0, 0.0], shape)
+    plain = np.array(line_torque(found, line).at_ride_height)
+    for body, share in ((Body.FRAME, 0.0), (Body.STEERING, 1.0), (Body.LOWER_FORK, 1.0)):
+        more = np.array(line_torque(found, line, [Load(body, point, force)]).at_ride_height)
+        lever = 0.1 * math.cos(cruiser.machine.rake)  # of x about the axis, m
+        np.testing.assert_allclose(more - plain, 2.0 * lever * share, atol=1e-12)
+
+
+def torque(*values: float) -> LineTorque:
+    return LineTorque((-0.6, 0.0, 0.6), (-30.0, 0.0, 80.0), ((9.0, 9.0, 9.0), values, (9.0,) * 3))
+
+
+def finding(name: str, verdict: Verdict, *values: float) -> LineFinding:
+    zeros = {field.name: 0.0 for field in fields(LineFinding) if field.type == "float"}
+    return LineFinding(
+        name, verdict, tight_right=None, tight_left=None, snaps=(), torque=torque(*values), **zeros
+    )
+
+
+CABLE = finding("clutch cable", Verdict.REACHES, 0.10, 0.0, -0.32)
+HOSE = finding("brake hose", Verdict.REACHES, 0.15, 0.01, 0.02)
+SHORT = finding("choke cable", Verdict.SHORT, math.nan, 0.0, 0.004)
+LOST = finding("lead", Verdict.NOT_KNOWN, math.nan, math.nan, math.nan)
+
+
+def test_values_at_the_locks_are_those_at_ride_height() -> None:
+    one = torque(0.1, 0.2, 0.3)
+    assert (one.right_lock, one.straight, one.left_lock) == (0.1, 0.2, 0.3)
+
+
+def test_the_total_is_known_where_every_part_is() -> None:
+    assert total_torque([torque(0.1, 0.2, 0.3), torque(1, 2, 3)]) == pytest.approx((1.1, 2.2, 3.3))
+    assert math.isnan(total_torque([torque(0.1, 0.2, 0.3), torque(math.nan, 2, 3)])[0])
+
+
+def test_sentences() -> None:
+    assert torque_sentences([CABLE, HOSE]) == [
+        "At full right lock the lines turn the bar to the left with 0.25 N·m; most comes from the "
+        "brake hose (0.15 N·m to the left).",
+        "At full left lock the lines turn the bar to the right with 0.30 N·m; most comes from the "
+        "clutch cable (0.32 N·m to the right).",
+    ]
+    assert torque_sentences([CABLE, SHORT])[0] == (
+        "Steering torque of the lines at full right lock is not known: the choke cable is too "
+        "short to get there."
+    )
+    assert torque_sentences([SHORT, LOST])[1] == (
+        "Steering torque of the lines at full left lock is not known: no rest shape was found for "
+        "the lead."
+    )
+    assert torque_sentences([SHORT])[1] == "At full left lock the lines do not turn the bar."
+    assert torque_sentences([]) == []
+
+
+def test_plain_values() -> None:
+    assert torque_values(SHORT.torque) == [None, 0.0, 0.004]
+    values = total_values([CABLE, SHORT])
+    assert values["turns"] == pytest.approx([-34.3775, 0.0, 34.3775])
+    assert values["steering_torque"] == [None, 0.0, pytest.approx(-0.316)]
