@@ -57,6 +57,7 @@ class Role(StrEnum):
     SEAT = "seat"
     ENGINE = "engine"
     MODULATOR = "modulator"
+    STOP = "steering stop"
     OTHER = "other"
 
 
@@ -102,7 +103,48 @@ class Box:
     rounding: float = 0.0
 
 
-Shape = Capsule | Ellipsoid | Box
+class FileUnit(StrEnum):
+    """What one unit of length in a mesh file stands for; the files themselves do not say."""
+
+    MILLIMETRE = "mm"
+    CENTIMETRE = "cm"
+    METRE = "m"
+    INCH = "in"
+
+
+@dataclass(frozen=True)
+class Triangles:
+    """A closed surface: corners and the three corners of each face, anticlockwise from outside.
+
+    ``points`` are (N, 3) float64, mm, and ``faces`` (F, 3) int32, row by row, in the machine's
+    own byte order. They are bytes because a setup is compared at every edit and sent to another
+    process: with bytes that costs microseconds, with a tuple of every number a tenth of a second.
+    """
+
+    points: bytes = field(repr=False)
+    faces: bytes = field(repr=False)
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """A closed surface out of a mesh file.
+
+    ``file`` is the file's name, from the scenario's folder where it is not absolute, and ``unit``
+    what it is measured in. ``surface`` is what was read there: a setup holds all it needs, and
+    nothing after reading depends on a file that may have changed since. The surface is turned
+    nose up by ``pitch``, then to the left by ``yaw``, both about the file's own origin, which
+    then stands at ``position``.
+    """
+
+    file: str
+    unit: FileUnit
+    surface: Triangles = field(repr=False)
+    position: Vec = (0.0, 0.0, 0.0)
+    pitch: float = 0.0
+    yaw: float = 0.0
+
+
+Shape = Capsule | Ellipsoid | Box | Mesh
 
 
 @dataclass(frozen=True)
@@ -336,7 +378,8 @@ class Setup:
 
     ``unit`` is the file's length unit, "mm" or "in": how bare numbers are written, and the first
     choice for showing lengths. ``source`` is the text the setup was read from; saving rewrites
-    that text so that comments survive. It does not count in comparisons.
+    that text so that comments survive. ``folder`` is where it was, for the names of mesh files
+    in it. Neither counts in comparisons.
     """
 
     title: str
@@ -348,6 +391,7 @@ class Setup:
     controls: tuple[Control, ...]
     lines: tuple[Line, ...]
     source: str = field(default="", compare=False, repr=False)
+    folder: str = field(default="", compare=False, repr=False)
 
     def line(self, name: str) -> Line:
         """The line of that name. Raises KeyError."""

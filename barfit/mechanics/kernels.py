@@ -12,25 +12,14 @@ of LAPACK, transposed).
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
-
 import numpy as np
-from numba import njit
+
+from barfit.compiled import compiled
 
 Array = np.ndarray
 
 _NEAREST_STEPS = 6
 _NEAR_ENOUGH = 1e-9  # edges
-
-
-def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Compile at first use; kept on disk where there is a place to keep it."""
-    try:
-        done: Callable[..., Any] = njit(cache=True, nogil=True, error_model="numpy")(function)
-    except RuntimeError:  # no folder numba may write its cache to
-        done = njit(nogil=True, error_model="numpy")(function)
-    return done
 
 
 @compiled

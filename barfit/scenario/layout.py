@@ -15,6 +15,7 @@ from barfit.model import (
     Hold,
     Line,
     Machine,
+    Mesh,
     OutletPlace,
     Setup,
     Solid,
@@ -101,6 +102,15 @@ class _Writer:
             )
             return found
         pitch = {"pitch": angle_literal(shape.pitch)} if shape.pitch else {}
+        if isinstance(shape, Mesh):
+            found["mesh"] = Inline(
+                file=shape.file,
+                unit=str(shape.unit),
+                **({"position": self.point(shape.position)} if any(shape.position) else {}),
+                **pitch,
+                **({"yaw": angle_literal(shape.yaw)} if shape.yaw else {}),
+            )
+            return found
         if isinstance(shape, Ellipsoid):
             found["ellipsoid"] = Inline(
                 centre=self.point(shape.centre), semi_axes=self.point(shape.semi_axes), **pitch

@@ -16,6 +16,7 @@ from barfit.model import (
     Control,
     Ellipsoid,
     Machine,
+    Mesh,
     Outlet,
     Riser,
     Shape,
@@ -23,11 +24,12 @@ from barfit.model import (
     Solid,
 )
 from barfit.scenario import schema
+from barfit.scenario.meshes import absolute, read_triangles
 from barfit.scenario.reader import Parts, Reader, T
 from barfit.units import format_length
 
 NO_RISER = Riser("none", 0.0, 0.0)
-_SHAPES = ("capsule", "ellipsoid", "box")
+_SHAPES = ("capsule", "ellipsoid", "box", "mesh")
 
 
 def read_machine(raw: dict[str, Any], reader: Reader) -> Machine | None:
@@ -104,7 +106,7 @@ def _read_solid(name: str, raw: Any, reader: Reader) -> Solid | None:
     given = [key for key in _SHAPES if key in raw]
     if len(given) != 1:
         told = f"has {len(given)} shapes" if given else "has no shape"
-        reader.tell(place, told, "give it one of capsule, ellipsoid and box")
+        reader.tell(place, told, "give it one of capsule, ellipsoid, box and mesh")
     shapes = [_read_shape(key, raw[key], (*place, key), reader) for key in given]
     if own is None or len(shapes) != 1 or shapes[0] is None:
         return None
@@ -118,12 +120,29 @@ def _read_shape(kind: str, raw: Any, place: Parts, reader: Reader) -> Shape | No
     if kind == "ellipsoid":
         egg = reader.table(raw, schema.EllipsoidTable, place)
         return Ellipsoid(egg.centre, egg.semi_axes, egg.pitch) if egg else None
+    if kind == "mesh":
+        return _read_mesh(raw, place, reader)
     box = reader.table(raw, schema.BoxTable, place)
     if box and 2 * box.rounding > min(box.size):
         told, side = (format_length(mm, reader.unit) for mm in (box.rounding, min(box.size)))
         what = f"{told} is more than half of the box's smallest side, {side}"
         reader.tell((*place, "rounding"), what)
     return Box(box.centre, box.size, box.pitch, box.rounding) if box else None
+
+
+def _read_mesh(raw: Any, place: Parts, reader: Reader) -> Mesh | None:
+    own = reader.table(raw, schema.MeshTable, place)
+    if own is None:
+        return None
+    path = absolute(reader.folder, own.file)
+    surface = reader.surfaces.get((path, own.unit))
+    if surface is None:
+        surface, problems = read_triangles(path, own.unit)
+        for problem in problems:
+            reader.tell((*place, "file"), problem.message, problem.hint)
+    if surface is None:
+        return None
+    return Mesh(own.file, own.unit, surface, own.position, own.pitch, own.yaw)
 
 
 def read_bar_set(bars: dict[str, Any], which: str, reader: Reader) -> BarSet | None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
+from barfit.scenario.meshes import Surfaces
 from barfit.scenario.problems import Problem, did_you_mean, path_of
 from barfit.scenario.schema import Table, shown
 
@@ -17,10 +19,15 @@ T = TypeVar("T", bound=Table)
 
 @dataclass(frozen=True)
 class Reader:
-    """Reads tables of a file whose bare lengths are in ``unit``; problems go to ``report``."""
+    """Reads tables of a file whose bare lengths are in ``unit``; problems go to ``report``.
+
+    Names of mesh files count from ``folder``; those in ``surfaces`` are not read again.
+    """
 
     unit: str
     report: Callable[[Problem], None]
+    folder: Path
+    surfaces: Surfaces
 
     def tell(self, place: Parts, message: str, hint: str = "") -> None:
         """Reports one problem."""

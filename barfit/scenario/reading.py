@@ -12,6 +12,7 @@ from barfit import units
 from barfit.catalogue import scenario_dir
 from barfit.model import Setup
 from barfit.scenario.lines import read_line
+from barfit.scenario.meshes import Surfaces
 from barfit.scenario.parts import read_bar_set, read_control, read_machine
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reader import Reader
@@ -29,17 +30,23 @@ _KEYS = ("format", "unit", "title", "note", "machine", "bars", "controls", "line
 def load(path: str | Path) -> Setup:
     """The setup in the scenario file at ``path``. Raises ScenarioError."""
     name = str(path)
-    return loads(_text(Path(path), name), name)
+    return loads(_text(Path(path), name), name, Path(path).parent)
 
 
-def loads(text: str, name: str = "scenario") -> Setup:
+def loads(
+    text: str, name: str = "scenario", folder: str | Path = "", surfaces: Surfaces | None = None
+) -> Setup:
     """The setup in the text of a scenario file; ``name`` is what to call it in a report.
 
-    Raises ScenarioError.
+    Mesh files are looked for in ``folder`` unless they are known as ``surfaces``. Raises
+    ScenarioError.
     """
     document = _document(text, name)
     problems: list[Problem] = []
-    setup = _setup(document, text, problems.append)
+    unit = document.get("unit")
+    known = unit if unit in units.UNITS else "mm"
+    reader = Reader(known, problems.append, Path(folder).absolute(), surfaces or {})
+    setup = _setup(document, text, reader)
     if setup is None or problems:
         raise ScenarioError(name, problems)
     return setup
@@ -108,12 +115,9 @@ def _toml_problem(message: str) -> Problem:
     return Problem(f"line {line}, column {column}", f"not TOML: {what[:1].lower()}{what[1:]}")
 
 
-def _setup(
-    document: dict[str, Any], source: str, report: Callable[[Problem], None]
-) -> Setup | None:
+def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | None:
     """The setup in the tables of a file, or None where a problem was reported."""
     unit = document.get("unit")
-    reader = Reader(unit if unit in units.UNITS else "mm", report)
     if unit is None:
         reader.tell((), "'unit' is missing", 'write unit = "mm" or unit = "in"')
     elif unit not in units.UNITS:
@@ -147,4 +151,5 @@ def _setup(
         controls=tuple(control for control in controls.values() if control),
         lines=tuple(line for line in lines if line),
         source=source,
+        folder=str(reader.folder),
     )

@@ -14,7 +14,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from barfit.model import Body, ControlKind, Hold, Role, Side, Vec
+from barfit.model import Body, ControlKind, FileUnit, Hold, Role, Side, Vec
 from barfit.scenario.problems import did_you_mean
 from barfit.units import format_length, parse_angle, parse_length, parse_weight
 
@@ -248,6 +248,16 @@ class BoxTable(Table):
     size: Annotated[Vec, Point(1, 4000)]
     pitch: Annotated[float, Angle(-180, 180)] = 0.0
     rounding: Annotated[float, Length(0, 1000)] = 0.0
+
+
+class MeshTable(Table):
+    """A closed surface out of a mesh file."""
+
+    file: _Name
+    unit: Annotated[FileUnit, Choice(FileUnit)]
+    position: Annotated[Vec, Point()] = (0.0, 0.0, 0.0)
+    pitch: Annotated[float, Angle(-180, 180)] = 0.0
+    yaw: Annotated[float, Angle(-180, 180)] = 0.0
 
 
 class BarTable(Table):

@@ -9,6 +9,7 @@ from __future__ import annotations
 import difflib
 import os
 import shutil
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,9 +17,10 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Item
 
-from barfit.model import Setup
+from barfit.model import Mesh, Setup, Solid
 from barfit.scenario.headings import adopt_headings, first_heading, item_of, remove, reorder
 from barfit.scenario.layout import Inline, tables
+from barfit.scenario.meshes import Surfaces, absolute, known_surfaces
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reading import FORMAT, loads
 
@@ -28,7 +30,7 @@ _HEAD = "# A barfit scenario. Angles in degrees; bare lengths in the unit below.
 def save(setup: Setup, path: str | Path) -> None:
     """Writes the setup to ``path``, whole or not at all. Raises ScenarioError."""
     target = Path(path)
-    text = dumps(setup)
+    text = dumps(setup, target.parent)
     try:
         target = target.resolve()  # writes through a link instead of replacing it
         _replace(target, text.encode("utf-8"))
@@ -37,30 +39,56 @@ def save(setup: Setup, path: str | Path) -> None:
         raise ScenarioError(str(path), [Problem("", f"cannot be written: {told}")]) from None
 
 
-def dumps(setup: Setup) -> str:
+def dumps(setup: Setup, folder: str | Path | None = None) -> str:
     """The text of the setup's scenario file: its ``source`` brought up to date, or a fresh one.
 
-    Raises ScenarioError for a setup that no file can hold (``loads`` would not read it back).
+    ``folder`` is where the file will be, by default where it was: the names of mesh files count
+    from there. Raises ScenarioError for a setup that no file can hold (``loads`` would not read
+    it back).
     """
+    folder = Path(setup.folder if folder is None else folder).absolute()
+    known = known_surfaces(setup)
+    setup = _moved(setup, folder)
     try:
         wanted = tables(setup, FORMAT)
     except ValueError as error:  # nan, say
         raise ScenarioError(setup.title, [Problem("", f"cannot be written: {error}")]) from None
     if setup.source:
-        text = _rewritten(setup, wanted)
+        text = _rewritten(setup, wanted, folder, known)
         if text is not None:
             return text
     fresh = _HEAD + _emit(wanted)
-    if loads(fresh, setup.title) != setup:
+    if loads(fresh, setup.title, folder, known) != setup:
         told = "cannot be written so that it reads back as it is"
         raise ScenarioError(setup.title, [Problem("", told)])
     return fresh
 
 
-def _rewritten(setup: Setup, wanted: dict[str, Any]) -> str | None:
+def _moved(setup: Setup, folder: Path) -> Setup:
+    """The setup with its mesh files named from ``folder`` instead of its own folder."""
+    here = Path(setup.folder).absolute()
+    if here == folder:
+        return setup
+
+    def moved(solid: Solid) -> Solid:
+        shape = solid.shape
+        if not isinstance(shape, Mesh) or Path(shape.file).is_absolute():
+            return solid
+        file = absolute(here, shape.file)
+        try:
+            name = os.path.relpath(file, folder)
+        except ValueError:  # on another drive
+            name = str(file)
+        return replace(solid, shape=replace(shape, file=Path(name).as_posix()))
+
+    solids = tuple(moved(solid) for solid in setup.machine.solids)
+    return replace(setup, machine=replace(setup.machine, solids=solids))
+
+
+def _rewritten(setup: Setup, wanted: dict[str, Any], folder: Path, known: Surfaces) -> str | None:
     """The setup's source with the changed values replaced; None where that does not work out."""
     try:
-        before = loads(setup.source)
+        before = loads(setup.source, folder=setup.folder, surfaces=known)
     except ScenarioError:
         return None  # the source was never read by this program; start afresh
     if before == setup:
@@ -71,7 +99,7 @@ def _rewritten(setup: Setup, wanted: dict[str, Any]) -> str | None:
         adopt_headings(document)
         _patch(document, tables(before, FORMAT), wanted)
         text = mark + document.as_string()
-        return text if loads(text) == setup else None
+        return text if loads(text, folder=folder, surfaces=known) == setup else None
     except (ScenarioError, TOMLKitError):
         return None
 

@@ -8,13 +8,15 @@ from functools import lru_cache
 import numpy as np
 import pyvista as pv
 
-from barfit.geometry import solids
-from barfit.model import Box, Capsule, Ellipsoid, Shape
+from barfit.geometry.parts import shape_distance
+from barfit.model import Box, Capsule, Ellipsoid, Mesh, Shape
 from barfit.scene.mesh import Surface, joined
 from barfit.scene.parts import solid_mesh
 
 # About this many cells along the longest side: smooth enough to the eye, few enough to be quick.
 _CELLS = 42
+
+Simple = Capsule | Ellipsoid | Box
 
 
 def blend(shapes: Sequence[Shape], melt: float) -> Surface:
@@ -22,17 +24,20 @@ def blend(shapes: Sequence[Shape], melt: float) -> Surface:
 
     ``melt`` (mm) is how near two surfaces must be to flow into each other; a joint is filled by
     at most a quarter of it and nothing else grows (polynomial smooth minimum). What is too thin
-    for the grid stands as it is.
+    for the grid stands as it is, and so does an imported mesh.
     """
-    low, high = _corners(shapes)
-    thin = [s for s in shapes if _thinnest(s) < 2.0 * _spacing(low, high)]
-    thick = tuple(s for s in shapes if s not in thin)
-    parts = [solid_mesh(shape) for shape in thin]
-    return joined([*parts, _blend(thick, melt)] if thick else parts)
+    simple = [s for s in shapes if not isinstance(s, Mesh)]
+    parts = [solid_mesh(s) for s in shapes if isinstance(s, Mesh)]
+    if simple:
+        spacing = _spacing(*_corners(simple))
+        parts += [solid_mesh(s) for s in simple if _thinnest(s) < 2.0 * spacing]
+        thick = tuple(s for s in simple if _thinnest(s) >= 2.0 * spacing)
+        parts += [_blend(thick, melt)] if thick else []
+    return joined(parts)
 
 
 @lru_cache(maxsize=32)
-def _blend(shapes: tuple[Shape, ...], melt: float) -> Surface:
+def _blend(shapes: tuple[Simple, ...], melt: float) -> Surface:
     low, high = _corners(shapes)
     spacing = _spacing(low, high)
     counts = np.ceil((high - low) / spacing).astype(int) + 2
@@ -40,9 +45,9 @@ def _blend(shapes: tuple[Shape, ...], melt: float) -> Surface:
     origin = 0.5 * (low + high) - 0.5 * spacing * (counts - 1)
     grid = pv.ImageData(dimensions=counts, spacing=(spacing,) * 3, origin=origin)
     points = np.asarray(grid.points, dtype=float)
-    field = distance(shapes[0], points)
+    field = shape_distance(shapes[0], points)
     for shape in shapes[1:]:
-        field = _smooth_minimum(field, distance(shape, points), melt)
+        field = _smooth_minimum(field, shape_distance(shape, points), melt)
     grid["distance"] = field
     contour = grid.contour([0.0], scalars="distance", compute_normals=False)
     # takes out the ripple of the grid without shrinking the body (Taubin, SIGGRAPH 1995)
@@ -54,36 +59,25 @@ def _spacing(low: np.ndarray, high: np.ndarray) -> float:
     return float(np.max(high - low)) / _CELLS
 
 
-def distance(shape: Shape, points: np.ndarray) -> np.ndarray:
-    """Signed distance (M,) mm of points (M, 3) from one solid, negative inside."""
-    match shape:
-        case Capsule():
-            return solids.capsule(points, shape.start, shape.end, shape.radius)
-        case Ellipsoid():
-            return solids.ellipsoid(points, shape.centre, shape.semi_axes, shape.pitch)
-        case Box():
-            return solids.box(points, shape.centre, shape.size, shape.pitch, shape.rounding)
-
-
 def _smooth_minimum(a: np.ndarray, b: np.ndarray, melt: float) -> np.ndarray:
     h = np.maximum(melt - np.abs(a - b), 0.0)
     return np.minimum(a, b) - h * h / (4.0 * melt)
 
 
-def _corners(shapes: Sequence[Shape]) -> tuple[np.ndarray, np.ndarray]:
+def _corners(shapes: Sequence[Simple]) -> tuple[np.ndarray, np.ndarray]:
     low = np.min([_bounds(shape)[0] for shape in shapes], axis=0) - 12.0
     high = np.max([_bounds(shape)[1] for shape in shapes], axis=0) + 12.0
     return low, high
 
 
-def _thinnest(shape: Shape) -> float:
+def _thinnest(shape: Simple) -> float:
     """The least thickness of a solid, mm."""
     if isinstance(shape, Capsule):
         return 2.0 * shape.radius
     return min(shape.size) if isinstance(shape, Box) else 2.0 * min(shape.semi_axes)
 
 
-def _bounds(shape: Shape) -> tuple[np.ndarray, np.ndarray]:
+def _bounds(shape: Simple) -> tuple[np.ndarray, np.ndarray]:
     """Corners (3,) of a box that holds the solid."""
     if isinstance(shape, Capsule):
         ends = np.array([shape.start, shape.end])

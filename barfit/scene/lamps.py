@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from barfit.model import Body, Box, Capsule, Ellipsoid, Machine, Role, Shape, Solid
+from barfit.model import Body, Box, Capsule, Ellipsoid, Machine, Mesh, Role, Solid
 from barfit.scene.colours import Paint
 from barfit.scene.mesh import loft, rod, rounded_rectangle, tube, turned, unit
 from barfit.scene.parts import (
@@ -85,10 +85,13 @@ def _lamp_ears(machine: Machine, centre: np.ndarray, left: np.ndarray, r: float)
 
 
 def instruments(machine: Machine, body: Body, solids: list[Solid]) -> list[Part]:
-    """Round pods with a glass towards the rider; boxes with a dark face."""
+    """Round pods with a glass towards the rider; boxes with a dark face; meshes as they are."""
     parts: list[Part] = []
     for solid in solids:
         shape = solid.shape
+        if isinstance(shape, Mesh):
+            parts.append(Part(solid_mesh(shape), Paint.BLACK, body))
+            continue
         if isinstance(shape, Box):
             parts += _display(shape, body)
         else:
@@ -98,7 +101,7 @@ def instruments(machine: Machine, body: Body, solids: list[Solid]) -> list[Part]
     return parts
 
 
-def _stay(machine: Machine, shape: Shape) -> Part:
+def _stay(machine: Machine, shape: Capsule | Ellipsoid | Box) -> Part:
     """What holds an instrument: a bar from the top clamp."""
     if isinstance(shape, Capsule):
         centre = 0.5 * (np.array(shape.start) + np.array(shape.end))

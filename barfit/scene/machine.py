@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from barfit.model import Body, Capsule, Machine, Role, Setup, Solid
+from barfit.model import Body, Capsule, Machine, Mesh, Role, Setup, Solid
 from barfit.scene.blend import blend
 from barfit.scene.chassis import engine, intakes, rails
 from barfit.scene.colours import Paint
@@ -164,9 +164,7 @@ def _solids(machine: Machine) -> list[Part]:
         groups.setdefault((solid.role, solid.body), []).append(solid)
     parts: list[Part] = []
     for (role, body), solids in groups.items():
-        # the fork and the head tube are drawn from the machine's own numbers
-        if role not in (Role.FORK_TUBE, Role.HEAD_TUBE):
-            parts += _DRAW[role](machine, body, solids)
+        parts += _DRAW[role](machine, body, solids)
     return parts
 
 
@@ -186,13 +184,28 @@ def _each(paint: Paint) -> Callable[[Machine, Body, list[Solid]], list[Part]]:
     return draw
 
 
+def _imported(paint: Paint) -> Callable[[Machine, Body, list[Solid]], list[Part]]:
+    """Meshes only: the fork and the head tube are drawn from the machine's own numbers."""
+
+    def draw(machine: Machine, body: Body, solids: list[Solid]) -> list[Part]:
+        return [Part(solid_mesh(s.shape), paint, body) for s in solids if isinstance(s.shape, Mesh)]
+
+    return draw
+
+
 def _fairing(machine: Machine, body: Body, solids: list[Solid]) -> list[Part]:
-    """An open shell: what would close it towards the rider is left out."""
-    whole = finished([blend([s.shape for s in solids], _MELT)])
+    """An open shell: what would close it towards the rider is left out. Meshes are kept whole."""
+    parts = [
+        Part(solid_mesh(s.shape), Paint.FAIRING, body) for s in solids if isinstance(s.shape, Mesh)
+    ]
+    simple = [s.shape for s in solids if not isinstance(s.shape, Mesh)]
+    if not simple:
+        return parts
+    whole = finished([blend(simple, _MELT)])
     whole["ahead"] = whole.point_data["Normals"][:, 0]
     front = whole.clip_scalar(scalars="ahead", value=-0.3, invert=False).triangulate()
     shell = Surface(np.asarray(front.points), front.regular_faces)
-    return [Part(shell, Paint.FAIRING, body)]
+    return [*parts, Part(shell, Paint.FAIRING, body)]
 
 
 def _tank(machine: Machine, body: Body, solids: list[Solid]) -> list[Part]:
@@ -227,6 +240,8 @@ def _frame_tubes(machine: Machine, body: Body, solids: list[Solid]) -> list[Part
 
 
 _DRAW: dict[Role, Callable[[Machine, Body, list[Solid]], list[Part]]] = {
+    Role.FORK_TUBE: _imported(Paint.ALLOY),
+    Role.HEAD_TUBE: _imported(Paint.SHADOW),
     Role.TANK: _tank,
     Role.FRAME_TUBE: _frame_tubes,
     Role.HEADLAMP: headlamp,
@@ -235,5 +250,6 @@ _DRAW: dict[Role, Callable[[Machine, Body, list[Solid]], list[Part]]] = {
     Role.SEAT: _melted(Paint.SEAT),
     Role.ENGINE: _engine,
     Role.MODULATOR: _each(Paint.ALLOY),
+    Role.STOP: _each(Paint.SHADOW),
     Role.OTHER: _each(Paint.STEEL),
 }

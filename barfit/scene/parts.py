@@ -9,7 +9,8 @@ import numpy as np
 import pyvista as pv
 
 from barfit.geometry.frames import local_to_machine, steering_axis
-from barfit.model import Body, Box, Capsule, Ellipsoid, Machine, Shape
+from barfit.geometry.parts import mesh_triangles
+from barfit.model import Body, Box, Capsule, Ellipsoid, Machine, Mesh, Shape
 from barfit.scene.colours import Paint
 from barfit.scene.mesh import (
     Surface,
@@ -78,6 +79,8 @@ def solid_mesh(shape: Shape) -> Surface:
         return capsule_mesh(np.array(shape.start), np.array(shape.end), shape.radius)
     if isinstance(shape, Ellipsoid):
         return ellipsoid_mesh(shape)
+    if isinstance(shape, Mesh):
+        return Surface(*mesh_triangles(shape))
     return box_mesh(shape)
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from barfit import scenario
 from barfit.geometry.frames import local_to_machine
+from barfit.geometry.parts import shape_distance as distance
 from barfit.geometry.pose import bar_shape, control_frame, layout
 from barfit.model import (
     Body,
@@ -17,19 +18,22 @@ from barfit.model import (
     Control,
     ControlKind,
     Ellipsoid,
+    FileUnit,
     Machine,
+    Mesh,
     Outlet,
     Riser,
     Role,
     Setup,
     Side,
     Solid,
+    Triangles,
 )
 from barfit.scene.bars import bar_parts, control_parts
-from barfit.scene.blend import distance
 from barfit.scene.colours import Paint
 from barfit.scene.fittings import holder_parts
 from barfit.scene.machine import machine_parts, slider_top
+from barfit.scene.mesh import triangles
 from barfit.scene.parts import Part, gathered
 from barfit.scene.wheel import brakes
 
@@ -183,3 +187,23 @@ def test_one_mesh_for_each_body_and_paint_with_unit_normals(setup: Setup):
         assert mesh.n_points
         lengths = np.linalg.norm(mesh.point_data["Normals"], axis=1)
         assert np.allclose(lengths, 1.0, atol=1e-3)
+
+
+@pytest.mark.parametrize("role", Role)
+def test_an_imported_part_is_drawn_as_it_is(role: Role):
+    corners = np.array([[x, y, z] for x in (0, 90) for y in (-30, 30) for z in (0, 50)], float)
+    sides = [[0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3]]
+    faces = triangles(np.array(sides)).astype(np.int32)
+    shape = Mesh(
+        "box.stl",
+        FileUnit.MILLIMETRE,
+        Triangles(corners.tobytes(), faces.tobytes()),
+        position=(1000.0, 0.0, 2000.0),  # far from anything else
+    )
+    setup = SETUPS["naked-standard"]
+    solid = Solid("it", role, Body.STEERING, shape)
+    drawn = points(machine_parts(replace(setup, machine=replace(setup.machine, solids=(solid,)))))
+    there = drawn[np.linalg.norm(drawn - shape.position, axis=1) < 300.0]
+    assert there.min(axis=0) == pytest.approx([1000.0, -30.0, 2000.0])
+    there = there[np.abs(there[:, :2] - [1032.0, 0.0]).max(axis=1) > 34.0]  # without a filler cap
+    assert there.max(axis=0) == pytest.approx([1090.0, 30.0, 2050.0])

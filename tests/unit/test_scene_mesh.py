@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from barfit.geometry.parts import shape_distance as distance
 from barfit.model import Box, Capsule, Ellipsoid
-from barfit.scene.blend import blend, distance
+from barfit.scene.blend import blend
 from barfit.scene.mesh import (
     Surface,
     block,
