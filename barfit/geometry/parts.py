@@ -1,7 +1,8 @@
-"""Distances to the solids of a machine, whatever their shape. Lengths mm."""
+"""What lines may run into: solids of any shape, and each other's clips and guides. Lengths mm."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -10,8 +11,10 @@ import numpy.typing as npt
 from barfit.geometry import solids
 from barfit.geometry.frames import LEFT, Array, rotation
 from barfit.geometry.meshes import DistanceGrid, Faces, sample_distance
-from barfit.model import Box, Capsule, Ellipsoid, Mesh, Shape, Triangles
+from barfit.geometry.pose import layout
+from barfit.model import BarSet, Body, Box, Capsule, Ellipsoid, Hold, Mesh, Setup, Shape, Triangles
 
+_HOLDER_WALL = 2.0
 _UP = np.array([0.0, 0.0, 1.0])
 
 
@@ -52,6 +55,39 @@ def mesh_triangles(shape: Mesh) -> tuple[Array, Faces]:
     """Corners (N, 3) of a mesh where it stands, and the corners (F, 3) of each face."""
     points, faces = _turned(shape.surface, shape.pitch, shape.yaw)
     return points + np.array(shape.position), faces
+
+
+@dataclass(frozen=True, eq=False)
+class Holder:
+    """A small ball round a clip or a guide, where another line meets it.
+
+    ``centre`` (3,) is in machine axes straight ahead at ride height; it rides on ``body``.
+    """
+
+    line: str
+    station: str
+    body: Body
+    centre: Array
+    radius: float
+
+
+def holders(setup: Setup, barset: BarSet) -> tuple[Holder, ...]:
+    """The clips and guides of every line as obstacles for the others.
+
+    A clip or a ring is taken to stand 2 mm proud of its line (estimate: a strap of sheet metal with
+    its rubber, a ring of wire). Raises LayoutError.
+    """
+    found = []
+    places = layout(setup, barset)
+    for line in setup.lines:
+        where = places[line.name]
+        for at, station in enumerate(line.stations):
+            if station.hold is not Hold.FITTING:
+                radius = 0.5 * line.diameter + _HOLDER_WALL
+                found.append(
+                    Holder(line.name, station.name, where.bodies[at], where.points[at], radius)
+                )
+    return tuple(found)
 
 
 @lru_cache(maxsize=16)
