@@ -33,7 +33,6 @@ from barfit.mechanics import Span, settle, taut
 from barfit.mechanics.rod import Rods
 from barfit.mechanics.settle import batch_of_one
 from barfit.mechanics.start import pulled, settled
-from barfit.mechanics.system import bandwidth
 from barfit.mechanics.track import Holds, follow
 
 TARGET = 40.0  # times faster
@@ -125,7 +124,7 @@ def batch_steps(repeats: int) -> list[Timing]:
     outcomes = [outcome for _, _, outcome in follow(rods, moving, poses, first)]
     steps = sum(int(outcome.steps.sum()) for outcome in outcomes)
     seconds = timed(lambda: list(follow(rods, moving, poses, first)), repeats) / steps
-    floor = band_floor(3 * (nodes - 2), bandwidth(rods), repeats)
+    floor = band_floor(rods, first, repeats)
     what = f"a Newton step of a line, {len(lines)} lines in one batch"
     return [Timing(what, seconds, None, BAND, floor)]
 

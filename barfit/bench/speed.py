@@ -19,7 +19,7 @@ from barfit.bench.timing import Timing, timed
 from barfit.geometry.pose import sweep_angles
 from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.start import settled
-from barfit.mechanics.system import bandwidth
+from barfit.mechanics.system import assemble
 from barfit.mechanics.track import Holds, follow
 from barfit.model import Body, Line, PointPlace, Setup
 
@@ -90,7 +90,7 @@ def warm_poses(repeats: int) -> list[Timing]:
                 pass
 
         seconds = timed(run, repeats)
-        bare = band_floor(3 * (case.nodes - 2), bandwidth(rods), repeats)
+        bare = band_floor(rods, first, repeats)
         found.append((seconds / len(poses), seconds / steps, bare, steps / len(poses), case))
     found.sort(key=lambda one: one[0])
     rows = []
@@ -114,10 +114,15 @@ def _standing(setup: Setup, case: SpanCase, angles: np.ndarray) -> tuple[Rods, H
     return first, moving, state
 
 
-def band_floor(size: int, half: int, repeats: int, many: int = 100) -> float:
-    """Seconds of LAPACK's Cholesky solution of a symmetric band of that size and half-width."""
-    band = np.zeros((half + 1, size), order="F")
-    band[-1], band[-4], band[-7] = 6.0, -4.0, 1.0
-    band[-1] += 0.1
-    right = np.ones(size)
+def band_floor(rods: Rods, state: State, repeats: int, many: int = 100) -> float:
+    """Seconds of LAPACK's Cholesky solution of the Newton band of the first rod of a batch.
+
+    It must be the rod's own band: LAPACK is quicker on one that is mostly zeros.
+    """
+    one = np.array([0])
+    linear = assemble(rods.take(one), state.take(one))
+    nodes, width = linear.band.shape[1], linear.band.shape[-1]
+    inner = slice(3, 3 * (nodes - 1))  # the ends are held
+    band = np.asfortranarray(linear.band.reshape(3 * nodes, width)[inner].T)
+    right = linear.right.reshape(-1)[inner]
     return timed(lambda: [dpbsv(band, right) for _ in range(many)], repeats) / many
