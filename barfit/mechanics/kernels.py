@@ -120,7 +120,7 @@ def add_edges(
 
 
 @compiled
-def _cubic(f: float, w: Array, w1: Array, w2: Array) -> None:
+def catmull_rom(f: float, w: Array, w1: Array, w2: Array) -> None:
     """Catmull-Rom weights of four nodes at the fraction f, and their first two derivatives."""
     w[0] = 0.5 * f * (-1.0 + f * (2.0 - f))
     w[1] = 1.0 + 0.5 * f * f * (-5.0 + 3.0 * f)
@@ -164,7 +164,7 @@ def nearest_points(
         u = at[k]
         for _ in range(_NEAREST_STEPS):
             i = min(max(int(u), 1), last - 2) - 1
-            _cubic(u - (i + 1), w, w1, w2)
+            catmull_rom(u - (i + 1), w, w1, w2)
             ss = so = bo = 0.0
             for c in range(3):
                 p = s = t = 0.0

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.linalg import eig_banded
 
+from barfit.mechanics.contact import spring_touches
 from barfit.mechanics.guides import guide_energy, spring_pulls
 from barfit.mechanics.newton_loop import newton_rods, solve_shifted
 from barfit.mechanics.rod import Rods, State, bending_energy, edges, load_energy
@@ -82,6 +83,11 @@ def _iterate(
         rods.end_load,
         rods.guides,
         rods.guide_stiffness,
+        rods.solids,
+        rods.radius,
+        rods.turns,
+        rods.shifts,
+        rods.blind,
         np.zeros(rods.size) if pull is None else pull,
         pull is not None,
         most_steps,
@@ -130,6 +136,7 @@ def descend(rods: Rods, state: State, most_steps: int = 200) -> None:
             length, _ = edges(state)
             state.tensions = held + stiff * (length - state.edge[:, None])
             state.guide_pull = spring_pulls(soft, state)
+            spring_touches(soft, state)
             linear = assemble(soft, state)
             step = np.empty((1, *linear.force[0].shape))
             upper = np.empty((step.size, linear.band.shape[-1]))
@@ -167,4 +174,5 @@ def _augmented(rods: Rods, state: State, held: np.ndarray) -> float:
     gap = length - state.edge[:, None]
     springs = (held * gap + 0.5 * (rods.ea / state.edge)[:, None] * gap**2).sum()
     energy = bending_energy(rods, state) + load_energy(rods, state) + guide_energy(rods, state)
+    energy += spring_touches(rods, state.copy())
     return float(energy[0] + springs)

@@ -4,6 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from barfit.mechanics.contact_kernels import (
+    add_contacts,
+    list_places,
+    measure_gaps,
+    place_buffers,
+    remember,
+    step_contacts,
+)
 from barfit.mechanics.kernels import (
     Array,
     add_bending,
@@ -16,7 +24,9 @@ from barfit.mechanics.kernels import (
     step_guides,
     substitute,
 )
+from barfit.mechanics.solid_kernels import Solids
 
+_REACH = 24.0  # mm: solids nearer than this are kept an eye on
 _SHIFTS = 12  # how often a band that is not positive is shifted, ten times more each time
 
 
@@ -193,6 +203,9 @@ def newton_rods(
     edges: Array,
     guide_at: Array,
     guide_pull: Array,
+    touch_place: Array,
+    touch_solid: Array,
+    touch_force: Array,
     ei: Array,
     ea: Array,
     weight: Array,
@@ -204,6 +217,11 @@ def newton_rods(
     end_load: Array,
     guides: Array,
     stiffness: Array,
+    solids: Solids,
+    radius: Array,
+    turns: Array,
+    shifts: Array,
+    blind: Array,
     pull: Array,
     draw: bool,
     most_steps: int,
@@ -222,19 +240,80 @@ def newton_rods(
     """
     size, count = nodes.shape[0], nodes.shape[1]
     rings = guides.shape[1]
-    width = 12 if rings else 9
     many = 2 if draw else 1
     force, right = np.empty((count, 3)), np.empty((many, count, 3))
     gap, tangent = np.empty(count - 1), np.empty((count - 1, 3))
-    band, upper = np.empty((count, 3, width)), np.empty((3 * count, width))
+    # guides and contact tie four nodes together, bending only three: a rod that meets neither
+    # goes with the narrower band
+    narrow, narrow_upper = np.empty((count, 3, 9)), np.empty((3 * count, 9))
+    wide, wide_upper = np.empty((count, 3, 12)), np.empty((3 * count, 12))
     found = np.empty((many, count, 3))
+    crowded = solids.kind.shape[0] > 0
+    place, solid, clearance, press, apart, moved_at, normal = place_buffers(
+        count, solids.kind.shape[0]
+    )
     first, weights, slopes, offset, slope, bend, coupling, steep = ring_buffers(rings)
     for b in range(size):
         x, t = nodes[b], tensions[b]
         converged[b] = stable[b] = stuck[b] = False
         residual[b] = np.inf
+        near = 0
+        moved_since = np.inf
         for _ in range(most_steps):
             edge = edges[b]
+            touches = False
+            if crowded:
+                if moved_since > 0.7 * _REACH:
+                    if near > 0:
+                        remember(
+                            near, place, solid, press, touch_place[b], touch_solid[b], touch_force[b]
+                        )
+                    near = list_places(
+                        x,
+                        edge,
+                        guides[b],
+                        stiffness[b],
+                        guide_at[b],
+                        solids,
+                        turns[b],
+                        shifts[b],
+                        blind[b],
+                        radius[b],
+                        _REACH,
+                        touch_place[b],
+                        touch_solid[b],
+                        touch_force[b],
+                        place,
+                        solid,
+                        clearance,
+                        press,
+                        apart,
+                        moved_at,
+                        normal,
+                    )
+                    moved_since = 0.0
+                else:
+                    measure_gaps(
+                        x,
+                        solids,
+                        turns[b],
+                        shifts[b],
+                        near,
+                        place,
+                        solid,
+                        clearance,
+                        press,
+                        apart,
+                        moved_since,
+                        moved_at,
+                        normal,
+                    )
+                for k in range(near):
+                    if press[k] > 0.0 or apart[k] < 0.0:
+                        touches = True
+                        break
+            band = wide if touches or rings > 0 else narrow
+            upper = wide_upper if touches or rings > 0 else narrow_upper
             assemble_rod(
                 x,
                 t,
@@ -266,6 +345,22 @@ def newton_rods(
                 coupling,
                 steep,
             )
+            if touches:
+                add_contacts(
+                    x,
+                    solids,
+                    turns[b],
+                    shifts[b],
+                    near,
+                    place,
+                    solid,
+                    press,
+                    apart,
+                    normal,
+                    force,
+                    right[0],
+                    band,
+                )
             energy_slope = corner = 0.0
             if draw:
                 energy_slope, corner = by_edge(
@@ -332,7 +427,16 @@ def newton_rods(
                 t[i] += part * tension_step
                 greatest = max(greatest, abs(t[i]))
                 change = max(change, abs(tension_step))
+            settled = True
+            if touches:
+                switched, press_change, hardest = step_contacts(
+                    x, near, place, press, apart, normal, step, part
+                )
+                settled = switched == 0
+                change = max(change, press_change)
+                greatest = max(greatest, hardest)
             x += part * step
+            moved_since += part * moved
             edges[b] += part * edge_step
             if rings:
                 step_guides(
@@ -349,9 +453,13 @@ def newton_rods(
                 )
             length = edges[b] * (count - 1)
             calm = change < tension_tolerance * (greatest + 40.0 * ei[b] / length**2)
-            if small and calm and part == 1.0 and good:
+            if small and calm and part == 1.0 and good and settled:
                 converged[b] = True
                 break
-            if small and not good:
+            if small and not good and settled:
                 stuck[b] = True
                 break
+        if crowded and not remember(
+            near, place, solid, press, touch_place[b], touch_solid[b], touch_force[b]
+        ):
+            converged[b] = False

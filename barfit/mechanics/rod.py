@@ -24,6 +24,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from barfit.mechanics.solid_kernels import NO_SOLIDS, Solids
+
+MOST_TOUCHES = 256  # places of one rod that may press on solids at once
+
 
 @dataclass(frozen=True)
 class Rods:
@@ -48,10 +52,32 @@ class Rods:
     end_load: np.ndarray
     guides: np.ndarray
     guide_stiffness: np.ndarray
+    solids: Solids = NO_SOLIDS
+    radius: np.ndarray = None  # type: ignore[assignment]  # filled in below
+    turns: np.ndarray = None  # type: ignore[assignment]
+    shifts: np.ndarray = None  # type: ignore[assignment]
+    blind: np.ndarray = None  # type: ignore[assignment]
+
+    def __post_init__(self) -> None:
+        size = len(self.ei)
+        nothing = {
+            "radius": np.zeros(size),
+            "turns": np.broadcast_to(np.eye(3), (size, 1, 3, 3)).copy(),
+            "shifts": np.zeros((size, 1, 3)),
+            "blind": np.zeros((size, len(self.solids.kind)), bool),
+        }
+        for name, value in nothing.items():
+            if getattr(self, name) is None:
+                object.__setattr__(self, name, value)
 
     def take(self, index: np.ndarray) -> Rods:
         """The rods of these indices, as a batch of its own."""
-        return replace(self, **{name: value[index] for name, value in vars(self).items()})
+        mine = {name: value for name, value in vars(self).items() if name != "solids"}
+        return replace(self, **{name: value[index] for name, value in mine.items()})
+
+    def free(self) -> Rods:
+        """The same rods with nothing in their way."""
+        return replace(self, solids=NO_SOLIDS, blind=np.zeros((self.size, 0), bool))
 
     @property
     def size(self) -> int:
@@ -64,6 +90,9 @@ class State:
     """The unknowns of a batch: nodes (B, N, 3) mm, tensions (B, N-1) N, edge (B,) mm (rest length
     of one edge), guide_at (B, K), where along the rod each guide is, counted in edges, and
     guide_pull (B, K, 3) N, the force with which the rod pulls on each guide.
+
+    touch_place, touch_solid, touch_force (B, MOST_TOUCHES): where a rod presses on solids, in
+    quarters of an edge, on which, and how hard, N; 0 N for no touch. Left out, none.
     """
 
     nodes: np.ndarray
@@ -71,6 +100,14 @@ class State:
     edge: np.ndarray
     guide_at: np.ndarray
     guide_pull: np.ndarray
+    touch_place: np.ndarray = None  # type: ignore[assignment]  # filled in below
+    touch_solid: np.ndarray = None  # type: ignore[assignment]
+    touch_force: np.ndarray = None  # type: ignore[assignment]
+
+    def __post_init__(self) -> None:
+        for name, kind in (("place", np.int64), ("solid", np.int64), ("force", float)):
+            if getattr(self, f"touch_{name}") is None:
+                setattr(self, f"touch_{name}", np.zeros((len(self.edge), MOST_TOUCHES), kind))
 
     def take(self, index: np.ndarray) -> State:
         """A copy of the states of these indices."""

@@ -10,13 +10,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barfit.mechanics.contact import places
+from barfit.mechanics.contact_kernels import add_contacts
 from barfit.mechanics.newton_loop import assemble_rod, ring_buffers
 from barfit.mechanics.rod import Rods, State
 
 
 def bandwidth(rods: Rods) -> int:
-    """Half-bandwidth: a node reaches two neighbours in bending; a guide ties four nodes."""
-    return 11 if rods.guides.shape[1] else 8
+    """Half-bandwidth: a node reaches two neighbours in bending; guides and contact tie four."""
+    return 11 if rods.guides.shape[1] or len(rods.solids.kind) else 8
 
 
 @dataclass(frozen=True)
@@ -75,4 +77,21 @@ def assemble(rods: Rods, state: State) -> Linear:
             band,
             *ring_buffers(rods.guides.shape[1]),
         )
+        if len(rods.solids.kind):
+            near = places(rods, state, b)
+            add_contacts(
+                state.nodes[b],
+                rods.solids,
+                rods.turns[b],
+                rods.shifts[b],
+                len(near.place),
+                near.place,
+                near.solid,
+                near.press,
+                near.gap,
+                near.normal,
+                force,
+                right,
+                band,
+            )
     return linear

@@ -63,6 +63,9 @@ def refined(state: State, nodes: int) -> State:
         state.edge / ratio,
         state.guide_at * ratio,
         state.guide_pull.copy(),
+        np.round(state.touch_place * ratio).astype(int),
+        state.touch_solid.copy(),
+        state.touch_force.copy(),
     )
 
 

@@ -12,6 +12,7 @@ from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.start import rescue
 
 _MEMORY = 4  # poses
+_MOVED = ("start", "end", "start_direction", "end_direction", "guides", "turns", "shifts")
 _EXTRAPOLATE = {2: (2.0, -1.0), 3: (3.0, -3.0, 1.0), 4: (4.0, -6.0, 4.0, -1.0)}
 
 
@@ -19,7 +20,8 @@ _EXTRAPOLATE = {2: (2.0, -1.0), 3: (3.0, -3.0, 1.0), 4: (4.0, -6.0, 4.0, -1.0)}
 class Holds:
     """Where the rods of a batch are held over P poses.
 
-    start, end, start_direction, end_direction (P, B, 3); guides (P, B, K, 3).
+    start, end, start_direction, end_direction (P, B, 3); guides (P, B, K, 3); turns
+    (P, B, M, 3, 3) and shifts (P, B, M, 3) of the movers of solids, or None where there are none.
     """
 
     start: np.ndarray
@@ -27,6 +29,8 @@ class Holds:
     end: np.ndarray
     end_direction: np.ndarray
     guides: np.ndarray
+    turns: np.ndarray | None = None
+    shifts: np.ndarray | None = None
 
     def at(self, rods: Rods, pose: int) -> Rods:
         """The same rods, held as at that pose."""
@@ -37,6 +41,8 @@ class Holds:
             start_direction=self.start_direction[pose],
             end_direction=self.end_direction[pose],
             guides=self.guides[pose],
+            turns=rods.turns if self.turns is None else self.turns[pose],
+            shifts=rods.shifts if self.shifts is None else self.shifts[pose],
         )
 
 
@@ -92,12 +98,10 @@ def predicted(here: Rods, past: list[State]) -> State:
     Through four of them a degree apart it is so near that one Newton step is often enough.
     """
     weights = _EXTRAPOLATE[len(past)]
-    guess = State(
-        **{
-            name: sum(w * getattr(state, name) for w, state in zip(weights, past, strict=True))
-            for name in vars(past[0])
-        }
-    )
+    guess = past[0].copy()
+    for name in ("nodes", "tensions", "edge", "guide_at", "guide_pull"):
+        ahead = sum(w * getattr(state, name) for w, state in zip(weights, past, strict=True))
+        setattr(guess, name, ahead)
     guess.edge = np.maximum(guess.edge, 0.5 * past[0].edge)
     guess.nodes[:, 0] = here.start
     guess.nodes[:, -1] = np.where(here.free_end[:, None], guess.nodes[:, -1], here.end)
@@ -133,7 +137,7 @@ def _closer(
             here,
             **{
                 name: (1.0 - share) * getattr(last, name) + share * getattr(here, name)
-                for name in ("start", "end", "start_direction", "end_direction", "guides")
+                for name in _MOVED
             },
         )
         state = carried(before, between, state)

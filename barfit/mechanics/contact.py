@@ -1,0 +1,90 @@
+"""Where rods press on solids, for reports and for the descent; the loops are in `contact_kernels`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from barfit.mechanics.contact_kernels import STIFFNESS, list_places, place_buffers
+from barfit.mechanics.rod import Rods, State
+
+
+@dataclass(frozen=True)
+class Places:
+    """Places of one rod near solids: place (quarters of an edge) and solid (Q,) int, clearance,
+    press (N) and gap (mm, distance less clearance) (Q,), normal (Q, 3) away from the solid.
+    """
+
+    place: np.ndarray
+    solid: np.ndarray
+    clearance: np.ndarray
+    press: np.ndarray
+    gap: np.ndarray
+    normal: np.ndarray
+
+
+def places(rods: Rods, state: State, row: int, reach: float = 0.0) -> Places:
+    """All places of one rod that are within ``reach`` mm of being too near a solid."""
+    solids = len(rods.solids.kind)
+    place, solid, clearance, press, gap, moved_at, normal = place_buffers(
+        state.nodes.shape[1], solids
+    )
+    count = list_places(
+        state.nodes[row],
+        state.edge[row],
+        rods.guides[row],
+        rods.guide_stiffness[row],
+        state.guide_at[row],
+        rods.solids,
+        rods.turns[row],
+        rods.shifts[row],
+        rods.blind[row],
+        rods.radius[row],
+        reach,
+        state.touch_place[row],
+        state.touch_solid[row],
+        state.touch_force[row],
+        place,
+        solid,
+        clearance,
+        press,
+        gap,
+        moved_at,
+        normal,
+    )
+    return Places(
+        place[:count],
+        solid[:count],
+        clearance[:count],
+        press[:count],
+        gap[:count],
+        normal[:count],
+    )
+
+
+def spring_touches(rods: Rods, state: State) -> np.ndarray:
+    """Set the touches of a state to what its depths amount to; returns the energy (B,), N mm."""
+    energy = np.zeros(rods.size)
+    if not len(rods.solids.kind):
+        return energy
+    state.touch_force[:] = 0.0
+    for row in range(rods.size):
+        found = places(rods, state, row)
+        deep = np.flatnonzero(found.gap < 0.0)
+        energy[row] = 0.5 * STIFFNESS * (found.gap[deep] ** 2).sum()
+        deep = deep[: state.touch_force.shape[1]]
+        state.touch_place[row, : len(deep)] = found.place[deep]
+        state.touch_solid[row, : len(deep)] = found.solid[deep]
+        state.touch_force[row, : len(deep)] = -STIFFNESS * found.gap[deep]
+    return energy
+
+
+def deepest(rods: Rods, state: State) -> np.ndarray:
+    """How far (B,) mm each rod is inside a solid, at its deepest place; 0 for none."""
+    out = np.zeros(rods.size)
+    if len(rods.solids.kind):
+        for row in range(rods.size):
+            out[row] = max(0.0, -places(rods, state, row).gap.min(initial=0.0))
+    return out

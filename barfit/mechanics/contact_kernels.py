@@ -1,0 +1,403 @@
+"""Compiled contact: a rod pressed against solids it may not pass through, without friction.
+
+The rod is looked at in four places to an edge, on the Catmull-Rom curve through its nodes. Where
+one of them is nearer to a solid than the rod's clearance, a force presses it out, as a spring of
+stiffness `STIFFNESS` would. That force is an unknown of its own with the compliance of the spring,
+as tensions and the pulls on guides are, and for the same reason: taken from the positions alone a
+small step would look like a large force. The places that press are found as Newton goes on (a
+primal-dual active set: Hintermüller, Ito and Kunisch 2002): one that presses stays while its force
+is positive, one that does not joins in once it is too deep.
+
+With f the force at a place, n the gradient of the solid's distance and H its second derivative, w
+the weights of the four nodes around it, and g the distance less the clearance, the Lagrangian
+-f g - f f / 2k gives w w' (k n n' - f H) for the Hessian and -k g w n for the right-hand side,
+the force eliminated; then f becomes -k (g + n.step).
+
+Near a place where the rod is held closer to a solid than its clearance (a plug inside a lamp, a
+tie on the bar) it may be as close: the clearance grows from there along the rod by `SLOPE`.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barfit.mechanics.kernels import Array, catmull_rom, compiled
+from barfit.mechanics.solid_kernels import NOTHING, Solids, at_least, distance
+
+STIFFNESS = 500.0  # N/mm of a place: 20 N press it 0.04 mm into a solid
+PLACES = 4  # to an edge
+SLOPE = 0.3  # clearance gained per length of rod away from a hold inside a solid
+_BESIDE = 0.1  # mm more freedom at such a hold, so that it does not press for nothing
+_HESSIAN_STEP = 0.02  # mm
+
+
+@compiled
+def place_of(nodes: Array, place: int, w: Array, w1: Array, w2: Array, point: Array) -> int:
+    """The first of the four nodes that carry a place, their weights, and the point (3,).
+
+    In the first and the last edge the curve is the parabola through the three outer nodes.
+    """
+    last = nodes.shape[0] - 1
+    if place < PLACES or place > PLACES * (last - 1):
+        t = place / PLACES if place < PLACES else last - place / PLACES
+        outer, middle, inner = 0.5 * (1.0 - t) * (2.0 - t), t * (2.0 - t), 0.5 * t * (t - 1.0)
+        if place < PLACES:
+            i = 0
+            w[0], w[1], w[2], w[3] = outer, middle, inner, 0.0
+        else:
+            i = last - 3
+            w[0], w[1], w[2], w[3] = 0.0, inner, middle, outer
+    else:
+        i = min(place // PLACES, last - 2)
+        catmull_rom(place / PLACES - i, w, w1, w2)
+        i -= 1
+    for c in range(3):
+        point[c] = (
+            w[0] * nodes[i, c]
+            + w[1] * nodes[i + 1, c]
+            + w[2] * nodes[i + 2, c]
+            + w[3] * nodes[i + 3, c]
+        )
+    return i
+
+
+@compiled
+def into_mover(turn: Array, shift: Array, point: Array, local: Array) -> None:
+    """A point in the axes of a mover that has turned and shifted: turn' (point - shift)."""
+    dx, dy, dz = point[0] - shift[0], point[1] - shift[1], point[2] - shift[2]
+    for c in range(3):
+        local[c] = turn[0, c] * dx + turn[1, c] * dy + turn[2, c] * dz
+
+
+@compiled
+def signed_distance(
+    solids: Solids, s: int, turns: Array, shifts: Array, point: Array, local: Array, normal: Array
+) -> float:
+    """Distance of a point in space from a solid where it is now; fills the normal (3,)."""
+    turn = turns[solids.mover[s]]
+    into_mover(turn, shifts[solids.mover[s]], point, local)
+    found = distance(solids, s, local[0], local[1], local[2], normal)
+    for c in range(3):
+        local[c] = turn[c, 0] * normal[0] + turn[c, 1] * normal[1] + turn[c, 2] * normal[2]
+    for c in range(3):
+        normal[c] = local[c]
+    return found
+
+
+@compiled
+def near_places(
+    nodes: Array,
+    edge: float,
+    guides: Array,
+    stiffness: Array,
+    guide_at: Array,
+    solids: Solids,
+    turns: Array,
+    shifts: Array,
+    blind: Array,
+    radius: float,
+    reach: float,
+    place: Array,
+    solid: Array,
+    clearance: Array,
+) -> int:
+    """List the places of a rod that are within ``reach`` of being too near a solid.
+
+    Fills place (in quarters of an edge), solid and clearance; returns how many they are.
+    """
+    count, last = 0, nodes.shape[0] - 1
+    rings = guides.shape[0]
+    local, spare = np.empty(3), np.empty(3)
+    held_at, held_depth = np.empty(rings + 2), np.empty(rings + 2)
+    for s in range(solids.kind.shape[0]):
+        if solids.kind[s] == NOTHING or blind[s]:
+            continue
+        turn, shift = turns[solids.mover[s]], shifts[solids.mover[s]]
+        held = -1
+        i = 0
+        while i <= last:
+            into_mover(turn, shift, nodes[i], local)
+            far = at_least(solids, s, local[0], local[1], local[2], spare) - radius
+            if far > reach + 0.6 * edge:
+                # edges are as good as inextensible, so the next nodes cannot be nearer
+                i += max(1, int((far - reach) / (1.05 * edge)))
+                continue
+            if held < 0:  # the solid is near: see which holds are inside the clearance
+                held = 0
+                for k in range(-1, rings + 1):
+                    if 0 <= k < rings:
+                        if stiffness[k] == 0.0:
+                            continue
+                        into_mover(turn, shift, guides[k], local)
+                        at = guide_at[k]
+                    else:
+                        at = 0.0 if k < 0 else float(last)
+                        into_mover(turn, shift, nodes[0 if k < 0 else last], local)
+                    depth = distance(solids, s, local[0], local[1], local[2], spare)
+                    if depth < radius:
+                        held_at[held], held_depth[held] = at, depth - _BESIDE
+                        held += 1
+            for q in range(max(PLACES * i - 1, 1), min(PLACES * i + 3, PLACES * last)):
+                kept = radius
+                for k in range(held):
+                    away = SLOPE * edge * abs(q / PLACES - held_at[k])
+                    kept = min(kept, held_depth[k] + away)
+                place[count], solid[count], clearance[count] = q, s, kept
+                count += 1
+            i += 1
+    return count
+
+
+@compiled
+def measure_gaps(
+    nodes: Array,
+    solids: Solids,
+    turns: Array,
+    shifts: Array,
+    count: int,
+    place: Array,
+    solid: Array,
+    clearance: Array,
+    force: Array,
+    gap: Array,
+    moved: float,
+    moved_at: Array,
+    normal: Array,
+) -> None:
+    """Bring the gaps of the listed places up to date, with their normals.
+
+    ``moved`` is how far the nodes have moved at most since the list was made; a place that does
+    not press and cannot have closed its gap since it was last measured is left alone.
+    """
+    w, w1, w2, point, local = np.empty(4), np.empty(4), np.empty(4), np.empty(3), np.empty(3)
+    for k in range(count):
+        if force[k] == 0.0 and gap[k] > 1.3 * (moved - moved_at[k]):
+            continue
+        place_of(nodes, place[k], w, w1, w2, point)
+        found = signed_distance(solids, solid[k], turns, shifts, point, local, normal[k])
+        gap[k] = found - clearance[k]
+        moved_at[k] = moved
+
+
+@compiled
+def add_contacts(
+    nodes: Array,
+    solids: Solids,
+    turns: Array,
+    shifts: Array,
+    count: int,
+    place: Array,
+    solid: Array,
+    press: Array,
+    gap: Array,
+    normal: Array,
+    force: Array,
+    right: Array,
+    band: Array,
+) -> None:
+    """Add the terms of all places that press, or are too deep."""
+    top = band.shape[2] - 1
+    w, w1, w2, point, local = np.empty(4), np.empty(4), np.empty(4), np.empty(3), np.empty(3)
+    other, across, along = np.empty(3), np.empty(3), np.empty((2, 3))
+    bend = np.empty((3, 3))
+    for k in range(count):
+        if press[k] == 0.0 and gap[k] >= 0.0:
+            continue
+        i = place_of(nodes, place[k], w, w1, w2, point)
+        n = normal[k]
+        for c in range(3):
+            for d in range(3):
+                bend[c, d] = STIFFNESS * n[c] * n[d]
+        if press[k] > 0.0:
+            # second derivative of the distance: how the normal changes to either side
+            least = 0 if abs(n[0]) <= abs(n[1]) and abs(n[0]) <= abs(n[2]) else 1
+            if least == 1 and abs(n[2]) < abs(n[1]):
+                least = 2
+            for c in range(3):
+                along[0, c] = (1.0 if c == least else 0.0) - n[least] * n[c]
+            length = np.sqrt(along[0, 0] ** 2 + along[0, 1] ** 2 + along[0, 2] ** 2)
+            for c in range(3):
+                along[0, c] /= length
+            for c in range(3):
+                d, e = (c + 1) % 3, (c + 2) % 3
+                along[1, c] = n[d] * along[0, e] - n[e] * along[0, d]
+            for t in range(2):
+                for c in range(3):
+                    across[c] = point[c] + _HESSIAN_STEP * along[t, c]
+                signed_distance(solids, solid[k], turns, shifts, across, local, other)
+                for c in range(3):
+                    for d in range(3):
+                        turned = (other[c] - n[c]) * along[t, d] + (other[d] - n[d]) * along[t, c]
+                        bend[c, d] -= 0.5 * press[k] / _HESSIAN_STEP * turned
+        for a in range(4):
+            if w[a] == 0.0:
+                continue
+            for c in range(3):
+                force[i + a, c] -= w[a] * press[k] * n[c]
+                right[i + a, c] -= w[a] * STIFFNESS * gap[k] * n[c]
+            for e in range(a, 4):
+                if w[e] == 0.0:
+                    continue
+                for c in range(3):
+                    for d in range(c if a == e else 0, 3):
+                        band[i + e, d, top - 3 * (e - a) + c - d] += w[a] * w[e] * bend[c, d]
+
+
+@compiled
+def step_contacts(
+    nodes: Array,
+    count: int,
+    place: Array,
+    press: Array,
+    gap: Array,
+    normal: Array,
+    step: Array,
+    part: float,
+) -> tuple[int, float, float]:
+    """Change the forces by their share of a step of the nodes (N, 3), measured before it.
+
+    Returns how many places changed between pressing and not, and the greatest change and the
+    greatest force, N.
+    """
+    w, w1, w2, spare = np.empty(4), np.empty(4), np.empty(4), np.empty(3)
+    switched = 0
+    change = greatest = 0.0
+    for k in range(count):
+        if press[k] == 0.0 and gap[k] >= 0.0:
+            continue
+        i = place_of(nodes, place[k], w, w1, w2, spare)
+        closer = gap[k]
+        for a in range(4):
+            for c in range(3):
+                closer += w[a] * normal[k, c] * step[i + a, c]
+        wanted = -STIFFNESS * closer
+        before = press[k]
+        press[k] = max(before + part * (wanted - before), 0.0)
+        if (press[k] > 0.0) != (before > 0.0):
+            switched += 1
+        change = max(change, abs(press[k] - before))
+        greatest = max(greatest, press[k])
+    return switched, change, greatest
+
+
+@compiled
+def recall(
+    count: int,
+    place: Array,
+    solid: Array,
+    press: Array,
+    touch_place: Array,
+    touch_solid: Array,
+    touch_force: Array,
+) -> None:
+    """Give the listed places the forces that a state remembers; both are in order of solids."""
+    for k in range(count):
+        press[k] = 0.0
+    for t in range(touch_force.shape[0]):
+        if touch_force[t] <= 0.0:
+            return
+        for k in range(count):
+            if solid[k] == touch_solid[t] and place[k] == touch_place[t]:
+                press[k] = touch_force[t]
+                break
+            if solid[k] > touch_solid[t]:
+                break
+
+
+@compiled
+def remember(
+    count: int,
+    place: Array,
+    solid: Array,
+    press: Array,
+    touch_place: Array,
+    touch_solid: Array,
+    touch_force: Array,
+) -> bool:
+    """Keep the forces of the places that press in a state; False where it has no room for all."""
+    t = 0
+    touch_force[:] = 0.0
+    for k in range(count):
+        if press[k] > 0.0:
+            if t == touch_force.shape[0]:
+                return False
+            touch_place[t], touch_solid[t], touch_force[t] = place[k], solid[k], press[k]
+            t += 1
+    return True
+
+
+@compiled
+def list_places(
+    nodes: Array,
+    edge: float,
+    guides: Array,
+    stiffness: Array,
+    guide_at: Array,
+    solids: Solids,
+    turns: Array,
+    shifts: Array,
+    blind: Array,
+    radius: float,
+    reach: float,
+    touch_place: Array,
+    touch_solid: Array,
+    touch_force: Array,
+    place: Array,
+    solid: Array,
+    clearance: Array,
+    press: Array,
+    gap: Array,
+    moved_at: Array,
+    normal: Array,
+) -> int:
+    """List and measure the places near solids, with the forces that a state remembers."""
+    count = near_places(
+        nodes,
+        edge,
+        guides,
+        stiffness,
+        guide_at,
+        solids,
+        turns,
+        shifts,
+        blind,
+        radius,
+        reach,
+        place,
+        solid,
+        clearance,
+    )
+    recall(count, place, solid, press, touch_place, touch_solid, touch_force)
+    gap[:count] = 0.0
+    moved_at[:count] = -1.0
+    measure_gaps(
+        nodes,
+        solids,
+        turns,
+        shifts,
+        count,
+        place,
+        solid,
+        clearance,
+        press,
+        gap,
+        0.0,
+        moved_at,
+        normal,
+    )
+    return count
+
+
+@compiled
+def place_buffers(nodes: int, solids: int) -> tuple[Array, ...]:
+    """Room for all places of a rod that may be near a solid; see `list_places`."""
+    most = PLACES * nodes * solids
+    return (
+        np.empty(most, np.int64),
+        np.empty(most, np.int64),
+        np.empty(most),
+        np.empty(most),
+        np.empty(most),
+        np.empty(most),
+        np.empty((most, 3)),
+    )
