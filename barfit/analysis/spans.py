@@ -7,17 +7,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barfit.analysis.obstacles import MOVERS, Obstacles, obstacles
 from barfit.catalogue import line_kinds, line_property
 from barfit.geometry.pose import Layout, layout, motions, travels
 from barfit.mechanics.rod import Rods
 from barfit.mechanics.settle import GUIDE_STIFFNESS
+from barfit.mechanics.solid_kernels import NO_SOLIDS, Solids
 from barfit.mechanics.track import Holds
 from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup
 
 EDGE = 12.0  # mm, about the longest edge of the mesh in a sweep
 _NODE_COUNTS = (31, 61, 91)  # few counts make few, large batches
 
-Held = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]
+Held = tuple[np.ndarray, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,6 +44,7 @@ class SpanCase:
     ea: float
     weight: float
     least: float
+    around: Obstacles | None = None
 
     @property
     def length(self) -> float:
@@ -54,17 +57,19 @@ class SpanCase:
         return range(self.first + 1, self.last)
 
 
-def span_cases(setup: Setup, stock: bool) -> list[SpanCase]:
-    """Every span of every line with these bars, in order.
+def span_cases(setup: Setup, stock: bool, contact: bool = True) -> list[SpanCase]:
+    """Every span of every line with these bars, in order; without ``contact`` nothing is in the
+    way of any.
 
     Raises LayoutError (geometry) where lines cannot be laid out, and ValueError where a line is
     too short for its own rigid ends and clips.
     """
     layouts = layout(setup, setup.bars(stock))
-    return [case for line in setup.lines for case in _cases(line, layouts[line.name])]
+    around = obstacles(setup, stock) if contact else None
+    return [case for line in setup.lines for case in _cases(line, layouts[line.name], around)]
 
 
-def _cases(line: Line, places: Layout) -> list[SpanCase]:
+def _cases(line: Line, places: Layout, around: Obstacles | None) -> list[SpanCase]:
     fixed = [i for i, hold in enumerate(places.holds) if hold is not Hold.GUIDE]
     kind = line_kinds()[line.kind]
     cases = []
@@ -97,6 +102,7 @@ def _cases(line: Line, places: Layout) -> list[SpanCase]:
                 ea=line_property(line, "axial_stiffness"),
                 weight=line_property(line, "weight"),
                 least=kind.least_slack if on_bar or len(bodies) > 1 else 0.0,
+                around=around,
             )
         )
     return cases
@@ -113,21 +119,24 @@ def held(setup: Setup, case: SpanCase, turns: np.ndarray, travel: np.ndarray) ->
     """Where a span is held at P poses: ``turns`` (P,) rad, ``travel`` (P,) mm.
 
     Returns start, start direction, end, end direction (P, 3) and guides (P, K, 3), the stubs
-    taken off.
+    taken off; then the rotations (P, M, 3, 3) and shifts (P, M, 3) of the bodies solids ride on.
     """
     places = case.layout
     numbers = range(case.first, case.last + 1)
     points = np.empty((len(turns), len(numbers), 3))
     directions = np.empty_like(points)
+    moved_bodies = {body: _motion(setup, body, turns, travel) for body in MOVERS}
     for body in set(places.bodies[case.first : case.last + 1]):
-        turned, moved = _motion(setup, body, turns, travel)
+        turned, moved = moved_bodies[body]
         for row, number in enumerate(numbers):
             if places.bodies[number] is body:
                 points[:, row] = turned @ places.points[number] + moved
                 directions[:, row] = turned @ np.nan_to_num(places.directions[number])
     start = points[:, 0] + places.stubs[case.first] * directions[:, 0]
     end = points[:, -1] - places.stubs[case.last] * directions[:, -1]
-    return start, directions[:, 0], end, directions[:, -1], points[:, 1:-1]
+    rotations = np.stack([moved_bodies[body][0] for body in MOVERS], 1)
+    shifts = np.stack([moved_bodies[body][1] for body in MOVERS], 1)
+    return start, directions[:, 0], end, directions[:, -1], points[:, 1:-1], rotations, shifts
 
 
 def _motion(
@@ -154,6 +163,8 @@ def batch(cases: list[SpanCase], holds: list[Held]) -> tuple[Rods, Holds]:
     start, start_direction, end, end_direction = (
         np.stack([hold[k] for hold in holds], 1) for k in range(4)
     )
+    turns, shifts = (np.stack([hold[k] for hold in holds], 1) for k in (5, 6))
+    solids, blind = _in_the_way(cases)
     ones = np.ones(size)
     rods = Rods(
         ei=np.array([case.ei for case in cases]),
@@ -169,5 +180,23 @@ def batch(cases: list[SpanCase], holds: list[Held]) -> tuple[Rods, Holds]:
         end_load=np.zeros((size, 3)),
         guides=guides[0],
         guide_stiffness=stiffness,
+        solids=solids,
+        radius=np.array([0.5 * case.line.diameter for case in cases]),
+        turns=turns[0],
+        shifts=shifts[0],
+        blind=blind,
     )
-    return rods, Holds(start, start_direction, end, end_direction, guides)
+    return rods, Holds(start, start_direction, end, end_direction, guides, turns, shifts)
+
+
+def _in_the_way(cases: list[SpanCase]) -> tuple[Solids, np.ndarray]:
+    """The solids of all cases, and which of them (B, S) each case does not feel."""
+    every = list({id(case.around): case.around for case in cases if case.around}.values())
+    if not every:
+        return NO_SOLIDS, np.zeros((len(cases), 0), bool)
+    columns = zip(*(around.solids for around in every), strict=True)
+    blind = [
+        [around.blind(case.line.name) | (around is not case.around) for around in every]
+        for case in cases
+    ]
+    return Solids(*map(np.concatenate, columns)), np.array([np.concatenate(row) for row in blind])

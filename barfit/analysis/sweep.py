@@ -89,16 +89,18 @@ def sweep(
     *,
     stock: bool = False,
     step: float = math.radians(1.0),
+    contact: bool = True,
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
 ) -> Sweep:
     """Turn the setup from straight ahead to each lock and back, with its new or stock bars.
 
+    Without ``contact`` lines pass through the machine as if it were not there.
     Raises LayoutError or ValueError for a setup that cannot be laid out (see
     `barfit.analysis.problems`), and Cancelled once ``cancelled()`` is true.
     """
     angles = sweep_angles(setup.machine, step)
-    cases = span_cases(setup, stock)
+    cases = span_cases(setup, stock, contact)
     groups: dict[int, list[int]] = {}
     for index, case in enumerate(cases):
         groups.setdefault(case.nodes, []).append(index)

@@ -12,6 +12,7 @@ import numpy as np
 from scipy.interpolate import CubicHermiteSpline, CubicSpline
 
 from barfit.geometry.curve import resample
+from barfit.mechanics.contact import deepest
 from barfit.mechanics.newton import Outcome, descend, newton
 from barfit.mechanics.rod import Rods, State
 
@@ -19,6 +20,7 @@ LET_OUT = 0.03  # share of the length by which a rod is let out or drawn in at o
 _SOFT_PULL = 40.0  # times EI / chord^2: bends over about a sixth of the chord
 _OVER_WEIGHT = 2.0  # times its own weight: a rod pulled with less would run out without end
 _LOAD_STEPS = 20
+_GROWTH = 4.0  # mm by which solids grow at once
 
 
 def first_curve(rods: Rods, row: int, nodes: int) -> np.ndarray:
@@ -55,9 +57,11 @@ def hanging(rods: Rods, length: np.ndarray, nodes: int) -> tuple[State, Outcome]
         np.zeros(rods.guide_stiffness.shape),
         np.zeros(rods.guides.shape),
     )
+    alone = rods.free()
     for share in np.linspace(1.0 / _LOAD_STEPS, 1.0, _LOAD_STEPS):
-        part = replace(rods, weight=share * rods.weight, end_load=share * rods.end_load)
+        part = replace(alone, weight=share * rods.weight, end_load=share * rods.end_load)
         outcome = newton(part, state)
+    outcome = pushed_out(rods, state, outcome)
     rescue(rods, state, outcome)
     return state, outcome
 
@@ -74,14 +78,34 @@ def pulled(rods: Rods, pull: np.ndarray, nodes: int) -> tuple[State, Outcome]:
         guides_on(rods, curve),
         np.zeros(rods.guides.shape),
     )
-    outcome = newton(rods, state, soft)
-    rescue(rods, state, outcome, soft)
+    alone = rods.free()
+    outcome = newton(alone, state, soft)
+    rescue(alone, state, outcome, soft)
     now = soft.copy()
+    outcome = pushed_out(rods, state, outcome, soft)
     while (now < pull).any():
         now = np.minimum(2.5 * now, pull)
         outcome = newton(rods, state, now)
         rescue(rods, state, outcome, now)
     return state, outcome
+
+
+def pushed_out(
+    rods: Rods, state: State, outcome: Outcome, pull: np.ndarray | None = None
+) -> Outcome:
+    """Push rods that settled with nothing in their way out of the solids, in place.
+
+    The solids grow from where they only just do not touch, by a few mm at a time, so that a rod
+    gives way to the side it lies on.
+    """
+    depth = deepest(rods, state)
+    steps = int(np.ceil(depth.max(initial=0.0) / _GROWTH))
+    for step in range(steps):
+        left = depth * (1.0 - (step + 1) / steps)
+        grown = replace(rods, radius=rods.radius - left)
+        outcome = newton(grown, state, pull)
+        rescue(grown, state, outcome, pull)
+    return outcome
 
 
 def soft_pull(rods: Rods, length: np.ndarray) -> np.ndarray:
