@@ -34,6 +34,8 @@ def places(rods: Rods, state: State, row: int, reach: float = 0.0) -> Places:
     count = list_places(
         state.nodes[row],
         state.edge[row],
+        rods.start_direction[row] * rods.clamp_start[row],
+        rods.end_direction[row] * rods.clamp_end[row],
         rods.guides[row],
         rods.guide_stiffness[row],
         state.guide_at[row],

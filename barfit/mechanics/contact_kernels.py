@@ -14,7 +14,8 @@ the weights of the four nodes around it, and g the distance less the clearance, 
 the force eliminated; then f becomes -k (g + n.step).
 
 Near a place where the rod is held closer to a solid than its clearance (a plug inside a lamp, a
-tie on the bar) it may be as close: the clearance grows from there along the rod by `SLOPE`.
+tie on the bar) it may be as close: the clearance grows from there along the rod by `SLOPE`. Just
+where it leaves a clamp it cannot be moved aside, so a place `STRAIGHT` out of one counts as held.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from barfit.mechanics.solid_kernels import NOTHING, Solids, at_least, distance
 STIFFNESS = 500.0  # N/mm of a place: 20 N press it 0.04 mm into a solid
 PLACES = 4  # to an edge
 SLOPE = 0.3  # clearance gained per length of rod away from a hold inside a solid
+STRAIGHT = 12.0  # mm
 _BESIDE = 0.1  # mm more freedom at such a hold, so that it does not press for nothing
 _HESSIAN_STEP = 0.02  # mm
 
@@ -88,6 +90,8 @@ def signed_distance(
 def near_places(
     nodes: Array,
     edge: float,
+    way_out: Array,
+    way_in: Array,
     guides: Array,
     stiffness: Array,
     guide_at: Array,
@@ -103,12 +107,13 @@ def near_places(
 ) -> int:
     """List the places of a rod that are within ``reach`` of being too near a solid.
 
+    ``way_out`` and ``way_in`` (3,) are the directions of its clamps, 0 where it is not clamped.
     Fills place (in quarters of an edge), solid and clearance; returns how many they are.
     """
     count, last = 0, nodes.shape[0] - 1
     rings = guides.shape[0]
-    local, spare = np.empty(3), np.empty(3)
-    held_at, held_depth = np.empty(rings + 2), np.empty(rings + 2)
+    local, spare, out = np.empty(3), np.empty(3), np.empty(3)
+    held_at, held_depth = np.empty(rings + 4), np.empty(rings + 4)
     for s in range(solids.kind.shape[0]):
         if solids.kind[s] == NOTHING or blind[s]:
             continue
@@ -124,15 +129,24 @@ def near_places(
                 continue
             if held < 0:  # the solid is near: see which holds are inside the clearance
                 held = 0
-                for k in range(-1, rings + 1):
-                    if 0 <= k < rings:
+                for k in range(rings + 4):
+                    if k < rings:
                         if stiffness[k] == 0.0:
                             continue
-                        into_mover(turn, shift, guides[k], local)
                         at = guide_at[k]
+                        into_mover(turn, shift, guides[k], local)
                     else:
-                        at = 0.0 if k < 0 else float(last)
-                        into_mover(turn, shift, nodes[0 if k < 0 else last], local)
+                        at = 0.0 if k < rings + 2 else float(last)
+                        for c in range(3):
+                            if k < rings + 2:
+                                out[c] = nodes[0, c] + (k - rings) * STRAIGHT * way_out[c]
+                            else:
+                                out[c] = nodes[last, c] - (k - rings - 2) * STRAIGHT * way_in[c]
+                        if k == rings + 1:
+                            at = STRAIGHT / edge
+                        elif k == rings + 3:
+                            at = last - STRAIGHT / edge
+                        into_mover(turn, shift, out, local)
                     depth = distance(solids, s, local[0], local[1], local[2], spare)
                     if depth < radius:
                         held_at[held], held_depth[held] = at, depth - _BESIDE
@@ -182,12 +196,8 @@ def measure_gaps(
 @compiled
 def add_contacts(
     nodes: Array,
-    solids: Solids,
-    turns: Array,
-    shifts: Array,
     count: int,
     place: Array,
-    solid: Array,
     press: Array,
     gap: Array,
     normal: Array,
@@ -195,40 +205,14 @@ def add_contacts(
     right: Array,
     band: Array,
 ) -> None:
-    """Add the terms of all places that press, or are too deep."""
+    """Add the forces and stiffness of all places that press, or are too deep."""
     top = band.shape[2] - 1
-    w, w1, w2, point, local = np.empty(4), np.empty(4), np.empty(4), np.empty(3), np.empty(3)
-    other, across, along = np.empty(3), np.empty(3), np.empty((2, 3))
-    bend = np.empty((3, 3))
+    w, w1, w2, point = np.empty(4), np.empty(4), np.empty(4), np.empty(3)
     for k in range(count):
         if press[k] == 0.0 and gap[k] >= 0.0:
             continue
         i = place_of(nodes, place[k], w, w1, w2, point)
         n = normal[k]
-        for c in range(3):
-            for d in range(3):
-                bend[c, d] = STIFFNESS * n[c] * n[d]
-        if press[k] > 0.0:
-            # second derivative of the distance: how the normal changes to either side
-            least = 0 if abs(n[0]) <= abs(n[1]) and abs(n[0]) <= abs(n[2]) else 1
-            if least == 1 and abs(n[2]) < abs(n[1]):
-                least = 2
-            for c in range(3):
-                along[0, c] = (1.0 if c == least else 0.0) - n[least] * n[c]
-            length = np.sqrt(along[0, 0] ** 2 + along[0, 1] ** 2 + along[0, 2] ** 2)
-            for c in range(3):
-                along[0, c] /= length
-            for c in range(3):
-                d, e = (c + 1) % 3, (c + 2) % 3
-                along[1, c] = n[d] * along[0, e] - n[e] * along[0, d]
-            for t in range(2):
-                for c in range(3):
-                    across[c] = point[c] + _HESSIAN_STEP * along[t, c]
-                signed_distance(solids, solid[k], turns, shifts, across, local, other)
-                for c in range(3):
-                    for d in range(3):
-                        turned = (other[c] - n[c]) * along[t, d] + (other[d] - n[d]) * along[t, c]
-                        bend[c, d] -= 0.5 * press[k] / _HESSIAN_STEP * turned
         for a in range(4):
             if w[a] == 0.0:
                 continue
@@ -236,11 +220,65 @@ def add_contacts(
                 force[i + a, c] -= w[a] * press[k] * n[c]
                 right[i + a, c] -= w[a] * STIFFNESS * gap[k] * n[c]
             for e in range(a, 4):
-                if w[e] == 0.0:
-                    continue
+                stiff = STIFFNESS * w[a] * w[e]
                 for c in range(3):
                     for d in range(c if a == e else 0, 3):
-                        band[i + e, d, top - 3 * (e - a) + c - d] += w[a] * w[e] * bend[c, d]
+                        band[i + e, d, top - 3 * (e - a) + c - d] += stiff * n[c] * n[d]
+
+
+@compiled
+def add_roundness(
+    nodes: Array,
+    solids: Solids,
+    turns: Array,
+    shifts: Array,
+    count: int,
+    place: Array,
+    solid: Array,
+    press: Array,
+    normal: Array,
+    share: float,
+    band: Array,
+) -> None:
+    """Add ``share`` of what the solids' roundness does to places that press: it lets them slip off.
+
+    The second derivative of a distance is how its gradient changes to either side.
+    """
+    top = band.shape[2] - 1
+    w, w1, w2, point, local = np.empty(4), np.empty(4), np.empty(4), np.empty(3), np.empty(3)
+    other, aside, along, bend = np.empty(3), np.empty(3), np.empty((2, 3)), np.empty((3, 3))
+    for k in range(count):
+        if press[k] <= 0.0:
+            continue
+        i = place_of(nodes, place[k], w, w1, w2, point)
+        n = normal[k]
+        # two directions square to the normal, the first from the axis it is least along
+        least = 0 if abs(n[0]) <= abs(n[1]) else 1
+        if abs(n[2]) < abs(n[least]):
+            least = 2
+        length = np.sqrt(1.0 - n[least] ** 2)
+        for c in range(3):
+            along[0, c] = ((1.0 if c == least else 0.0) - n[least] * n[c]) / length
+        for c in range(3):
+            d, e = (c + 1) % 3, (c + 2) % 3
+            along[1, c] = n[d] * along[0, e] - n[e] * along[0, d]
+        bend[:] = 0.0
+        for t in range(2):
+            for c in range(3):
+                aside[c] = point[c] + _HESSIAN_STEP * along[t, c]
+            signed_distance(solids, solid[k], turns, shifts, aside, local, other)
+            for c in range(3):
+                for d in range(3):
+                    turned = (other[c] - n[c]) * along[t, d] + (other[d] - n[d]) * along[t, c]
+                    bend[c, d] -= 0.5 * share * press[k] / _HESSIAN_STEP * turned
+        for a in range(4):
+            if w[a] == 0.0:
+                continue
+            for e in range(a, 4):
+                both = w[a] * w[e]
+                for c in range(3):
+                    for d in range(c if a == e else 0, 3):
+                        band[i + e, d, top - 3 * (e - a) + c - d] += both * bend[c, d]
 
 
 @compiled
@@ -330,6 +368,8 @@ def remember(
 def list_places(
     nodes: Array,
     edge: float,
+    way_out: Array,
+    way_in: Array,
     guides: Array,
     stiffness: Array,
     guide_at: Array,
@@ -354,6 +394,8 @@ def list_places(
     count = near_places(
         nodes,
         edge,
+        way_out,
+        way_in,
         guides,
         stiffness,
         guide_at,

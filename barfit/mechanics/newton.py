@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.linalg import eig_banded
+from scipy.optimize import minimize_scalar
 
 from barfit.mechanics.contact import spring_touches
 from barfit.mechanics.guides import guide_energy, spring_pulls
@@ -37,7 +38,7 @@ class Outcome:
 def newton(
     rods: Rods, state: State, pull: np.ndarray | None = None, most_steps: int = MOST_STEPS
 ) -> Outcome:
-    """Settle a batch in place; rods that run away are stopped and not called converged.
+    """Settle a batch in place; rods that do not converge are left as they were.
 
     With ``pull`` (B,) N the lengths are unknowns too (a bordered band): each rod takes the length
     at which it pulls so hard, which makes bending energy + pull * length least.
@@ -48,6 +49,7 @@ def newton(
         np.full(rods.size, np.inf),
         np.zeros(rods.size, int),
     )
+    before = state.copy()
     stuck = _iterate(rods, state, pull, out, most_steps)
     while stuck.any():
         rows = np.flatnonzero(stuck)
@@ -62,6 +64,8 @@ def newton(
         state.put(rows, now)
         for name, value in vars(again).items():
             getattr(out, name)[rows] = value
+    lost = np.flatnonzero(~out.converged)
+    state.put(lost, before.take(lost))
     return out
 
 
@@ -118,12 +122,15 @@ def leave_saddle(rods: Rods, state: State, row: int) -> None:
     state.nodes[row, 1:stop] += push
 
 
-def descend(rods: Rods, state: State, most_steps: int = 200) -> None:
+def descend(
+    rods: Rods, state: State, pull: np.ndarray | None = None, most_steps: int = 200
+) -> None:
     """Bring one rod (a batch of size 1) near a stable rest shape, in place, from anywhere.
 
     Augmented Lagrangian (Hestenes 1969, Powell 1969) with a soft axial spring, each round a
     Newton descent with Armijo's line search: slower than :func:`newton`, but the energy can only
-    fall, so it cannot wander. Meant for the few poses where Newton does not converge.
+    fall, so it cannot wander. With ``pull`` (1,) N the length follows, each step to where it is
+    best for the nodes as they are. Meant for the few poses where Newton does not converge.
     """
     soft = replace(rods, ea=np.minimum(rods.ea, 50.0 * rods.ei / state.edge**2))
     held = state.tensions.copy()
@@ -131,6 +138,7 @@ def descend(rods: Rods, state: State, most_steps: int = 200) -> None:
     steps = 0
     for _ in range(12):
         energy = _augmented(soft, state, held)
+        stiff = (soft.ea / state.edge)[:, None]
         while steps < most_steps:
             steps += 1
             length, _ = edges(state)
@@ -160,12 +168,30 @@ def descend(rods: Rods, state: State, most_steps: int = 200) -> None:
                     break
                 part *= 0.5
             energy = tried
+            if pull is not None:
+                energy = _best_length(soft, state, held, pull)
+                stiff = (soft.ea / state.edge)[:, None]
         length, _ = edges(state)
         change = stiff * (length - state.edge[:, None])
         held += change
         if np.abs(length / state.edge[:, None] - 1.0).max() < 1e-4 or steps >= most_steps:
             break
     state.tensions = held
+
+
+def _best_length(rods: Rods, state: State, held: np.ndarray, pull: np.ndarray) -> float:
+    """Set the rest length to where energy + pull * length is least for these nodes; the energy."""
+    edges_in_all = state.tensions.shape[1]
+
+    def whole(edge: float) -> float:
+        tried = replace(state, edge=np.array([edge]))
+        return _augmented(rods, tried, held) + float(pull[0]) * edges_in_all * edge
+
+    now = float(state.edge[0])
+    found = minimize_scalar(whole, bounds=(0.97 * now, 1.03 * now), method="bounded")
+    if found.fun < whole(now):
+        state.edge = np.array([found.x])
+    return _augmented(rods, state, held)
 
 
 def _augmented(rods: Rods, state: State, held: np.ndarray) -> float:

@@ -6,6 +6,7 @@ import numpy as np
 
 from barfit.mechanics.contact_kernels import (
     add_contacts,
+    add_roundness,
     list_places,
     measure_gaps,
     place_buffers,
@@ -271,6 +272,8 @@ def newton_rods(
                     near = list_places(
                         x,
                         edge,
+                        clamp_start[b] * start_direction[b],
+                        clamp_end[b] * end_direction[b],
                         guides[b],
                         stiffness[b],
                         guide_at[b],
@@ -346,7 +349,8 @@ def newton_rods(
                 steep,
             )
             if touches:
-                add_contacts(
+                add_contacts(x, near, place, press, apart, normal, force, right[0], band)
+                add_roundness(
                     x,
                     solids,
                     turns[b],
@@ -355,10 +359,8 @@ def newton_rods(
                     place,
                     solid,
                     press,
-                    apart,
                     normal,
-                    force,
-                    right[0],
+                    1.0,
                     band,
                 )
             energy_slope = corner = 0.0
@@ -378,7 +380,28 @@ def newton_rods(
                     right[1],
                 )
                 energy_slope += pull[b] * (count - 1)
-            good = solve_shifted(band, free_end[b], right, upper, found)
+            good = factorise(band, free_end[b], 0.0, upper)
+            if good:
+                for m in range(many):
+                    substitute(upper, free_end[b], right[m], found[m])
+            else:
+                if touches:
+                    # far from rest the forces are too large, and so is what roundness makes of
+                    # them; without it the step still goes downhill
+                    add_roundness(
+                        x,
+                        solids,
+                        turns[b],
+                        shifts[b],
+                        near,
+                        place,
+                        solid,
+                        press,
+                        normal,
+                        -1.0,
+                        band,
+                    )
+                solve_shifted(band, free_end[b], right, upper, found)
             edge_step = 0.0
             if draw:
                 stiff = ea[b] / edge

@@ -21,6 +21,8 @@ _SOFT_PULL = 40.0  # times EI / chord^2: bends over about a sixth of the chord
 _OVER_WEIGHT = 2.0  # times its own weight: a rod pulled with less would run out without end
 _LOAD_STEPS = 20
 _GROWTH = 4.0  # mm by which solids grow at once
+_LEAST_GROWTH = 0.02  # of the whole
+RESCUE_STEPS = 80
 
 
 def first_curve(rods: Rods, row: int, nodes: int) -> np.ndarray:
@@ -99,11 +101,16 @@ def pushed_out(
     gives way to the side it lies on.
     """
     depth = deepest(rods, state)
-    steps = int(np.ceil(depth.max(initial=0.0) / _GROWTH))
-    for step in range(steps):
-        left = depth * (1.0 - (step + 1) / steps)
-        grown = replace(rods, radius=rods.radius - left)
+    if not depth.max(initial=0.0) > 0.0:
+        return outcome
+    share, step = 0.0, min(1.0, _GROWTH / depth.max())
+    while share < 1.0:
+        share = min(share + step, 1.0)
+        grown = replace(rods, radius=rods.radius - depth * (1.0 - share))
         outcome = newton(grown, state, pull)
+        if not outcome.converged.all() and step > _LEAST_GROWTH:
+            share, step = share - step, 0.5 * step
+            continue
         rescue(grown, state, outcome, pull)
     return outcome
 
@@ -132,7 +139,7 @@ def let_out(
 
 
 def rescue(rods: Rods, state: State, outcome: Outcome, pull: np.ndarray | None = None) -> None:
-    """Second try, by descent at fixed length, for the rods of a batch that did not converge.
+    """Second try, by descent, for the rods of a batch that did not converge.
 
     Updates state and outcome in place.
     """
@@ -141,8 +148,9 @@ def rescue(rods: Rods, state: State, outcome: Outcome, pull: np.ndarray | None =
         one, now = rods.take(index), state.take(index)
         if not np.isfinite(now.nodes).all() or not np.isfinite(now.tensions).all():
             continue
-        descend(one, now)
-        found = newton(one, now, None if pull is None else pull[index])
+        mine = None if pull is None else pull[index]
+        descend(one, now, mine)
+        found = newton(one, now, mine, RESCUE_STEPS)
         if found.converged[0]:
             state.put(index, now)
             for name in ("converged", "stable", "residual"):

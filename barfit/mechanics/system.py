@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barfit.mechanics.contact import places
-from barfit.mechanics.contact_kernels import add_contacts
+from barfit.mechanics.contact_kernels import add_contacts, add_roundness
 from barfit.mechanics.newton_loop import assemble_rod, ring_buffers
 from barfit.mechanics.rod import Rods, State
 
@@ -79,19 +79,29 @@ def assemble(rods: Rods, state: State) -> Linear:
         )
         if len(rods.solids.kind):
             near = places(rods, state, b)
+            many = len(near.place)
             add_contacts(
                 state.nodes[b],
-                rods.solids,
-                rods.turns[b],
-                rods.shifts[b],
-                len(near.place),
+                many,
                 near.place,
-                near.solid,
                 near.press,
                 near.gap,
                 near.normal,
                 force,
                 right,
+                band,
+            )
+            add_roundness(
+                state.nodes[b],
+                rods.solids,
+                rods.turns[b],
+                rods.shifts[b],
+                many,
+                near.place,
+                near.solid,
+                near.press,
+                near.normal,
+                1.0,
                 band,
             )
     return linear
