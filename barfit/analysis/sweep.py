@@ -11,7 +11,7 @@ from barfit.analysis.spans import SpanCase, span_cases
 from barfit.analysis.tables import Table, sweep_group
 from barfit.analysis.work import Cancel, Progress, Work
 from barfit.geometry.pose import sweep_angles
-from barfit.model import Setup
+from barfit.model import Body, Setup
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,6 +35,21 @@ class SpanSweep:
 
 
 @dataclass(frozen=True, eq=False)
+class Pressing:
+    """How one span of a line presses on one part of the machine over the sweep.
+
+    ``force`` (T, A, 3) N on the line, 0 where it does not touch; there ``at`` (T, A), mm from the
+    first fitting, and ``point`` (T, A, 3), mm, are nan.
+    """
+
+    part: str
+    body: Body
+    force: np.ndarray
+    at: np.ndarray
+    point: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
 class LineSweep:
     """One line over T suspension positions and A turn angles. Arrays are read-only.
 
@@ -48,6 +63,7 @@ class LineSweep:
     ``stations_at`` (T, A, S) mm is where along the settled line each station holds it;
     ``segment_slack`` (T, A, S-1) mm is what each stretch between two stations has to spare.
     ``radii`` (T, A, M) mm is the radius of curvature along the line (inf where straight).
+    ``pressing`` has an entry for each part that the line touches anywhere in the sweep.
     Where a pose did not converge its numbers are NaN and its shape is not to be trusted.
     """
 
@@ -65,6 +81,7 @@ class LineSweep:
     segment_slack: np.ndarray
     radii: np.ndarray
     spans: tuple[SpanSweep, ...] = ()
+    pressing: tuple[Pressing, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,7 +106,7 @@ def sweep(
     *,
     stock: bool = False,
     step: float = math.radians(1.0),
-    contact: bool = True,
+    contact: bool = False,
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
 ) -> Sweep:
@@ -169,8 +186,10 @@ def _line_sweep(tables: list[Table]) -> LineSweep:
         segment_slack=np.concatenate(spare, axis=-1) + nan[..., None],
         radii=np.concatenate(radii, axis=2) + nan[..., None],
         spans=tuple(spans),
+        pressing=tuple(pressing for table in tables for pressing in _pressing(table)),
     )
-    for value in (*vars(out).values(), *(v for span in spans for v in vars(span).values())):
+    within = [value for part in (*spans, *out.pressing) for value in vars(part).values()]
+    for value in (*vars(out).values(), *within):
         if isinstance(value, np.ndarray):
             value.setflags(write=False)
     return out
@@ -201,3 +220,21 @@ def _span_sweep(table: Table) -> SpanSweep:
         taut_guides=table.taut_guides,
         taut_pulls=table.taut_pulls,
     )
+
+
+def _pressing(table: Table) -> list[Pressing]:
+    """What a span presses on, one entry for each part."""
+    around = table.case.around
+    if around is None:
+        return []
+    touched = np.flatnonzero(np.isfinite(table.press_at).any((0, 1)))
+    return [
+        Pressing(
+            part=around.names[part],
+            body=around.bodies[part],
+            force=table.press[:, :, part],
+            at=table.press_at[:, :, part],
+            point=table.press_point[:, :, part],
+        )
+        for part in touched
+    ]

@@ -8,6 +8,7 @@ import numpy as np
 
 from barfit.analysis.spans import SpanCase, batch, held, line_travels
 from barfit.analysis.work import Work
+from barfit.mechanics.contact import Touches, touches
 from barfit.mechanics.newton import newton
 from barfit.mechanics.rod import Rods, State, axial_force, curvature
 from barfit.mechanics.start import let_out, pulled
@@ -26,6 +27,9 @@ class Table:
     """What is found for one span, (T, A) in front of every array.
 
     ``tips`` (T, A, 2, 3): the outer ends of the rigid stubs, or of the span where it has none.
+    For each of the P parts in the way: ``press`` (T, A, P, 3) N, the force on the line, and
+    ``press_at`` (T, A, P), ``press_point`` (T, A, P, 3), where that acts, along the line (mm from
+    the first fitting) and in space; nan where it does not touch.
     """
 
     case: SpanCase
@@ -43,6 +47,9 @@ class Table:
     taut_guides: np.ndarray
     taut_pulls: np.ndarray
     taut_error: np.ndarray
+    press: np.ndarray
+    press_at: np.ndarray
+    press_point: np.ndarray
 
 
 def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
@@ -50,6 +57,7 @@ def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
     front = (len(travels), turns)
     count, guides = case.nodes, len(case.guides)
     nan = np.nan
+    parts = len(case.around.names) if case.around else 0
     return Table(
         case=case,
         travels=travels,
@@ -66,6 +74,9 @@ def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
         taut_guides=np.full((*front, guides), nan),
         taut_pulls=np.full((*front, guides, 3), nan),
         taut_error=np.zeros(front),
+        press=np.zeros((*front, parts, 3)),
+        press_at=np.full((*front, parts), nan),
+        press_point=np.full((*front, parts, 3), nan),
     )
 
 
@@ -197,6 +208,8 @@ def _sweep_settled(
                 table.radii[here] = 1.0 / bend[k]
             table.guides[here] = state.guide_at[k][: table.guides.shape[-1]]
             table.converged[here] = outcome.converged[k]
+            if state.touch_force[k, 0] > 0.0:
+                _note_touches(table, here, touches(moving.at(rods, pose), state, k))
     back = list(range(poses - 1, -1, -BACK_STEP))
     last = moving.at(rods, poses - 1)
     there_state = state.copy()
@@ -209,3 +222,17 @@ def _sweep_settled(
             apart = np.sqrt(((state.nodes[k] - out) ** 2).sum(1).max())
             if outcome.converged[k] and apart > SAME_SHAPE:
                 row.table.same[row.at_travel, there] = False
+
+
+def _note_touches(table: Table, here: tuple[int, int], found: Touches) -> None:
+    """Sum up a line's touches part by part; each sum acts at the middle of its forces."""
+    assert table.case.around is not None
+    parts = table.case.around.part[found.solid]
+    size = np.linalg.norm(found.force, axis=1)
+    for part in np.unique(parts):
+        mine = parts == part
+        share = size[mine] / size[mine].sum()
+        place = (*here, part)
+        table.press[place] = found.force[mine].sum(0)
+        table.press_at[place] = table.case.start_at + share @ found.at[mine]
+        table.press_point[place] = share @ found.point[mine]

@@ -220,8 +220,11 @@ def _together(lines: list[list[Span]]) -> tuple[Rods, Holds]:
 
     def joined(pose: int) -> Rods:
         parts = [batch_of_one(poses[pose]) for poses in lines]
-        names = [field.name for field in fields(Rods)]
-        return Rods(**{name: np.concatenate([getattr(p, name) for p in parts]) for name in names})
+        names = [field.name for field in fields(Rods) if field.name != "solids"]
+        return replace(
+            parts[0],
+            **{name: np.concatenate([getattr(part, name) for part in parts]) for name in names},
+        )
 
     later = [joined(pose) for pose in range(1, _POSES + 1)]
     names = [field.name for field in fields(Holds)]

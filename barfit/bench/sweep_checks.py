@@ -43,7 +43,7 @@ def _span_checks(
 ) -> list[Check]:
     case, travel = span.case, float(line.travels[0])
     start, first, end, last, rings = (
-        value[0] for value in held(setup, case, np.array([turn]), np.array([travel]))
+        value[0] for value in held(setup, case, np.array([turn]), np.array([travel]))[:5]
     )
     ends = Clamped(start, first, end, last, case.ei, case.weight, rings)
     drawn = _first(partial(taut_bvp, ends, PULL, span.taut_nodes[0, pose]))

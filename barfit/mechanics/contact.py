@@ -1,5 +1,4 @@
-"""Where rods press on solids, for reports and for the descent; the loops are in `contact_kernels`.
-"""
+"""Where rods press on solids, for reports and for the descent; the loops are in `contact_kernels`."""
 
 from __future__ import annotations
 
@@ -7,7 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barfit.mechanics.contact_kernels import STIFFNESS, list_places, place_buffers
+from barfit.mechanics.contact_kernels import (
+    PLACES,
+    STIFFNESS,
+    list_places,
+    place_buffers,
+    place_of,
+)
 from barfit.mechanics.rod import Rods, State
 
 
@@ -63,6 +68,36 @@ def places(rods: Rods, state: State, row: int, reach: float = 0.0) -> Places:
         press[:count],
         gap[:count],
         normal[:count],
+    )
+
+
+@dataclass(frozen=True)
+class Touches:
+    """Where one rod presses on solids: solid (Q,) int, ``at`` (Q,) mm along the rod, point (Q, 3)
+    mm, and the force on the rod there (Q, 3) N.
+    """
+
+    solid: np.ndarray
+    at: np.ndarray
+    point: np.ndarray
+    force: np.ndarray
+
+
+def touches(rods: Rods, state: State, row: int) -> Touches:
+    """Where one settled rod presses on solids."""
+    found = places(rods, state, row)
+    on = found.press > 0.0
+    place = found.place[on]
+    nodes = state.nodes[row]
+    points = np.empty((len(place), 3))
+    spare = np.empty(4), np.empty(4), np.empty(4)
+    for k, number in enumerate(place):
+        place_of(nodes, number, *spare, points[k])
+    return Touches(
+        found.solid[on],
+        place / PLACES * state.edge[row],
+        points,
+        found.press[on, None] * found.normal[on],
     )
 
 

@@ -38,7 +38,7 @@ class Outcome:
 def newton(
     rods: Rods, state: State, pull: np.ndarray | None = None, most_steps: int = MOST_STEPS
 ) -> Outcome:
-    """Settle a batch in place; rods that do not converge are left as they were.
+    """Settle a batch in place. Rods that run away are stopped and not called converged.
 
     With ``pull`` (B,) N the lengths are unknowns too (a bordered band): each rod takes the length
     at which it pulls so hard, which makes bending energy + pull * length least.
@@ -64,8 +64,10 @@ def newton(
         state.put(rows, now)
         for name, value in vars(again).items():
             getattr(out, name)[rows] = value
-    lost = np.flatnonzero(~out.converged)
-    state.put(lost, before.take(lost))
+    if pull is not None or len(rods.solids.kind):
+        # with a free length or things to slip off, what was reached may be far from anywhere
+        lost = np.flatnonzero(~out.converged)
+        state.put(lost, before.take(lost))
     return out
 
 

@@ -267,7 +267,13 @@ def newton_rods(
                 if moved_since > 0.7 * _REACH:
                     if near > 0:
                         remember(
-                            near, place, solid, press, touch_place[b], touch_solid[b], touch_force[b]
+                            near,
+                            place,
+                            solid,
+                            press,
+                            touch_place[b],
+                            touch_solid[b],
+                            touch_force[b],
                         )
                     near = list_places(
                         x,

@@ -143,7 +143,7 @@ def test_a_straight_stretch_has_no_curvature_and_spoils_no_other(line: LineSweep
 
 def test_a_sweep_of_one_angle_serves_that_angle_only(line: LineSweep):
     here = [30]
-    names = [n for n in vars(line) if n not in ("name", "arc", "spans", "travels")]
+    names = [n for n in vars(line) if n not in ("name", "arc", "spans", "travels", "pressing")]
     one = replace(line, **{name: getattr(line, name)[:, here] for name in names})
     track = Track(one, ANGLES[here])
     assert track.at(0.0, 0.0) is not None
