@@ -11,6 +11,7 @@ for that state, whatever body they ride on.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -73,6 +74,45 @@ class ControlKind(StrEnum):
     SWITCH_HOUSING = "switch housing"
     GRIP_SENSOR = "throttle grip sensor"
     GRIP_HEATER = "grip heater"
+
+
+class How(StrEnum):
+    """How a place or a dimension was found."""
+
+    TAPE = "tape"
+    EYEBALLED = "eyeballed"
+
+
+Measured = How | float
+"""How something was found, or the standard deviation of its lengths, mm."""
+
+
+@dataclass(frozen=True)
+class Uncertainty:
+    """Standard deviations of what the setup says, where it says nothing nearer.
+
+    ``tape`` and ``eyeballed`` mm, of each coordinate of a place and each length of a bar;
+    ``length`` mm, of installed lengths and of where clips grip; ``angle`` rad, of bar angles, exits
+    and locks; ``stiffness``, the share by which a bending stiffness may be off; ``found_slack`` mm,
+    of slack measured on the machine. The defaults are estimates; 0 is "known exactly".
+    """
+
+    tape: float = 3.0
+    eyeballed: float = 10.0
+    length: float = 3.0
+    angle: float = math.radians(2.0)
+    stiffness: float = 0.3
+    found_slack: float = 5.0
+
+    def of(self, measured: Measured) -> float:
+        """The standard deviation of a length found in that way, mm."""
+        if isinstance(measured, How):
+            return self.tape if measured is How.TAPE else self.eyeballed
+        return measured
+
+
+EXACT = Uncertainty(0.0, 0.0, 0.0, 0.0, 0.0)
+"""Everything is as the setup says, but for what says otherwise itself."""
 
 
 @dataclass(frozen=True)
@@ -212,7 +252,7 @@ class Bar:
     between the two lower corners; ``hand_straight`` the straight outer part that carries grip and
     controls; ``sweep`` and ``downsweep`` the angles by which it points rearward and down;
     ``bend_radius`` of the centreline; ``roll`` in the clamp, positive turning the grips rearward
-    and down. All before roll.
+    and down. All before roll. ``measured``: how its lengths were found.
     """
 
     name: str
@@ -229,6 +269,7 @@ class Bar:
     downsweep: float
     roll: float = 0.0
     shoulder: Shoulder | None = None
+    measured: Measured = How.TAPE
 
 
 @dataclass(frozen=True)
@@ -252,6 +293,7 @@ class ClipOn:
     sweep: float
     downsweep: float
     roll: float = 0.0
+    measured: Measured = How.TAPE
 
 
 @dataclass(frozen=True)
@@ -261,6 +303,7 @@ class Riser:
     name: str
     height: float
     setback: float = 0.0
+    measured: Measured = How.TAPE
 
 
 @dataclass(frozen=True)
@@ -284,6 +327,7 @@ class Outlet:
     offset: Vec
     exit: Vec
     stub: float = 0.0
+    measured: Measured = How.TAPE
 
 
 @dataclass(frozen=True)
@@ -291,7 +335,8 @@ class Control:
     """Something clamped to the bar: ``inboard`` of the bar end, measured along the bar.
 
     ``rotation`` turns it about the bar from the attitude in which its lever is level with the bar
-    at no roll (positive: front edge up). Rolling the bar carries it along.
+    at no roll (positive: front edge up). Rolling the bar carries it along. ``measured``: how
+    ``inboard`` was found.
     """
 
     name: str
@@ -300,6 +345,7 @@ class Control:
     inboard: float
     rotation: float
     outlets: tuple[Outlet, ...]
+    measured: Measured = How.TAPE
 
 
 @dataclass(frozen=True)
@@ -342,7 +388,8 @@ class Station:
     ``direction``: for a fitting the way the line points as it leaves it; for a clip the way the
     line runs, first station to last; none for a guide, and none where the place gives it (an
     outlet; a clip on the bar). ``stub``: rigid straight end of a fitting. ``at_length``: where
-    along the line a clip grips it, from the first fitting.
+    along the line a clip grips it, from the first fitting. ``measured``: how its place was found;
+    that of an outlet is told by the control.
     """
 
     name: str
@@ -351,6 +398,21 @@ class Station:
     direction: Vec | None = None
     stub: float = 0.0
     at_length: float | None = None
+    measured: Measured = How.TAPE
+
+
+@dataclass(frozen=True)
+class FoundSlack:
+    """Surplus of a line on the machine as it stands, with its stock bars at ride height, mm.
+
+    At full right lock, straight ahead and full left lock, each None where it was not looked at.
+    ``measured``: how, or its standard deviation; None is the setup's.
+    """
+
+    right: float | None = None
+    straight: float | None = None
+    left: float | None = None
+    measured: Measured | None = None
 
 
 @dataclass(frozen=True)
@@ -358,7 +420,8 @@ class Line:
     """A cable, hose, harness or lead: a fitting, then guides and clips, then a fitting.
 
     ``length`` is the installed length between the two fittings' reference points, stubs included.
-    What is None comes from the kind's row in the catalogue.
+    What is None comes from the kind's row in the catalogue. ``measured``: how ``length`` was found,
+    None as the setup says of lengths. ``found_slack``: what was found on the stock machine.
     """
 
     name: str
@@ -370,6 +433,8 @@ class Line:
     bending_stiffness: float | None = None
     weight: float | None = None
     note: str = ""
+    measured: Measured | None = None
+    found_slack: FoundSlack | None = None
 
 
 @dataclass(frozen=True)
@@ -390,6 +455,7 @@ class Setup:
     new: BarSet
     controls: tuple[Control, ...]
     lines: tuple[Line, ...]
+    uncertainty: Uncertainty = Uncertainty()
     source: str = field(default="", compare=False, repr=False)
     folder: str = field(default="", compare=False, repr=False)
 

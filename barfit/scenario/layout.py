@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import Any
 
 from barfit.model import (
@@ -12,14 +13,18 @@ from barfit.model import (
     ClipOn,
     Control,
     Ellipsoid,
+    FoundSlack,
     Hold,
+    How,
     Line,
     Machine,
+    Measured,
     Mesh,
     OutletPlace,
     Setup,
     Solid,
     Station,
+    Uncertainty,
     Vec,
 )
 from barfit.scenario.parts import NO_RISER
@@ -42,6 +47,8 @@ def tables(setup: Setup, format_version: int) -> dict[str, Any]:
     found["bars"] = {"stock": writer.bar_set(setup.stock), "new": writer.bar_set(setup.new)}
     found["controls"] = {control.name: writer.control(control) for control in setup.controls}
     found["lines"] = {line.name: writer.line(line) for line in setup.lines}
+    if setup.uncertainty != Uncertainty():
+        found["uncertainty"] = writer.uncertainty(setup.uncertainty)
     return found
 
 
@@ -56,6 +63,25 @@ class _Writer:
 
     def point(self, point: Vec) -> list[float | str]:
         return [self.length(mm) for mm in point]
+
+    def uncertainty(self, given: Uncertainty) -> dict[str, Any]:
+        write = {"angle": angle_literal, "stiffness": _short}
+        return {
+            field.name: write.get(field.name, self.length)(getattr(given, field.name))
+            for field in fields(given)
+            if getattr(given, field.name) != field.default
+        }
+
+    def measured(self, how: Measured | None, default: Measured | None = How.TAPE) -> dict[str, Any]:
+        """The key that says how something was found, where it is not the default."""
+        if how is None or how == default:
+            return {}
+        return {"measured": str(how) if isinstance(how, How) else self.length(how)}
+
+    def found_slack(self, found: FoundSlack) -> Inline:
+        sides = {key: getattr(found, key) for key in ("right", "straight", "left")}
+        known = {key: self.length(mm) for key, mm in sides.items() if mm is not None}
+        return Inline(**known, **self.measured(found.measured, None))
 
     def machine(self, machine: Machine) -> dict[str, Any]:
         found: dict[str, Any] = {
@@ -133,6 +159,7 @@ class _Writer:
             "name": bars.riser.name,
             "height": self.length(bars.riser.height),
             **({"setback": self.length(bars.riser.setback)} if bars.riser.setback else {}),
+            **self.measured(bars.riser.measured),
         }
         return found
 
@@ -150,7 +177,7 @@ class _Writer:
             "grip_length",
         ):
             found[key] = self.length(getattr(bar, key))
-        found |= _hand_angles(bar)
+        found |= _hand_angles(bar) | self.measured(bar.measured)
         if bar.shoulder is not None:
             found["shoulder"] = {
                 "half_width": self.length(bar.shoulder.half_width),
@@ -171,7 +198,7 @@ class _Writer:
             "grip_length",
         ):
             found[key] = self.length(getattr(bar, key))
-        return found | _hand_angles(bar)
+        return found | _hand_angles(bar) | self.measured(bar.measured)
 
     def control(self, control: Control) -> dict[str, Any]:
         found: dict[str, Any] = {
@@ -181,11 +208,13 @@ class _Writer:
         }
         if control.rotation:
             found["rotation"] = angle_literal(control.rotation)
+        found |= self.measured(control.measured)
         found["outlets"] = {
             outlet.name: {
                 "offset": self.point(outlet.offset),
                 "exit": _plain(outlet.exit),
                 **({"stub": self.length(outlet.stub)} if outlet.stub else {}),
+                **self.measured(outlet.measured),
             }
             for outlet in control.outlets
         }
@@ -205,6 +234,9 @@ class _Writer:
             found["weight"] = weight_literal(line.weight)
         if line.note:
             found["note"] = line.note
+        found |= self.measured(line.measured, None)
+        if line.found_slack is not None:
+            found["found_slack"] = self.found_slack(line.found_slack)
         found["stations"] = [self.station(station) for station in line.stations]
         return found
 
@@ -228,6 +260,7 @@ class _Writer:
             found["stub"] = self.length(station.stub)
         if station.at_length is not None:
             found["at_length"] = self.length(station.at_length)
+        found |= self.measured(station.measured)
         return found
 
 

@@ -11,7 +11,9 @@ from barfit.model import (
     BarPlace,
     Body,
     Control,
+    FoundSlack,
     Hold,
+    How,
     Line,
     OutletPlace,
     Place,
@@ -20,7 +22,14 @@ from barfit.model import (
 )
 from barfit.scenario.problems import did_you_mean
 from barfit.scenario.reader import Parts, Reader
-from barfit.scenario.schema import LineTable, Ride, StationTable, shown
+from barfit.scenario.schema import (
+    LEAST_FOUND,
+    FoundSlackTable,
+    LineTable,
+    Ride,
+    StationTable,
+    shown,
+)
 from barfit.units import format_length
 
 Controls = Mapping[str, Control | None]  # None: there, but with a problem of its own
@@ -28,8 +37,8 @@ Controls = Mapping[str, Control | None]  # None: there, but with a problem of it
 # Which keys go with which kind of place, besides name, hold and what the hold asks for.
 _PLACE_KEYS = {
     "outlet": {"control", "outlet"},
-    "bar": {"on", "side", "from_end", "from_centre", "forward", "up"},
-    "point": {"on", "position"},
+    "bar": {"on", "side", "from_end", "from_centre", "forward", "up", "measured"},
+    "point": {"on", "position", "measured"},
 }
 _NEEDED = {"outlet": ("control", "outlet"), "bar": ("side",), "point": ("position",)}
 
@@ -37,7 +46,7 @@ _NEEDED = {"outlet": ("control", "outlet"), "bar": ("side",), "point": ("positio
 def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line | None:
     """The line of that name, or None after telling what is wrong with it."""
     place = ("lines", name)
-    own = reader.table(raw, LineTable, place, others=("stations",))
+    own = reader.table(raw, LineTable, place, others=("stations", "found_slack"))
     if not isinstance(raw, dict):
         return None
     kinds = line_kinds()
@@ -48,6 +57,9 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
     stations = _read_stations(raw.get("stations"), controls, (*place, "stations"), reader)
     if stations and own:
         _check_clips(stations, own.length, (*place, "stations"), reader)
+    found: FoundSlackTable | None = None
+    if "found_slack" in raw:
+        found = _read_found_slack(raw["found_slack"], (*place, "found_slack"), reader)
     if own is None or stations is None or own.kind not in kinds:
         return None
     return Line(
@@ -60,7 +72,20 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
         bending_stiffness=own.bending_stiffness,
         weight=own.weight,
         note=own.note,
+        measured=own.measured,
+        found_slack=FoundSlack(**found.model_dump()) if found else None,
     )
+
+
+def _read_found_slack(raw: Any, place: Parts, reader: Reader) -> FoundSlackTable | None:
+    own = reader.table(raw, FoundSlackTable, place)
+    if own and own.right is own.straight is own.left is None:
+        hint = "give one of 'right', 'straight' and 'left', as found with the stock bars"
+        reader.tell(place, "says no slack", hint)
+    if own and isinstance(own.measured, float) and own.measured < LEAST_FOUND:
+        least = format_length(LEAST_FOUND, reader.unit, decimals=3 if reader.unit == "in" else 1)
+        reader.tell((*place, "measured"), f"nobody measures slack better than {least}")
+    return own
 
 
 def _read_stations(
@@ -123,6 +148,7 @@ def _read_station(raw: Any, controls: Controls, place: Parts, reader: Reader) ->
         direction=own.exit if own.hold is Hold.FITTING else own.direction,
         stub=own.stub or 0.0,
         at_length=own.at_length,
+        measured=How.TAPE if own.measured is None else own.measured,
     )
 
 
@@ -173,6 +199,8 @@ _WHY_NEEDED = {
 
 
 def _why_not(key: str, hold: Hold, where: str) -> str:
+    if where == "outlet" and key == "measured":
+        return "say it at the control and its outlet"
     if where == "outlet":
         return "the outlet says where the line starts and how it leaves"
     if key == "direction" and hold is Hold.FITTING:

@@ -22,6 +22,7 @@ from barfit.model import (
     Shape,
     Shoulder,
     Solid,
+    Uncertainty,
 )
 from barfit.scenario import schema
 from barfit.scenario.meshes import absolute, read_triangles
@@ -164,7 +165,7 @@ def read_bar_set(bars: dict[str, Any], which: str, reader: Reader) -> BarSet | N
     riser: Riser | None = NO_RISER if "clip_ons" in raw else None
     if "riser" in raw:
         table = reader.table(raw["riser"], schema.RiserTable, (*place, "riser"))
-        riser = Riser(table.name, table.height, table.setback) if table else None
+        riser = Riser(**table.model_dump()) if table else None
     elif "clip_ons" not in raw:
         reader.tell(place, "'riser' is missing", "a bar without risers has one of height 0")
     return BarSet(bar, riser) if bar and riser else None
@@ -180,6 +181,12 @@ def _read_bar(raw: Any, place: Parts, reader: Reader) -> Bar | None:
     return Bar(**own.model_dump(), shoulder=shoulder) if own else None
 
 
+def read_uncertainty(raw: Any, reader: Reader) -> Uncertainty | None:
+    """``[uncertainty]``; what it leaves out is as by default."""
+    own = reader.table(raw, schema.UncertaintyTable, ("uncertainty",))
+    return Uncertainty(**own.model_dump(exclude_none=True)) if own else None
+
+
 def read_control(name: str, raw: Any, reader: Reader) -> Control | None:
     """One of ``[controls]`` with its outlets."""
     place = ("controls", name)
@@ -191,7 +198,7 @@ def read_control(name: str, raw: Any, reader: Reader) -> Control | None:
     for key, outlet in named.items():
         table = reader.table(outlet, schema.OutletTable, (*place, "outlets", key))
         if table:
-            outlets.append(Outlet(key, table.offset, table.exit, table.stub))
+            outlets.append(Outlet(name=key, **table.model_dump()))
     if own is None or len(outlets) != len(named):
         return None
-    return Control(name, own.kind, own.side, own.inboard, own.rotation, tuple(outlets))
+    return Control(name=name, outlets=tuple(outlets), **own.model_dump())

@@ -13,7 +13,7 @@ from barfit.catalogue import scenario_dir
 from barfit.model import Setup
 from barfit.scenario.lines import read_line
 from barfit.scenario.meshes import Surfaces
-from barfit.scenario.parts import read_bar_set, read_control, read_machine
+from barfit.scenario.parts import read_bar_set, read_control, read_machine, read_uncertainty
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reader import Reader
 from barfit.scenario.schema import shown
@@ -24,7 +24,7 @@ LARGEST = 5_000_000  # bytes
 # How to bring a file of an older format to the next one, by the format it is written in.
 UPGRADES: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {}
 
-_KEYS = ("format", "unit", "title", "note", "machine", "bars", "controls", "lines")
+_KEYS = ("format", "unit", "title", "note", "machine", "bars", "controls", "lines", "uncertainty")
 
 
 def load(path: str | Path) -> Setup:
@@ -139,7 +139,8 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
         read_line(name, raw, controls, reader)
         for name, raw in reader.tables(document, "lines", ()).items()
     ]
-    if machine is None or stock is None or new is None:
+    uncertainty = read_uncertainty(document.get("uncertainty", {}), reader)
+    if machine is None or stock is None or new is None or uncertainty is None:
         return None
     return Setup(
         title=texts["title"] or machine.name,
@@ -150,6 +151,7 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
         new=new,
         controls=tuple(control for control in controls.values() if control),
         lines=tuple(line for line in lines if line),
+        uncertainty=uncertainty,
         source=source,
         folder=str(reader.folder),
     )

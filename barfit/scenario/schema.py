@@ -14,7 +14,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from barfit.model import Body, ControlKind, FileUnit, Hold, Role, Side, Vec
+from barfit.model import Body, ControlKind, FileUnit, Hold, How, Measured, Role, Side, Vec
 from barfit.scenario.problems import did_you_mean
 from barfit.units import format_length, parse_angle, parse_length, parse_weight
 
@@ -162,6 +162,46 @@ class Choice(_Value):
         )
 
 
+@dataclass(frozen=True)
+class Found(_Value):
+    """How something was found: a word, or the standard deviation of its lengths, in mm."""
+
+    def read(self, value: object, unit: str) -> Measured:
+        """See the class."""
+        words = [how.value for how in How]
+        if isinstance(value, str) and value in words:
+            return How(value)
+        if isinstance(value, str) and not any(letter.isdigit() for letter in value):
+            near = did_you_mean(value, words)
+            raise _refuse(
+                f"'{value}' is not a way to measure",
+                near if near.startswith("did") else f"{_FOUND_HINT}",
+            )
+        if isinstance(value, bool) or not isinstance(value, str | int | float):
+            raise _refuse(f"{shown(value)} is not a way to measure", _FOUND_HINT)
+        return Length(0.0, _WIDEST).read(value, unit)
+
+
+LEAST_FOUND = 0.1  # mm: nobody measures slack without error
+_WIDEST = 500.0  # mm: a length that uncertain is as good as not known
+_FOUND_HINT = "write 'tape', 'eyeballed' or a standard deviation, like 5 or \"5 mm\""
+
+
+@dataclass(frozen=True)
+class Share(_Value):
+    """A plain number from ``low`` to ``high``."""
+
+    low: float
+    high: float
+
+    def read(self, value: object, unit: str) -> float:
+        """See the class."""
+        number = _number(value)
+        if not self.low <= number <= self.high:
+            raise ValueError(_outside(f"{value}", f"{self.low:g}", f"{self.high:g}"))
+        return number
+
+
 class Table(BaseModel):
     """A table of the file. Unknown keys are refused; values come through the readers above."""
 
@@ -172,6 +212,8 @@ _LOCK_WHY = "; the steering of a motorcycle turns about 25° to 45° to each sid
 _Lock = Annotated[float, Angle(5, 80, _LOCK_WHY)]
 _Name = Annotated[str, Words(filled=True)]
 _Note = Annotated[str, Words()]
+_Found = Annotated[Measured, Found()]
+_Spread = Annotated[float | None, Length(0.0, _WIDEST)]
 
 
 class MachineTable(Table):
@@ -276,6 +318,7 @@ class BarTable(Table):
     sweep: Annotated[float, Angle(-30, 89)]
     downsweep: Annotated[float, Angle(-45, 89)]
     roll: Annotated[float, Angle(-90, 90)] = 0.0
+    measured: _Found = How.TAPE
 
 
 class ShoulderTable(Table):
@@ -300,6 +343,7 @@ class ClipOnTable(Table):
     sweep: Annotated[float, Angle(-30, 89)]
     downsweep: Annotated[float, Angle(-45, 89)]
     roll: Annotated[float, Angle(-90, 90)] = 0.0
+    measured: _Found = How.TAPE
 
 
 class RiserTable(Table):
@@ -308,6 +352,7 @@ class RiserTable(Table):
     name: _Name
     height: Annotated[float, Length(0, 600)]
     setback: Annotated[float, Length(-300, 300)] = 0.0
+    measured: _Found = How.TAPE
 
 
 class ControlTable(Table):
@@ -317,6 +362,7 @@ class ControlTable(Table):
     side: Annotated[Side, Choice(Side)]
     inboard: Annotated[float, Length(0, 1500)]
     rotation: Annotated[float, Angle(-180, 180)] = 0.0
+    measured: _Found = How.TAPE
 
 
 class OutletTable(Table):
@@ -325,6 +371,7 @@ class OutletTable(Table):
     offset: Annotated[Vec, Point(-300, 300)]
     exit: Annotated[Vec, Direction()]
     stub: Annotated[float, Length(0, 300)] = 0.0
+    measured: _Found = How.TAPE
 
 
 class LineTable(Table):
@@ -337,6 +384,27 @@ class LineTable(Table):
     bending_stiffness: Annotated[float | None, Stiffness()] = None
     weight: Annotated[float | None, Weight()] = None
     note: _Note = ""
+    measured: Annotated[Measured | None, Found()] = None
+
+
+class FoundSlackTable(Table):
+    """``found_slack`` of a line: its surplus on the machine as it stands."""
+
+    right: Annotated[float | None, Length(0, 1000)] = None
+    straight: Annotated[float | None, Length(0, 1000)] = None
+    left: Annotated[float | None, Length(0, 1000)] = None
+    measured: Annotated[Measured | None, Found()] = None
+
+
+class UncertaintyTable(Table):
+    """``[uncertainty]``: standard deviations where nothing nearer is said."""
+
+    tape: _Spread = None
+    eyeballed: _Spread = None
+    length: _Spread = None
+    angle: Annotated[float | None, Angle(0, 30)] = None
+    stiffness: Annotated[float | None, Share(0.0, 2.0)] = None
+    found_slack: Annotated[float | None, Length(LEAST_FOUND, _WIDEST)] = None
 
 
 class Ride(StrEnum):
@@ -366,6 +434,7 @@ class StationTable(Table):
     direction: Annotated[Vec | None, Direction()] = None
     stub: Annotated[float | None, Length(0, 300)] = None
     at_length: Annotated[float | None, Length(0, 5000)] = None
+    measured: Annotated[Measured | None, Found()] = None
 
 
 def _three(value: object, what: str) -> list[object]:
