@@ -65,6 +65,7 @@ def line_property(line: Line, name: Property) -> float:
     return own if own is not None else float(getattr(line_kinds()[line.kind], name))
 
 
+@cache
 def _beside_package(name: str) -> Path:
     package = Path(__file__).parent
     for folder in (package / name, package.parent / name):  # installed with it; a checkout

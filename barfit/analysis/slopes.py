@@ -1,0 +1,259 @@
+"""How needed lengths change with each uncertain input: central differences, all as one batch.
+
+Every input is moved by up to its standard deviation to both sides in the setup itself, the lines
+it touches are laid out again, and the rods at the deciding poses are solved from the unmoved ones.
+So the slope is that of a chord over the range that counts. At a pose that decides because it is
+the worst of a sweep, the slope there is the slope of the worst (Danskin's theorem, as long as no
+other pose is about as bad; see `barfit.analysis.uncertainty`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from barfit.analysis.inputs import Input, alone
+from barfit.analysis.lengths import _taut_batch
+from barfit.analysis.spans import Held, SpanCase, batch, held, span_cases
+from barfit.analysis.sweep import LineSweep, Sweep
+from barfit.analysis.tables import PULL, STIFF
+from barfit.mechanics.newton import newton
+from barfit.mechanics.rod import Rods, State, curvature
+from barfit.mechanics.start import let_out
+from barfit.mechanics.track import carried
+from barfit.model import Machine, Setup
+
+_MOST = {"mm": 4.0, "rad": math.radians(3.0)}  # further than this one does not see the slope here
+_STRETCH = 1.0  # mm by which a length is changed to see what that does to its sharpest bend
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """One length that one span needs at one pose: taut, or so long that no bend is too sharp.
+
+    ``line`` and ``span`` count in the sweep; ``turn`` rad, ``travel`` mm; ``bend`` is the
+    bend-limited length there (mm), None for the taut one.
+    """
+
+    line: int
+    span: int
+    turn: float
+    travel: float
+    bend: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Slopes:
+    """Per standard deviation of each of n inputs, for K gauges: (K, n) mm each.
+
+    ``needed`` of the length that the gauge stands for, ``length`` of the length the span has.
+    nan where that could not be found.
+    """
+
+    needed: np.ndarray
+    length: np.ndarray
+
+    @property
+    def spare(self) -> np.ndarray:
+        """Of what the span has to spare (K, n), mm."""
+        return self.length - self.needed
+
+
+@dataclass(frozen=True, eq=False)
+class _Probe:
+    """A gauge with one input moved by ``share`` of its standard deviation."""
+
+    gauge: int
+    input: int
+    share: float
+    case: SpanCase
+    hold: Held
+
+
+def counting(line: LineSweep, spare: Sequence[float]) -> list[int]:
+    """The spans that count, given what each has to spare: those that something moves, and any
+    that is too short; all of them where there is no such span.
+    """
+    spans = range(len(line.spans))
+    counts = [k for k in spans if line.spans[k].case.least > 0.0 or spare[k] < 0.0]
+    return counts or list(spans)
+
+
+def slopes(sweep: Sweep, gauges: Sequence[Gauge], inputs: Sequence[Input]) -> Slopes:
+    """The slopes of each gauge by each input."""
+    shape = len(gauges), len(inputs)
+    out = Slopes(np.zeros(shape), np.zeros(shape))
+    probes = _probes(sweep, gauges, inputs, out)
+    spans = [(k, sweep.lines[g.line].spans[g.span].case.nodes) for k, g in enumerate(gauges)]
+    for count in sorted({nodes for _, nodes in spans}):
+        for bends in (False, True):
+            mine = [
+                k for k, nodes in spans if nodes == count and (gauges[k].bend is not None) is bends
+            ]
+            if mine:
+                _solve(sweep, gauges, mine, [p for p in probes if p.gauge in mine], out, bends)
+    return out
+
+
+def _probes(
+    sweep: Sweep, gauges: Sequence[Gauge], inputs: Sequence[Input], out: Slopes
+) -> list[_Probe]:
+    """What is to be solved: nothing where an input leaves a span as it is. Fills in lengths."""
+    found = []
+    of_line: dict[int, list[int]] = {}
+    for k, gauge in enumerate(gauges):
+        of_line.setdefault(gauge.line, []).append(k)
+    for number, mine in of_line.items():
+        name = sweep.lines[number].name
+        setup = alone(sweep.setup, name)
+        base = {k: _unmoved(sweep, gauges[k]) for k in mine}
+        for j, one in enumerate(inputs):
+            if name not in one.lines:
+                continue
+            share = _share(one.sd)
+            sides = []
+            for signed in (share, -share):
+                moved = one.moved(setup, signed * one.sd)
+                sides.append((signed, moved, _cases(moved, sweep.stock)))
+            known = [side for side in sides if side[2] is not None]
+            for k in mine:
+                gauge, (case, hold) = gauges[k], base[k]
+                if not known:
+                    out.needed[k, j] = out.length[k, j] = np.nan
+                    continue
+                lengths = []
+                for signed, moved, cases in known:
+                    assert cases is not None
+                    there = replace(cases[gauge.span], nodes=case.nodes)
+                    lengths.append((signed, there.length))
+                    where = _pose(moved.machine, sweep.setup.machine, gauge)
+                    there_hold = held(moved, there, *where)
+                    if _differs(case, hold, there, there_hold):
+                        found.append(_Probe(k, j, signed, there, there_hold))
+                out.length[k, j] = _slope(lengths, case.length)
+    return found
+
+
+def _share(sd: float) -> float:
+    """How much of a standard deviation to move by. Lengths and angles differ by their size."""
+    most = _MOST["mm"] if sd > 0.6 else _MOST["rad"]
+    return min(1.0, most / sd)
+
+
+def _cases(setup: Setup, stock: bool) -> list[SpanCase] | None:
+    """The spans of a moved setup; None where it cannot be laid out."""
+    try:
+        return span_cases(setup, stock)
+    except ValueError:
+        return None
+
+
+def _unmoved(sweep: Sweep, gauge: Gauge) -> tuple[SpanCase, Held]:
+    case = sweep.lines[gauge.line].spans[gauge.span].case
+    return case, held(sweep.setup, case, np.array([gauge.turn]), np.array([gauge.travel]))
+
+
+def _pose(moved: Machine, machine: Machine, gauge: Gauge) -> tuple[np.ndarray, np.ndarray]:
+    """The gauge's pose with the moved machine: full lock stays full lock."""
+    turn = gauge.turn
+    for sign, name in ((1.0, "lock_left"), (-1.0, "lock_right")):
+        if math.isclose(turn, sign * getattr(machine, name), abs_tol=1e-9):
+            turn = sign * getattr(moved, name)
+    return np.array([turn]), np.array([gauge.travel])
+
+
+def _differs(case: SpanCase, hold: Held, there: SpanCase, there_hold: Held) -> bool:
+    """Whether a moved span is another rod; its length is not part of it."""
+    if (case.ei, case.ea, case.weight) != (there.ei, there.ea, there.weight):
+        return True
+    return any(not np.array_equal(a, b) for a, b in zip(hold, there_hold, strict=True))
+
+
+def _slope(values: list[tuple[float, float]], middle: float) -> float:
+    """The slope of (place, value) pairs: of both sides, or of the one there is."""
+    (a, first), *others = values
+    if not others:
+        return (first - middle) / a
+    b, second = others[0]
+    return (first - second) / (a - b)
+
+
+def _solve(
+    sweep: Sweep,
+    gauges: Sequence[Gauge],
+    mine: list[int],
+    probes: list[_Probe],
+    out: Slopes,
+    bends: bool,
+) -> None:
+    """Fill in the slopes of the needed lengths of gauges of one node count and one kind."""
+    start, state = _start(sweep, [gauges[k] for k in mine])
+    place = {k: row for row, k in enumerate(mine)}
+    rows = np.array([place[p.gauge] for p in probes], dtype=int)
+    if bends:
+        begun = _let_out(start, state, np.array([gauges[k].bend for k in mine], dtype=float))
+        sharpest = curvature(start, state).argmax(1)
+        bend = curvature(start, state)[np.arange(len(mine)), sharpest]
+        fall = _fall(start, state, sharpest)
+        bend, fall = np.where(begun, bend, np.nan), np.where(begun, fall, np.nan)
+    if not len(probes):
+        return
+    rods, _ = batch([p.case for p in probes], [p.hold for p in probes])
+    moved = carried(start.take(rows), rods, state.take(rows))
+    if bends:
+        good = newton(rods, moved).converged
+        sharp = curvature(rods, moved)[np.arange(len(rows)), sharpest[rows]]
+        # the length at which the sharpest bend is again as it was
+        values = (sharp - bend[rows]) / fall[rows]
+        middle = np.zeros(len(mine))
+    else:
+        good = newton(_stiff(rods), moved, np.full(rods.size, PULL)).converged
+        values, middle = moved.length, state.length
+    found: dict[tuple[int, int], list[tuple[float, float]]] = {}
+    for p, value, ok in zip(probes, values, good, strict=True):
+        pairs = found.setdefault((p.gauge, p.input), [])
+        if ok and np.isfinite(value):
+            pairs.append((p.share, float(value)))
+    for (k, j), pairs in found.items():
+        out.needed[k, j] = _slope(pairs, float(middle[place[k]])) if pairs else np.nan
+
+
+def _start(sweep: Sweep, gauges: list[Gauge]) -> tuple[Rods, State]:
+    """The taut rods of gauges at their very poses."""
+    spans = [(sweep.lines[g.line], sweep.lines[g.line].spans[g.span]) for g in gauges]
+    rows = []
+    for k, gauge in enumerate(gauges):
+        at = int(np.argmin(np.abs(spans[k][0].travels - gauge.travel)))
+        turn = int(np.argmin(np.abs(sweep.angles - gauge.turn)))
+        rows.append((k, (at, turn)))
+    grid, state = _taut_batch(sweep, spans, rows)
+    unmoved = [_unmoved(sweep, gauge) for gauge in gauges]
+    rods, _ = batch([case for case, _ in unmoved], [hold for _, hold in unmoved])
+    state = carried(grid, rods, state)
+    newton(_stiff(rods), state, np.full(rods.size, PULL))
+    return rods, state
+
+
+def _stiff(rods: Rods) -> Rods:
+    return replace(rods, ea=np.full(rods.size, STIFF))
+
+
+def _let_out(rods: Rods, state: State, length: np.ndarray) -> np.ndarray:
+    """Bring taut rods to ``length`` (B,) in place; which converged there (B,)."""
+    return let_out(rods, state, length).converged
+
+
+def _fall(rods: Rods, state: State, node: np.ndarray) -> np.ndarray:
+    """By how much the bend at one node of each rod opens per mm of length (B,), 1/mm²."""
+    rows, edges = np.arange(rods.size), state.tensions.shape[1]
+    bend = []
+    for way in (1.0, -1.0):
+        other = state.copy()
+        other.edge = other.edge + way * _STRETCH / edges
+        good = newton(rods, other).converged
+        bend.append(np.where(good, curvature(rods, other)[rows, node], np.nan))
+    fall = (bend[1] - bend[0]) / (2.0 * _STRETCH)
+    return np.where(fall > 0.0, fall, np.nan)

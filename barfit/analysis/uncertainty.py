@@ -1,0 +1,181 @@
+"""How sure a verdict is: the standard deviation of a line's margin and slack, and what makes it.
+
+Linear rule: with J the slopes of a margin by the inputs and S their covariance, its variance is
+J S J' (first order; JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1).
+The slopes are taken at the pose that decides. Where another pose is about as bad, the worst of both
+varies less than either, so that what is said here is on the wide side.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from barfit.analysis.calibration import Observations, Posterior, observations, posterior
+from barfit.analysis.inputs import Input, inputs
+from barfit.analysis.lengths import SpanNeed
+from barfit.analysis.slopes import Gauge, counting, slopes
+from barfit.analysis.sweep import LineSweep, Sweep
+from barfit.analysis.work import Cancel
+
+_CAUSES = 3
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One input and how much of the margin's standard deviation comes from it, mm.
+
+    ``thing`` is what to measure again, ``words`` which number of it.
+    """
+
+    thing: str
+    words: str
+    share: float
+
+
+@dataclass(frozen=True)
+class OddSlack:
+    """Slack found at ``turn`` (rad) that contradicts the setup: mm; ``spread`` is the standard
+    deviation it may be off from ``expected``, which is nan where that is not known.
+    """
+
+    turn: float
+    found: float
+    expected: float
+    spread: float
+
+
+@dataclass(frozen=True)
+class Sureness:
+    """How sure the numbers of one line are, mm; nan where that is not known.
+
+    ``sigma`` and ``slack_sigma`` are the standard deviations of margin and slack; ``before`` is
+    what ``sigma`` was without the slack found on the machine. That slack has moved the margin by
+    ``margin_by``, the slack by ``slack_by`` and the needed length by ``needed_by``. ``causes`` are
+    the inputs that contribute most, the first the most. ``odd`` is found slack that contradicts
+    the setup; it has corrected nothing.
+    """
+
+    sigma: float = math.nan
+    slack_sigma: float = math.nan
+    before: float = math.nan
+    margin_by: float = 0.0
+    slack_by: float = 0.0
+    needed_by: float = 0.0
+    causes: tuple[Cause, ...] = ()
+    odd: tuple[OddSlack, ...] = ()
+
+    @property
+    def two_sigma(self) -> float:
+        """Half of the band the margin is in, with a chance of 95 %."""
+        return 2.0 * self.sigma
+
+    def certain(self, margin: float) -> bool:
+        """Whether this margin (corrected) is surely above or surely below zero."""
+        return not self.odd and abs(margin) >= self.two_sigma
+
+
+def sureness(
+    sweep: Sweep, needs: dict[str, list[SpanNeed]], cancelled: Cancel | None = None
+) -> dict[str, Sureness]:
+    """How sure each line's margin and slack are, by name. Raises Cancelled."""
+    setup = sweep.setup
+    seen = observations(setup, sweep, cancelled)
+    now = inputs(setup, sweep.stock)
+    keys = list(dict.fromkeys([*(one.key for one in now), *seen.keys]))
+    learnt = posterior(seen, keys)
+    plans = [_plan(k, line, needs[line.name]) for k, line in enumerate(sweep.lines)]
+    gauges = list(dict.fromkeys(gauge for plan in plans for gauge in (*plan.margin, plan.slack)))
+    found = slopes(sweep, gauges, now)
+    at = {gauge: row for row, gauge in enumerate(gauges)}
+    out = {}
+    for line, plan in zip(sweep.lines, plans, strict=True):
+        rows = [at[gauge] for gauge in plan.margin]
+        out[line.name] = _sureness(
+            learnt,
+            now,
+            found.spare[rows].sum(0),
+            found.needed[rows].sum(0),
+            found.spare[at[plan.slack]],
+            _odd(seen, line.name),
+        )
+    return out
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """Which lengths decide a line's margin (their sum) and its least slack."""
+
+    margin: tuple[Gauge, ...]
+    slack: Gauge
+
+
+def _plan(number: int, line: LineSweep, needs: list[SpanNeed]) -> _Plan:
+    spare = [
+        span.case.length - need.least - span.case.least
+        for span, need in zip(line.spans, needs, strict=True)
+    ]
+    short = [k for k, value in enumerate(spare) if value < 0.0]
+    deciding = short or [min(counting(line, spare), key=spare.__getitem__)]
+    slack = [span.case.length - need.taut for span, need in zip(line.spans, needs, strict=True)]
+    least = min(counting(line, slack), key=slack.__getitem__)
+    return _Plan(
+        tuple(_gauge(number, k, needs[k]) for k in deciding),
+        Gauge(number, least, needs[least].turn, needs[least].travel),
+    )
+
+
+def _gauge(number: int, span: int, need: SpanNeed) -> Gauge:
+    if need.bend > need.taut:
+        return Gauge(number, span, need.bend_turn, need.bend_travel, need.bend)
+    return Gauge(number, span, need.turn, need.travel)
+
+
+def _sureness(
+    learnt: Posterior,
+    now: Sequence[Input],
+    margin: np.ndarray,
+    needed: np.ndarray,
+    slack: np.ndarray,
+    odd: tuple[OddSlack, ...],
+) -> Sureness:
+    """From the slopes (n,) of margin, needed length and slack by the inputs there are now.
+
+    Inputs of the old bars alone come after these in ``learnt``; nothing depends on them any more.
+    """
+    count = len(now)
+    mean, covariance = learnt.mean[:count], learnt.covariance[:count, :count]
+    variance = float(margin @ covariance @ margin)
+    # how far the margin moves with one standard deviation of each input, what others tell included
+    moves = covariance @ margin / np.sqrt(np.maximum(np.diag(covariance), 1e-12))
+    first = np.argsort(-np.abs(moves))[:_CAUSES] if math.isfinite(variance) else []
+    return Sureness(
+        sigma=math.sqrt(max(variance, 0.0)) if math.isfinite(variance) else math.nan,
+        slack_sigma=math.sqrt(max(float(slack @ covariance @ slack), 0.0)),
+        before=float(np.linalg.norm(margin)),
+        margin_by=float(margin @ mean),
+        slack_by=float(slack @ mean),
+        needed_by=float(needed @ mean),
+        causes=tuple(
+            Cause(now[j].thing, now[j].words, abs(float(moves[j])))
+            for j in first
+            if abs(moves[j]) > 0.0
+        ),
+        odd=odd,
+    )
+
+
+def _odd(seen: Observations, line: str) -> tuple[OddSlack, ...]:
+    return tuple(
+        OddSlack(
+            seen.turns[k],
+            float(seen.found[k]),
+            float(seen.expected[k]),
+            float(spread),
+        )
+        for k, (odd, spread) in enumerate(zip(seen.odd(), seen.spread(), strict=True))
+        if odd and seen.lines[k] == line
+    )
