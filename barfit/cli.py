@@ -31,6 +31,7 @@ from barfit.report.sentences import (
     turn_words,
     varies,
 )
+from barfit.report.sureness import found_slack_sentences
 from barfit.report.table import check_table, compare_table
 from barfit.report.torque import torque_sentences
 from barfit.units import parse_angle
@@ -230,6 +231,7 @@ def _print_sentences(console: Console, setup: Setup, found: tuple[LineFinding, .
             told.append(sentence(finding, line, setup.unit, setup.machine))
         if flips := snap_sentence(finding, line):
             told.append(flips)
+        told += found_slack_sentences(finding, line, setup.unit)
     for text in (summary(found), *told, *torque_sentences(found), "", CAUTION):
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 

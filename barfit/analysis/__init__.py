@@ -4,13 +4,17 @@ from barfit.analysis.findings import LineFinding, Verdict, findings
 from barfit.analysis.problems import problems
 from barfit.analysis.sweep import LineSweep, Sweep, sweep
 from barfit.analysis.torque import LineTorque
+from barfit.analysis.uncertainty import Cause, OddSlack, Sureness
 from barfit.analysis.work import Cancelled
 
 __all__ = [
     "Cancelled",
+    "Cause",
     "LineFinding",
     "LineSweep",
     "LineTorque",
+    "OddSlack",
+    "Sureness",
     "Sweep",
     "Verdict",
     "findings",

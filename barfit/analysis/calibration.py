@@ -16,8 +16,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barfit.analysis.inputs import Key, inputs
-from barfit.analysis.slopes import Gauge, counting, slopes
+from barfit.analysis.slopes import Gauge, slopes
 from barfit.analysis.sweep import Sweep, sweep
+from barfit.analysis.verdicts import counting
 from barfit.analysis.work import Cancel
 from barfit.model import FoundSlack, Setup
 

@@ -11,6 +11,7 @@ import numpy as np
 from barfit.analysis.lengths import SpanNeed, span_needs
 from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.analysis.torque import LineTorque, line_torque
+from barfit.analysis.uncertainty import NOT_KNOWN, Sureness, sureness
 from barfit.analysis.verdicts import Verdict, judged, lost, margin
 from barfit.analysis.work import Cancel, Progress, Work
 from barfit.catalogue import line_kinds, line_property
@@ -29,6 +30,8 @@ class LineFinding:
     are the turn angles (signed) at which the line goes tight on the way to that lock, None where it
     does not. ``snaps`` are turn angles at which the way back differs from the way out. ``why`` says
     why a verdict is not known or no length helps. ``torque`` is what the line does to the bar.
+    ``sure`` says how sure margin and slack are. Slack found on the machine has corrected slack,
+    excess, needed and margin, each on its own (a part of it may be the installed length's).
     """
 
     line: str
@@ -53,6 +56,7 @@ class LineFinding:
     snaps: tuple[float, ...]
     why: str = ""
     torque: LineTorque | None = None
+    sure: Sureness = NOT_KNOWN
 
     @property
     def fits(self) -> bool:
@@ -68,28 +72,39 @@ def findings(
     Each part computes what it has to say about all lines at once, so that their rods go through
     the solver as one batch, and gives it by line name; here it is put together.
     """
-    work = Work(1, progress, cancelled)
+    work = Work(2, progress, cancelled)
     work.stage(2 * len({span.case.nodes for line in sweep.lines for span in line.spans}))
     needs = span_needs(sweep, work)
-    return tuple(_finding(sweep, line, needs[line.name]) for line in sweep.lines)
+    sure = sureness(sweep, needs, work, cancelled)
+    return tuple(_finding(sweep, line, needs[line.name], sure[line.name]) for line in sweep.lines)
 
 
-def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed]) -> LineFinding:
+def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed], sure: Sureness) -> LineFinding:
     line = sweep.setup.line(swept.name)
     kind = line_kinds()[line.kind]
     allowed = line_property(line, "min_radius")
-    left = math.nan if lost(sweep, swept) else margin(swept, needs)
-    at, turn = _place(swept.slack, np.nanargmin)
+    plain = math.nan if lost(sweep, swept) else margin(swept, needs)
+    left = plain + sure.margin_by
+    slacks = swept.slack + sure.slack_by  # the correction is that of the worst pose
+    at, turn = _place(slacks, np.nanargmin)
     radius_at, radius_turn = _place(swept.min_radius, np.nanargmin)
-    slack = float(swept.slack[at, turn])
-    excess = float(np.nanmax(swept.slack)) if np.isfinite(swept.slack).any() else float("nan")
+    slack = float(slacks[at, turn])
+    excess = float(np.nanmax(slacks)) if np.isfinite(slacks).any() else float("nan")
     radius = float(swept.min_radius[radius_at, radius_turn])
     # a line of the next size above its target length is never too long, however much it swings
     loosest = max(kind.max_excess, kind.target_slack + (excess - slack) + kind.increment)
     verdict, why = judged(
-        sweep, swept, needs, slack=slack, excess=excess, loosest=loosest, radius=radius
+        sweep,
+        swept,
+        needs,
+        slack=slack,
+        margin=left,
+        certain=sure.certain(left),
+        excess=excess,
+        loosest=loosest,
+        radius=radius,
     )
-    tight = _tight_angles(sweep.angles, swept.slack)
+    tight = _tight_angles(sweep.angles, slacks)
     return LineFinding(
         line=line.name,
         verdict=verdict,
@@ -100,7 +115,7 @@ def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed]) -> LineFindi
         excess=excess,
         taut_length=_whole(swept, line.length, [need.taut for need in needs]),
         bend_length=_bend_length(swept, line.length, needs),
-        needed=line.length - left,
+        needed=line.length - plain + sure.needed_by,
         margin=left,
         least=max(span.case.least for span in swept.spans),
         target=kind.target_slack,
@@ -113,6 +128,7 @@ def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed]) -> LineFindi
         snaps=tuple(float(a) for a in sweep.angles[~swept.same_way_back.all(0)]),
         why=why,
         torque=line_torque(sweep, swept),
+        sure=sure,
     )
 
 

@@ -113,7 +113,7 @@ def _bars(setup: Setup, stock: bool) -> Iterator[Input]:
         yield Input(key, thing, name.replace("_", " "), sd, lines, _bar_change("bar", name))
     if isinstance(bars.bar, ClipOn):
         return
-    era = "both" if setup.stock.riser == setup.new.riser else _era(setup, stock)
+    era = _era_of(setup.stock.riser == setup.new.riser, stock)
     for name in ("height", "setback"):
         sd = sure.of(bars.riser.measured)
         yield Input(("riser", era, name), "riser", name, sd, lines, _bar_change("riser", name))
@@ -136,9 +136,11 @@ def _bar_change(part: str, name: str) -> Change:
 
 def _era(setup: Setup, stock: bool) -> str:
     """What is set up anew with other bars does not share its error with the stock ones."""
-    if setup.stock.bar == setup.new.bar:
-        return "both"
-    return "stock" if stock else "new"
+    return _era_of(setup.stock.bar == setup.new.bar, stock)
+
+
+def _era_of(same: bool, stock: bool) -> str:
+    return "both" if same else "stock" if stock else "new"
 
 
 def _on_bar(setup: Setup) -> frozenset[str]:
@@ -225,10 +227,10 @@ def _line(setup: Setup, line: Line, stock: bool) -> Iterator[Input]:
     only = frozenset((line.name,))
     sd = sure.length if line.measured is None else sure.of(line.measured)
     longer = _line_change(line.name, _longer)
-    yield Input(("length", line.name), "the line's length", "", sd, only, longer)
+    yield Input(("length", line.name), "line's length", "", sd, only, longer)
     stiffer = _line_change(line.name, _stiffer)
     key: Key = ("stiffness", line.name)
-    yield Input(key, "the line's bending stiffness", "", sure.stiffness, only, stiffer)
+    yield Input(key, "line's bending stiffness", "", sure.stiffness, only, stiffer)
     for index, station in enumerate(line.stations):
         for part, own_key, sd, change in _station_changes(setup, station, stock):
             key = ("station", line.name, index, *own_key)

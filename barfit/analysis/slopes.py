@@ -18,7 +18,7 @@ import numpy as np
 from barfit.analysis.inputs import Input, alone
 from barfit.analysis.lengths import _taut_batch
 from barfit.analysis.spans import Held, SpanCase, batch, held, span_cases
-from barfit.analysis.sweep import LineSweep, Sweep
+from barfit.analysis.sweep import Sweep
 from barfit.analysis.tables import PULL, STIFF
 from barfit.mechanics.newton import newton
 from barfit.mechanics.rod import Rods, State, curvature
@@ -71,15 +71,6 @@ class _Probe:
     share: float
     case: SpanCase
     hold: Held
-
-
-def counting(line: LineSweep, spare: Sequence[float]) -> list[int]:
-    """The spans that count, given what each has to spare: those that something moves, and any
-    that is too short; all of them where there is no such span.
-    """
-    spans = range(len(line.spans))
-    counts = [k for k in spans if line.spans[k].case.least > 0.0 or spare[k] < 0.0]
-    return counts or list(spans)
 
 
 def slopes(sweep: Sweep, gauges: Sequence[Gauge], inputs: Sequence[Input]) -> Slopes:

@@ -17,10 +17,12 @@ import numpy as np
 from barfit.analysis.calibration import Observations, Posterior, observations, posterior
 from barfit.analysis.inputs import Input, inputs
 from barfit.analysis.lengths import SpanNeed
-from barfit.analysis.slopes import Gauge, counting, slopes
+from barfit.analysis.slopes import Gauge, slopes
 from barfit.analysis.sweep import LineSweep, Sweep
-from barfit.analysis.work import Cancel
+from barfit.analysis.verdicts import counting, deciding
+from barfit.analysis.work import Cancel, Work
 
+TICKS = 3  # of progress
 _CAUSES = 3
 
 
@@ -75,55 +77,70 @@ class Sureness:
 
     def certain(self, margin: float) -> bool:
         """Whether this margin (corrected) is surely above or surely below zero."""
-        return not self.odd and abs(margin) >= self.two_sigma
+        return not self.odd and bool(abs(margin) >= self.two_sigma)
+
+
+NOT_KNOWN = Sureness()
+"""Nothing is known about how sure the numbers are."""
 
 
 def sureness(
-    sweep: Sweep, needs: dict[str, list[SpanNeed]], cancelled: Cancel | None = None
+    sweep: Sweep,
+    needs: dict[str, list[SpanNeed]],
+    work: Work | None = None,
+    cancelled: Cancel | None = None,
 ) -> dict[str, Sureness]:
     """How sure each line's margin and slack are, by name. Raises Cancelled."""
     setup = sweep.setup
+    if work is not None:
+        work.stage(TICKS)
+        work.tick()
     seen = observations(setup, sweep, cancelled)
     now = inputs(setup, sweep.stock)
     keys = list(dict.fromkeys([*(one.key for one in now), *seen.keys]))
     learnt = posterior(seen, keys)
-    plans = [_plan(k, line, needs[line.name]) for k, line in enumerate(sweep.lines)]
-    gauges = list(dict.fromkeys(gauge for plan in plans for gauge in (*plan.margin, plan.slack)))
+    if work is not None:
+        work.tick()
+    plans = {
+        line.name: _plan(k, line, needs[line.name])
+        for k, line in enumerate(sweep.lines)
+        if line.converged.all()
+    }
+    gauges = list(
+        dict.fromkeys(gauge for plan in plans.values() for gauge in (*plan.margin, plan.slack))
+    )
     found = slopes(sweep, gauges, now)
+    if work is not None:
+        work.tick()
     at = {gauge: row for row, gauge in enumerate(gauges)}
-    out = {}
-    for line, plan in zip(sweep.lines, plans, strict=True):
+    out = {line.name: Sureness(odd=_odd(seen, line.name)) for line in sweep.lines}
+    for name, plan in plans.items():
         rows = [at[gauge] for gauge in plan.margin]
-        out[line.name] = _sureness(
+        unknown = 0.0 if rows else math.nan
+        out[name] = _sureness(
             learnt,
             now,
-            found.spare[rows].sum(0),
-            found.needed[rows].sum(0),
+            found.spare[rows].sum(0) + unknown,
+            found.needed[rows].sum(0) + unknown,
             found.spare[at[plan.slack]],
-            _odd(seen, line.name),
+            out[name].odd,
         )
     return out
 
 
 @dataclass(frozen=True)
 class _Plan:
-    """Which lengths decide a line's margin (their sum) and its least slack."""
+    """Which lengths decide a line's margin (their sum; none where it is not known) and slack."""
 
     margin: tuple[Gauge, ...]
     slack: Gauge
 
 
 def _plan(number: int, line: LineSweep, needs: list[SpanNeed]) -> _Plan:
-    spare = [
-        span.case.length - need.least - span.case.least
-        for span, need in zip(line.spans, needs, strict=True)
-    ]
-    short = [k for k, value in enumerate(spare) if value < 0.0]
-    deciding = short or [min(counting(line, spare), key=spare.__getitem__)]
     slack = [span.case.length - need.taut for span, need in zip(line.spans, needs, strict=True)]
     least = min(counting(line, slack), key=slack.__getitem__)
     return _Plan(
-        tuple(_gauge(number, k, needs[k]) for k in deciding),
+        tuple(_gauge(number, k, needs[k]) for k in deciding(line, needs)),
         Gauge(number, least, needs[least].turn, needs[least].travel),
     )
 
@@ -148,34 +165,38 @@ def _sureness(
     """
     count = len(now)
     mean, covariance = learnt.mean[:count], learnt.covariance[:count, :count]
-    variance = float(margin @ covariance @ margin)
-    # how far the margin moves with one standard deviation of each input, what others tell included
-    moves = covariance @ margin / np.sqrt(np.maximum(np.diag(covariance), 1e-12))
-    first = np.argsort(-np.abs(moves))[:_CAUSES] if math.isfinite(variance) else []
     return Sureness(
-        sigma=math.sqrt(max(variance, 0.0)) if math.isfinite(variance) else math.nan,
-        slack_sigma=math.sqrt(max(float(slack @ covariance @ slack), 0.0)),
+        sigma=_spread(margin, covariance),
+        slack_sigma=_spread(slack, covariance),
         before=float(np.linalg.norm(margin)),
         margin_by=float(margin @ mean),
         slack_by=float(slack @ mean),
         needed_by=float(needed @ mean),
-        causes=tuple(
-            Cause(now[j].thing, now[j].words, abs(float(moves[j])))
-            for j in first
-            if abs(moves[j]) > 0.0
-        ),
+        causes=_causes(now, margin, covariance),
         odd=odd,
     )
 
 
+def _spread(slope: np.ndarray, covariance: np.ndarray) -> float:
+    """Standard deviation of what depends on the inputs by ``slope`` (n,); nan where unknown."""
+    variance = float(slope @ covariance @ slope)
+    return variance if math.isnan(variance) else math.sqrt(max(variance, 0.0))
+
+
+def _causes(now: Sequence[Input], margin: np.ndarray, covariance: np.ndarray) -> tuple[Cause, ...]:
+    """The inputs by whose knowledge alone the margin's spread would fall most."""
+    # what the margin moves by with one standard deviation of each, what hangs together included
+    moves = np.abs(covariance @ margin) / np.sqrt(np.maximum(np.diag(covariance), 1e-12))
+    if np.isnan(moves).any():
+        return ()
+    most = np.argsort(-moves, kind="stable")[:_CAUSES]
+    return tuple(Cause(now[k].thing, now[k].words, float(moves[k])) for k in most if moves[k] > 0.0)
+
+
 def _odd(seen: Observations, line: str) -> tuple[OddSlack, ...]:
+    spread = seen.spread()
     return tuple(
-        OddSlack(
-            seen.turns[k],
-            float(seen.found[k]),
-            float(seen.expected[k]),
-            float(spread),
-        )
-        for k, (odd, spread) in enumerate(zip(seen.odd(), seen.spread(), strict=True))
-        if odd and seen.lines[k] == line
+        OddSlack(seen.turns[k], float(seen.found[k]), float(seen.expected[k]), float(spread[k]))
+        for k in np.flatnonzero(seen.odd())
+        if seen.lines[k] == line
     )

@@ -9,6 +9,7 @@ from typing import Any
 from barfit.analysis import LineFinding
 from barfit.model import Setup
 from barfit.report.sentences import sentence, snap_sentence
+from barfit.report.sureness import sure_values
 from barfit.report.torque import torque_values, total_values
 
 RESULT_FORMAT = 1
@@ -66,6 +67,7 @@ def _line(setup: Setup, finding: LineFinding) -> dict[str, Any]:
         "allowed_radius": _known(finding.allowed_radius),
         "flips_at": [_degrees(angle) for angle in finding.snaps],
         "why": finding.why or None,
+        **sure_values(finding),
         "torque": torque_values(finding.torque),
     }
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from barfit.analysis import LineFinding, Verdict
 from barfit.model import Body, Line, Machine, PointPlace
+from barfit.report.sureness import uncertain_sentence
 from barfit.units import format_angle, format_length
 
 CAUTION = (
@@ -33,6 +34,8 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
     pose = _pose_words(finding, line, machine)
     if finding.verdict is Verdict.NOT_KNOWN:
         return f"Whether the {line.name} reaches is not known: {finding.why or 'no reason given'}."
+    if finding.verdict is Verdict.UNCERTAIN:
+        return uncertain_sentence(finding, line, unit)
     if finding.verdict is Verdict.SHORT and varies(finding) and crosses_steering(line):
         return f"{name} {_goes_tight(finding)}; {pose} it is {length(-finding.slack)} short."
     if finding.verdict is Verdict.SHORT:
@@ -74,7 +77,16 @@ def snap_sentence(finding: LineFinding, line: Line) -> str:
 def summary(findings: Iterable[LineFinding]) -> str:
     """How many lines fit, in one sentence."""
     found = list(findings)
-    misfits = [finding for finding in found if not finding.fits]
+    doubtful = sum(finding.verdict is Verdict.UNCERTAIN for finding in found)
+    misfits = [f for f in found if not (f.fits or f.verdict is Verdict.UNCERTAIN)]
+    if doubtful and not misfits:
+        whether = f"{doubtful} of {len(found)} lines fit" if doubtful > 1 else "one line fits"
+        return f"Whether {whether} is uncertain{', the rest do' if doubtful < len(found) else ''}."
+    if doubtful:
+        return (
+            f"{len(misfits)} of {len(found)} lines {'do' if len(misfits) > 1 else 'does'} not fit, "
+            f"and whether {doubtful} more {'do' if doubtful > 1 else 'does'} is uncertain."
+        )
     if not misfits:
         return "Every line fits." if len(found) != 1 else "The line fits."
     if len(misfits) == len(found):

@@ -12,12 +12,14 @@ from rich.text import Text
 from barfit.analysis import LineFinding, Verdict
 from barfit.model import Line, Setup
 from barfit.report.sentences import crosses_steering, turn_words, varies
+from barfit.report.sureness import band
 from barfit.units import format_length
 
 # Colour comes on top of the word, never instead of it.
 _STYLES = {
     Verdict.REACHES: "green",
-    Verdict.MARGINAL: "yellow",
+    Verdict.UNCERTAIN: "yellow",
+    Verdict.MARGINAL: "bold yellow",
     Verdict.TOO_LONG: "cyan",
     Verdict.BEND_TOO_TIGHT: "magenta",
     Verdict.SHORT: "bold red",
@@ -40,7 +42,7 @@ def check_table(setup: Setup, findings: Sequence[LineFinding]) -> Table:
             verdict_text(finding),
             _number(finding.installed, unit),
             _number(finding.needed, unit),
-            _number(finding.margin, unit, signed=True),
+            _margin(finding, unit),
             _worst(finding, setup.line(finding.line)),
             f"{_number(finding.min_radius, unit)} / {_number(finding.allowed_radius, unit)}",
         )
@@ -60,9 +62,9 @@ def compare_table(stock: Sequence[LineFinding], new: Sequence[LineFinding], unit
             after.line,
             _number(after.installed, unit),
             verdict_text(before),
-            _number(before.margin, unit, signed=True),
+            _margin(before, unit),
             verdict_text(after),
-            _number(after.margin, unit, signed=True),
+            _margin(after, unit),
             _number(after.needed, unit),
         )
     return table
@@ -92,6 +94,11 @@ def _worst(finding: LineFinding, line: Line) -> str:
         return f"fork {fork}" if fork else "every turn"
     turn = turn_words(finding.worst_turn)
     return f"{turn}, {fork}" if fork else turn
+
+
+def _margin(finding: LineFinding, unit: str) -> str:
+    """The margin and the band it is in."""
+    return band(finding.margin, finding.sure.two_sigma, unit, signed=True).removesuffix(f" {unit}")
 
 
 def _number(mm: float, unit: str, signed: bool = False) -> str:

@@ -63,6 +63,10 @@ def elsewhere(name: str, pose: LinePose, arc: np.ndarray, finding: LineFinding, 
         words = f"short {format_length(-finding.slack, unit)} at {worst}"
     elif finding.verdict is Verdict.BEND_TOO_TIGHT:
         words = f"bend {format_length(finding.min_radius, unit)} at {tightest}"
+    elif finding.verdict is Verdict.UNCERTAIN:
+        much = format_length(abs(finding.margin), unit, with_unit=False)
+        band = format_length(finding.sure.two_sigma, unit)
+        words = f"{'short by' if finding.margin < 0.0 else 'spare'} {much} ± {band}"
     elif finding.verdict is Verdict.MARGINAL:
         words = f"{format_length(finding.slack, unit)} to spare at {worst}"
     return Mark(name, words, _tightest(pose, arc), CAUTION)

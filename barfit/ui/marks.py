@@ -22,7 +22,7 @@ def draw_mark(
     painter.translate(box.center())
     size = box.width() / 16  # the shapes below are drawn in a box from -8 to 8
     painter.scale(size, size)
-    if verdict in (Verdict.TOO_LONG, Verdict.NOT_KNOWN):
+    if verdict in (Verdict.TOO_LONG, Verdict.NOT_KNOWN, Verdict.UNCERTAIN):
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(colour, 1.8))
         sign = colour
@@ -43,6 +43,9 @@ def outline(verdict: Verdict) -> QPainterPath:
     if verdict is Verdict.MARGINAL:
         path.addPolygon(polygon((0, -6.5), (7, 6), (-7, 6)))
         path.closeSubpath()
+    elif verdict is Verdict.UNCERTAIN:
+        path.addPolygon(polygon((0, -7), (7, 0), (0, 7), (-7, 0)))
+        path.closeSubpath()
     elif verdict in (Verdict.SHORT, Verdict.BEND_TOO_TIGHT):
         path.addPolygon(
             polygon((-3, -7), (3, -7), (7, -3), (7, 3), (3, 7), (-3, 7), (-7, 3), (-7, -3))
@@ -58,6 +61,13 @@ def inner_sign(verdict: Verdict) -> QPainterPath:
     path = QPainterPath()
     if verdict is Verdict.REACHES:
         path.addPolygon(polygon((-3, 0.2), (-0.9, 2.5), (3.2, -2.4)))
+    elif verdict is Verdict.UNCERTAIN:  # give or take
+        path.moveTo(0, -3.2)
+        path.lineTo(0, 1.2)
+        path.moveTo(-2.2, -1)
+        path.lineTo(2.2, -1)
+        path.moveTo(-2, 2.8)
+        path.lineTo(2, 2.8)
     elif verdict is Verdict.MARGINAL:
         path.moveTo(0, -2)
         path.lineTo(0, 1.4)

@@ -44,6 +44,7 @@ class Colours:
         """The colour of a verdict's mark; its shape and word say the same."""
         return {
             Verdict.REACHES: self.good,
+            Verdict.UNCERTAIN: self.warn,
             Verdict.MARGINAL: self.warn,
             Verdict.TOO_LONG: self.long,
             Verdict.BEND_TOO_TIGHT: self.bad,

@@ -7,6 +7,7 @@ import math
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import LineKind
 from barfit.report.sentences import travel_words, turn_words, varies
+from barfit.report.sureness import again_words, band
 from barfit.units import format_length
 
 
@@ -51,6 +52,12 @@ def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
             "The calculation found no trustworthy shape for it at some pose. Measure this one on "
             "the machine before you rely on it."
         )
+    if finding.verdict is Verdict.UNCERTAIN:
+        again = again_words(finding.sure)
+        return (
+            f"What was measured does not settle it: {_margin_words(finding, unit)}. "
+            f"Measure {again or 'it'} again, or give the slack found on the machine."
+        )
     if finding.verdict is Verdict.SHORT:
         return (
             f"It cannot stay. It takes at least {length(finding.needed)} this way round, which "
@@ -77,6 +84,12 @@ def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
         f"It may stay. At its worst pose it keeps {length(finding.slack)}; a {thing} should keep "
         f"at least {length(finding.least)}."
     )
+
+
+def _margin_words(finding: LineFinding, unit: str) -> str:
+    """A margin with the band it is in, in words."""
+    much = band(abs(finding.margin), finding.sure.two_sigma, unit)
+    return f"it lacks {much}" if finding.margin < 0.0 else f"it has {much} more than it needs"
 
 
 AUTHORITY = "The machine's service manual and local law have the last word."

@@ -72,7 +72,7 @@ def test_check_prints_a_table_and_a_sentence_for_each_line_that_does_not_fit(
     assert err == ""
     for heading in ("Line", "Verdict", "Installed", "Needed", "Margin", "Worst at", "Min. radius"):
         assert heading in out
-    assert re.search(r"throttle pull cable +short +795 +\d+ +-\d+ +40° right +\d+ / 50", out)
+    assert re.search(r"throttle pull cable +short +795 +\d+ +-\d+ ± \d+ +40° right +\d+ / 50", out)
     assert "tall, 14 in rise on stock riser" in out
     assert re.search(r"^Front brake hose is \d+ mm short at every turn\.$", out, re.MULTILINE)
     assert out.count("service manual") == 1
@@ -95,7 +95,9 @@ def test_compare_shows_both_and_answers_for_the_new_bars(
     assert status == 1
     assert "Stock bars" in out
     assert "New bars" in out
-    assert re.search(r"throttle pull cable +795 +[a-z ]+ +[+-]?\d+ +short +-\d+ +\d+", out)
+    assert re.search(
+        r"throttle pull cable +795 +[a-z ]+ +[+-]?\d+ ± \d+ +short +-\d+ ± \d+ +\d+", out
+    )
 
 
 def test_json_is_for_programs(capsys: pytest.CaptureFixture[str], small: Path) -> None:

@@ -10,13 +10,15 @@ import pytest
 
 from barfit.analysis import Cancelled, Verdict, findings, problems, sweep
 from barfit.analysis.findings import _first_tight
-from barfit.model import Body, Hold, Line, PointPlace, Setup, Station
+from barfit.model import EXACT, Body, Hold, Line, PointPlace, Setup, Station
 
 STEP = math.radians(5)
 
 
 def line(setup: Setup, length: float, **changes: object) -> Setup:
-    """The setup with one brake hose of that length, from the steering to the frame."""
+    """The setup with one brake hose of that length, from the steering to the frame, as if
+    everything about it were known exactly.
+    """
     start = Station(
         "top", Hold.FITTING, PointPlace(Body.STEERING, (-60.0, 200.0, 80.0)), (0.6, -0.8, 0.0)
     )
@@ -24,7 +26,7 @@ def line(setup: Setup, length: float, **changes: object) -> Setup:
         "bottom", Hold.FITTING, PointPlace(Body.FRAME, (60.0, 40.0, -200.0)), (0.0, 0.0, 1.0)
     )
     hose = Line("hose", "brake_hose", 10.0, length, (start, end))
-    return replace(setup, lines=(replace(hose, **changes),))
+    return replace(setup, lines=(replace(hose, **changes),), uncertainty=EXACT)
 
 
 def test_slack_is_installed_less_taut_length(cruiser: Setup) -> None:

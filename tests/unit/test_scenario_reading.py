@@ -20,12 +20,15 @@ from barfit.model import (
     ClipOn,
     ControlKind,
     Ellipsoid,
+    FoundSlack,
     Hold,
+    How,
     OutletPlace,
     PointPlace,
     Role,
     Setup,
     Side,
+    Uncertainty,
 )
 from barfit.scenario import Problem, ScenarioError, bundled, load, loads
 
@@ -560,3 +563,75 @@ def test_a_file_one_may_not_read(tmp_path: Path) -> None:
     path.write_text("format = 1")
     path.chmod(0)
     assert "cannot be read: Permission denied" in refused(path)
+
+
+# --- how sure ------------------------------------------------------------------------------------
+
+SURE = """
+[uncertainty]
+tape = 2
+eyeballed = "1/2 in"
+angle = 1
+stiffness = 0.2
+"""
+FOUND = "found_slack = { right = 41, left = 52, measured = 3 }\n"
+
+
+def test_what_is_said_about_measuring_is_read(text: str) -> None:
+    changed = edited(text, "length = 1180", f"length = 1180\nmeasured = 5\n{FOUND}")
+    changed = edited(changed, "setback = 0", 'setback = 0\nmeasured = "eyeballed"')
+    setup = loads(changed + SURE)
+    assert setup.uncertainty == Uncertainty(2.0, 12.7, 3.0, math.radians(1.0), 0.2, 5.0)
+    line = setup.line("clutch cable")
+    assert line.measured == 5.0
+    assert line.found_slack == FoundSlack(right=41.0, left=52.0, measured=3.0)
+    assert setup.stock.riser.measured is How.EYEBALLED
+    assert {station.measured for station in line.stations} == {How.TAPE}
+
+
+def test_a_file_that_says_nothing_of_it_counts_as_all_by_tape(cruiser: Setup) -> None:
+    assert cruiser.uncertainty == Uncertainty()
+    assert cruiser.uncertainty.tape == 3.0
+    assert cruiser.uncertainty.eyeballed == 10.0
+    assert all(line.found_slack is None for line in cruiser.lines)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ('measured = "taped"', "'taped' is not a way to measure; did you mean 'tape'?"),
+        ('measured = "by hand"', "'by hand' is not a way to measure; write 'tape', 'eyeballed' or"),
+        ("measured = true", "true is not a way to measure"),
+        ("measured = -3", "-3 mm is outside 0 mm to 500 mm"),
+        ('measured = "3 cubits"', "unknown unit"),
+        ("found_slack = {}", "says no slack; give one of 'right', 'straight' and 'left'"),
+        ("found_slack = 12", "12 is not a table of keys"),
+        ("found_slack = { ahead = 3 }", "unknown key 'ahead'"),
+        ("found_slack = { left = -4 }", "-4 mm is outside 0 mm to 1000 mm"),
+        ("found_slack = { left = 4, measured = 0 }", "nobody measures slack better than 0.1 mm"),
+    ],
+)
+def test_what_is_wrong_about_measuring_is_told(text: str, wrong: str, said: str) -> None:
+    told = only(edited(text, "length = 1180", f"length = 1180\n{wrong}"))
+    assert 'lines."clutch cable"' in told
+    assert said in told
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ("tape = -1", "uncertainty.tape: -1 mm is outside 0 mm to 500 mm"),
+        ("angle = 45", "uncertainty.angle: 45° is outside 0° to 30°"),
+        ("stiffness = 30", "uncertainty.stiffness: 30 is outside 0 to 2"),
+        ("found_slack = 0", "uncertainty.found_slack: 0 mm is outside"),
+        ("eyes = 3", "uncertainty: unknown key 'eyes'"),
+    ],
+)
+def test_a_bad_table_of_uncertainty_is_told(text: str, wrong: str, said: str) -> None:
+    assert only(f"{text}\n[uncertainty]\n{wrong}\n").removeprefix("bike.toml: ").startswith(said)
+
+
+def test_an_outlet_says_how_it_was_measured_at_the_control(text: str) -> None:
+    at = 'outlet = "pull" }'
+    told = only(edited(text, at, 'outlet = "pull", measured = 3 }'))
+    assert "say it at the control and its outlet" in told

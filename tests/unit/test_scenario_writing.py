@@ -20,7 +20,9 @@ from barfit.model import (
     BarSet,
     Body,
     ClipOn,
+    FoundSlack,
     Hold,
+    How,
     Line,
     PointPlace,
     Riser,
@@ -28,6 +30,7 @@ from barfit.model import (
     Shoulder,
     Side,
     Station,
+    Uncertainty,
 )
 from barfit.scenario import ScenarioError, bundled, dumps, load, loads, save
 
@@ -389,3 +392,46 @@ def test_mode_and_link_stay(setup: Setup, tmp_path: Path) -> None:
     assert link.is_symlink()
     assert stat.S_IMODE(path.stat().st_mode) == 0o640
     assert load(path).line("clutch cable").length == 1200.0
+
+
+# --- how sure ------------------------------------------------------------------------------------
+
+
+def measured(setup: Setup) -> Setup:
+    """A setup that says of everything how it was found."""
+    assert isinstance(setup.new.bar, Bar)
+    new = BarSet(replace(setup.new.bar, measured=2.5), replace(setup.new.riser, measured=1.0))
+    first = setup.controls[0]
+    outlets = tuple(replace(outlet, measured=How.EYEBALLED) for outlet in first.outlets)
+    controls = (replace(first, measured=4.0, outlets=outlets), *setup.controls[1:])
+    line = setup.lines[0]
+    stations = (line.stations[0], *(replace(s, measured=6.0) for s in line.stations[1:]))
+    found = FoundSlack(right=41.5, straight=60.0, measured=How.EYEBALLED)
+    line = replace(line, stations=stations, measured=How.TAPE, found_slack=found)
+    return replace(
+        setup,
+        new=new,
+        controls=controls,
+        lines=(line, *setup.lines[1:]),
+        uncertainty=Uncertainty(tape=2.0, angle=math.radians(1.5), stiffness=0.2),
+    )
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_how_things_were_measured_comes_back(setup: Setup, unit: str) -> None:
+    said = replace(measured(setup), unit=unit)
+    assert loads(dumps(said)) == said
+    assert loads(dumps(replace(said, source=""))) == said
+
+
+def test_a_setup_that_says_nothing_of_measuring_writes_nothing_of_it(setup: Setup) -> None:
+    fresh = dumps(replace(setup, source=""))
+    for key in ("uncertainty", "measured", "found_slack"):
+        assert key not in fresh
+
+
+def test_found_slack_is_written_beside_what_is_there(setup: Setup) -> None:
+    found = FoundSlack(right=12.0, left=9.0)
+    text = dumps(with_line(setup, "clutch cable", found_slack=found))
+    assert change(setup.source, text) == ["+found_slack = { right = 12, left = 9 }"]
+    assert loads(text).line("clutch cable").found_slack == found

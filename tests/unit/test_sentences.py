@@ -10,8 +10,8 @@ from dataclasses import replace
 import pytest
 from rich.console import Console
 
-from barfit.analysis import LineFinding, Verdict
-from barfit.model import Line, Setup
+from barfit.analysis import Cause, LineFinding, OddSlack, Sureness, Verdict
+from barfit.model import FoundSlack, Line, Setup
 from barfit.report.results import results
 from barfit.report.sentences import (
     CAUTION,
@@ -21,6 +21,7 @@ from barfit.report.sentences import (
     travel_words,
     turn_words,
 )
+from barfit.report.sureness import found_slack_sentences
 from barfit.report.table import check_table, compare_table
 
 
@@ -67,6 +68,17 @@ def hose(cruiser: Setup) -> Line:
     return cruiser.line("front brake hose")
 
 
+SURE = Sureness(
+    sigma=4.5,
+    slack_sigma=4.0,
+    before=8.0,
+    margin_by=-2.0,
+    causes=(
+        Cause("clutch perch", "clutch perch, outlet forward", 2.4),
+        Cause("clutch perch", "clutch perch, inboard", 2.1),
+        Cause("line's length", "line's length", 1.8),
+    ),
+)
 SHORT = {"slack": -31.0, "margin": -43.0, "needed": 838.0}
 
 
@@ -95,6 +107,29 @@ SHORT = {"slack": -31.0, "margin": -43.0, "needed": 838.0}
             {"bend_length": 790.0, "needed": 802.0, "margin": -7.0},
             "Throttle pull cable reaches, but has nothing in hand for its bends; it takes 802 mm "
             "instead of 795 mm to open the bend.",
+        ),
+        (
+            Verdict.UNCERTAIN,
+            {"margin": -6.0, "sure": SURE},
+            "Whether the throttle pull cable fits is uncertain: short by 6 ± 9 mm; measure the "
+            "clutch perch and the line's length again before ordering.",
+        ),
+        (
+            Verdict.UNCERTAIN,
+            {"margin": 3.0, "sure": replace(SURE, causes=())},
+            "Whether the throttle pull cable fits is uncertain: 3 ± 9 mm more than it needs.",
+        ),
+        (
+            Verdict.UNCERTAIN,
+            {"margin": 3.0},
+            "Whether the throttle pull cable fits is uncertain: how far its margin of 3 mm may be "
+            "off is not known.",
+        ),
+        (
+            Verdict.UNCERTAIN,
+            {"sure": replace(SURE, odd=(OddSlack(rad(-40), 60.0, 21.0, 9.0),))},
+            "Whether the throttle pull cable fits is uncertain: the slack found on the machine "
+            "contradicts what the file says.",
         ),
         (
             Verdict.TOO_LONG,
@@ -220,6 +255,40 @@ def test_the_caution_names_who_decides() -> None:
     assert "service manual" in CAUTION
     assert "local law" in CAUTION
     assert len(CAUTION) < 250
+
+
+def test_a_summary_counts_what_is_uncertain_apart() -> None:
+    fits, short, doubt = (finding(v) for v in (Verdict.REACHES, Verdict.SHORT, Verdict.UNCERTAIN))
+    assert summary([fits, doubt]) == "Whether one line fits is uncertain, the rest do."
+    assert summary([doubt, doubt]) == "Whether 2 of 2 lines fit is uncertain."
+    assert summary([fits, short, doubt, doubt]) == (
+        "1 of 4 lines does not fit, and whether 2 more do is uncertain."
+    )
+
+
+def test_what_found_slack_did_is_told(cable: Line) -> None:
+    found = replace(cable, found_slack=FoundSlack(right=12.0))
+    (said,) = found_slack_sentences(finding(Verdict.REACHES, sure=SURE), found, "mm")
+    assert said == (
+        "Throttle pull cable: the slack found on the machine moves its margin by -2 mm and narrows "
+        "it from ± 16 mm to ± 9 mm."
+    )
+    assert found_slack_sentences(finding(Verdict.REACHES, sure=SURE), cable, "mm") == []
+    odd = replace(SURE, sigma=8.0, odd=(OddSlack(rad(-40), 60.0, 21.0, 9.0),))
+    (said,) = found_slack_sentences(finding(Verdict.UNCERTAIN, sure=odd), found, "mm")
+    assert said == (
+        "Throttle pull cable: 60 mm of slack was found at full right lock, where 21 ± 18 mm would "
+        "be expected. Either that or something the file says of this line is wrong; it corrects "
+        "nothing until then."
+    )
+    unknown = replace(odd, odd=(OddSlack(0.0, 60.0, math.nan, math.nan),))
+    (said,) = found_slack_sentences(finding(Verdict.UNCERTAIN, sure=unknown), found, "mm")
+    assert "straight ahead cannot be used" in said
+
+
+def test_a_margin_in_the_table_has_its_band(cruiser: Setup) -> None:
+    text = rendered(check_table(cruiser, [finding(Verdict.REACHES, sure=SURE)]))
+    assert row(text, "throttle pull cable") == "reaches 795 786 +9 ± 9 40° right 64 / 50"
 
 
 def rendered(table: object, width: int = 120) -> str:

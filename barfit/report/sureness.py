@@ -1,0 +1,102 @@
+"""How sure a finding is, in words and plain values."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from barfit.analysis import LineFinding, OddSlack, Sureness
+from barfit.model import Line
+from barfit.units import format_length
+
+
+def band(mm: float, two_sigma: float, unit: str, signed: bool = False) -> str:
+    """A length with the band it is in: "6 ± 9 mm"; without one where that is not known."""
+    if math.isnan(two_sigma):
+        return format_length(mm, unit, signed=signed)
+    number = format_length(mm, unit, with_unit=False, signed=signed)
+    return f"{number} ± {format_length(two_sigma, unit)}"
+
+
+def uncertain_sentence(finding: LineFinding, line: Line, unit: str) -> str:
+    """Why it is uncertain whether a line fits, and what would settle it."""
+    sure = finding.sure
+    begin = f"Whether the {line.name} fits is uncertain: "
+    if sure.odd:
+        return f"{begin}the slack found on the machine contradicts what the file says."
+    if math.isnan(sure.sigma):
+        margin = format_length(finding.margin, unit)
+        return f"{begin}how far its margin of {margin} may be off is not known."
+    much = band(abs(finding.margin), sure.two_sigma, unit)
+    told = f"short by {much}" if finding.margin < 0.0 else f"{much} more than it needs"
+    again = again_words(sure)
+    return f"{begin}{told}{f'; measure {again} again before ordering' if again else ''}."
+
+
+def again_words(sure: Sureness) -> str:
+    """What to measure again, the most telling first: "the clutch perch and the line's length"."""
+    things = [f"the {thing}" for thing in dict.fromkeys(cause.thing for cause in sure.causes)]
+    return " and ".join([", ".join(things[:-1]), things[-1]] if things[1:] else things)
+
+
+def found_slack_sentences(finding: LineFinding, line: Line, unit: str) -> list[str]:
+    """What the slack found on the machine has done to a line's numbers, and where it is odd."""
+    name, sure = line.name[:1].upper() + line.name[1:], finding.sure
+    told = []
+    if line.found_slack is not None and sure.sigma < sure.before:
+        moved = format_length(sure.margin_by, unit, signed=True)
+        told.append(
+            f"{name}: the slack found on the machine moves its margin by {moved} and narrows it "
+            f"from ± {format_length(2.0 * sure.before, unit)} to "
+            f"± {format_length(sure.two_sigma, unit)}."
+        )
+    return told + [_odd_sentence(name, odd, unit) for odd in sure.odd]
+
+
+def _odd_sentence(name: str, odd: OddSlack, unit: str) -> str:
+    side = "straight ahead"
+    if odd.turn:
+        side = f"at full {'left' if odd.turn > 0.0 else 'right'} lock"
+    found = format_length(odd.found, unit)
+    if math.isnan(odd.expected):
+        return (
+            f"{name}: the {found} of slack found {side} cannot be used, because no rest shape was "
+            "found there with the stock bars."
+        )
+    expected = band(odd.expected, 2.0 * odd.spread, unit)
+    return (
+        f"{name}: {found} of slack was found {side}, where {expected} would be expected. Either "
+        "that or something the file says of this line is wrong; it corrects nothing until then."
+    )
+
+
+def sure_values(finding: LineFinding) -> dict[str, Any]:
+    """For JSON: mm, degrees; None where not known."""
+    sure = finding.sure
+    return {
+        "margin_sigma": _known(sure.sigma),
+        "slack_sigma": _known(sure.slack_sigma),
+        "certain": sure.certain(finding.margin),
+        "measure_again": [
+            {"what": cause.words, "sigma": _known(cause.share)} for cause in sure.causes
+        ],
+        "found_slack": {
+            "margin_sigma_without": _known(sure.before),
+            "margin_moved": _known(sure.margin_by),
+            "slack_moved": _known(sure.slack_by),
+            "contradictions": [_odd_values(odd) for odd in sure.odd],
+        },
+    }
+
+
+def _odd_values(odd: OddSlack) -> dict[str, Any]:
+    return {
+        "turn": _known(math.degrees(odd.turn)),
+        "found": _known(odd.found),
+        "expected": _known(odd.expected),
+        "sigma": _known(odd.spread),
+    }
+
+
+def _known(value: float) -> float | None:
+    return round(value, 2) if math.isfinite(value) else None

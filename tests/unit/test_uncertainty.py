@@ -1,0 +1,263 @@
+"""What is uncertain about a setup, how far that spreads, and what found slack does to it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from barfit.analysis import Verdict, findings, sweep
+from barfit.analysis.calibration import update
+from barfit.analysis.inputs import alone, inputs
+from barfit.analysis.spans import span_cases
+from barfit.geometry.pose import layout
+from barfit.model import (
+    EXACT,
+    Bar,
+    Body,
+    FoundSlack,
+    Hold,
+    How,
+    Line,
+    PointPlace,
+    Riser,
+    Setup,
+    Station,
+    Uncertainty,
+)
+
+STEP = math.radians(8)
+
+
+def straight_down(setup: Setup, length: float, **changes: object) -> Setup:
+    """One lead, straight down beside the head tube, that the steering does not move: what it
+    needs is the straight way between its fittings.
+    """
+    top = Station("top", Hold.FITTING, PointPlace(Body.FRAME, (0.0, 50.0, 200.0)), (0.0, 0.0, -1.0))
+    end = Station("end", Hold.FITTING, PointPlace(Body.FRAME, (0.0, 50.0, -200.0)), (0.0, 0.0, 1.0))
+    lead = Line("lead", "accessory_lead", 4.0, length, (top, end))
+    return replace(setup, lines=(replace(lead, **changes),), uncertainty=Uncertainty())
+
+
+def sure_of(setup: Setup, stock: bool = False):
+    return findings(sweep(setup, stock=stock, step=STEP))[0]
+
+
+# --- inputs --------------------------------------------------------------------------------------
+
+
+def test_every_input_moves_what_its_line_is_laid_along_or_how_long_or_stiff_it_is(
+    cruiser: Setup,
+) -> None:
+    for one in inputs(cruiser, stock=False):
+        if one.key in (("machine", "lock_left"), ("machine", "lock_right")):
+            assert one.moved(cruiser, 0.01).machine != cruiser.machine
+            continue
+        moved = one.moved(cruiser, one.sd)
+        assert moved != cruiser, one.words
+        before, after = layout(cruiser, cruiser.new), layout(moved, moved.new)
+        for line in cruiser.lines:
+            name = line.name
+            same_place = np.array_equal(before[name].points, after[name].points) and np.array_equal(
+                before[name].directions, after[name].directions, equal_nan=True
+            )
+            same_length = np.array_equal(before[name].at_length, after[name].at_length, True)
+            same = same_place and same_length and moved.line(name) == line
+            assert same or name in one.lines, (one.words, name)
+
+
+def test_no_two_inputs_share_a_key(cruiser: Setup) -> None:
+    for stock in (False, True):
+        keys = [one.key for one in inputs(cruiser, stock)]
+        assert len(set(keys)) == len(keys)
+
+
+def test_what_is_set_up_anew_is_not_shared_by_stock_and_new_bars(cruiser: Setup) -> None:
+    stock, new = ({one.key for one in inputs(cruiser, stock)} for stock in (True, False))
+    both = stock & new
+    assert ("outlet", "clutch perch", "cable", 0) in both
+    assert ("length", "clutch cable") in both
+    assert not any(key[0] in ("bar", "control") for key in both)
+    same = replace(cruiser, new=replace(cruiser.stock, riser=Riser("taller", 80.0)))
+    stock, new = ({one.key for one in inputs(same, stock)} for stock in (True, False))
+    assert stock ^ new == {
+        ("riser", era, name) for era in ("stock", "new") for name in ("height", "setback")
+    }
+
+
+def test_how_it_was_measured_decides_the_deviation(cruiser: Setup) -> None:
+    setup = straight_down(cruiser, 420.0, measured=7.0)
+    top, end = setup.lines[0].stations
+    stations = (replace(top, measured=How.EYEBALLED), replace(end, measured=2.0))
+    setup = replace(setup, lines=(replace(setup.lines[0], stations=stations),))
+    found = {one.key: one.sd for one in inputs(setup, stock=False)}
+    assert [found["station", "lead", 0, axis] for axis in range(3)] == [10.0] * 3
+    assert [found["station", "lead", 1, axis] for axis in range(3)] == [2.0] * 3
+    assert found["length", "lead"] == 7.0
+    assert found["stiffness", "lead"] == 0.3
+
+
+def test_what_is_exact_is_no_input(cruiser: Setup) -> None:
+    assert inputs(replace(cruiser, uncertainty=EXACT), stock=False) == ()
+
+
+def test_a_tilt_turns_by_its_angle_and_two_tilts_are_square(cruiser: Setup) -> None:
+    line = cruiser.lines[0].name
+    tilts = [one for one in inputs(alone(cruiser, line), False) if "tilt" in one.key]
+    assert len(tilts) == 2
+    base = cruiser.line(line).stations[-1].direction
+    assert base is not None
+    ways = []
+    for one in tilts:
+        turned = one.moved(cruiser, 0.02).line(line).stations[-1].direction
+        assert turned is not None
+        unit = np.array(base) / np.linalg.norm(base)
+        assert np.linalg.norm(turned) == pytest.approx(1.0)
+        assert math.acos(unit @ turned) == pytest.approx(0.02)
+        ways.append(np.array(turned) - unit)
+    assert ways[0] @ ways[1] / 0.02**2 == pytest.approx(0.0, abs=0.01)
+
+
+def test_a_line_alone_is_laid_out_as_among_the_others(cruiser: Setup) -> None:
+    for line in cruiser.lines:
+        among = next(case for case in span_cases(cruiser, False) if case.line is line)
+        by_itself = span_cases(alone(cruiser, line.name), False)[0]
+        np.testing.assert_array_equal(among.layout.points, by_itself.layout.points)
+
+
+# --- spread --------------------------------------------------------------------------------------
+
+
+def test_a_straight_line_varies_as_its_ends_and_its_length_do(cruiser: Setup) -> None:
+    """Needed: the distance of the ends. Only its length and the two heights count: 3 mm each."""
+    found = sure_of(straight_down(cruiser, 450.0))
+    assert found.sure.slack_sigma == pytest.approx(math.sqrt(3) * 3.0, rel=0.01)
+    assert found.sure.sigma == pytest.approx(found.sure.slack_sigma, rel=0.01)
+    assert {cause.words for cause in found.sure.causes} == {"top, up", "end, up", "line's length"}
+    for cause in found.sure.causes:
+        assert cause.share == pytest.approx(3.0, rel=0.01)
+
+
+def test_a_margin_within_two_sigma_is_uncertain_and_beyond_it_is_not(cruiser: Setup) -> None:
+    two = sure_of(straight_down(cruiser, 450.0)).sure.two_sigma
+    nominal = 450.0 - sure_of(straight_down(cruiser, 450.0)).margin
+    verdicts = [
+        sure_of(straight_down(cruiser, nominal + off * two)).verdict
+        for off in (-1.3, -0.7, 0.7, 1.3)
+    ]
+    assert verdicts == [
+        Verdict.SHORT,
+        Verdict.UNCERTAIN,
+        Verdict.UNCERTAIN,
+        Verdict.REACHES,
+    ]
+
+
+def test_exact_numbers_leave_nothing_uncertain(cruiser: Setup) -> None:
+    found = sure_of(replace(straight_down(cruiser, 450.0), uncertainty=EXACT))
+    assert found.sure.sigma == found.sure.slack_sigma == 0.0
+    assert found.sure.causes == ()
+    assert found.sure.certain(found.margin)
+
+
+def test_full_lock_that_is_uncertain_counts_where_full_lock_decides(cruiser: Setup) -> None:
+    only = replace(EXACT, angle=math.radians(2.0))
+    setup = replace(alone(cruiser, "throttle pull cable"), uncertainty=only)
+    found = sure_of(setup)
+    assert abs(found.worst_turn) == pytest.approx(cruiser.machine.lock_right)
+    lock = next(one for one in inputs(setup, False) if one.key == ("machine", "lock_right"))
+    more, less = (
+        findings(sweep(lock.moved(setup, by), step=STEP))[0].slack
+        for by in (math.radians(2.0), -math.radians(2.0))
+    )
+    other = replace(setup, uncertainty=EXACT)
+    assert found.slack == pytest.approx(sure_of(other).slack)
+    assert found.sure.slack_sigma >= 0.5 * abs(more - less) > 0.5
+
+
+def test_unknown_poses_leave_the_spread_unknown(cruiser: Setup) -> None:
+    from barfit.analysis.lengths import span_needs
+    from barfit.analysis.uncertainty import NOT_KNOWN, sureness
+
+    swept = sweep(straight_down(cruiser, 450.0), step=STEP)
+    lost = replace(swept.lines[0], converged=np.zeros_like(swept.lines[0].converged))
+    assert sureness(replace(swept, lines=(lost,)), span_needs(swept)) == {"lead": NOT_KNOWN}
+
+
+# --- found slack ---------------------------------------------------------------------------------
+
+
+def test_the_update_of_one_number_is_the_weighted_mean() -> None:
+    """Two estimates of one number, 0 ± 2 and 3 ± 1: closed form, weights 1/variance."""
+    after = update(np.array([[2.0]]), np.array([3.0]), np.array([1.0]))
+    assert 2.0 * after.mean[0] == pytest.approx(3.0 * 1.0 / (1.0 + 0.25))
+    assert 4.0 * after.covariance[0, 0] == pytest.approx(1.0 / (1.0 + 0.25))
+
+
+def test_nothing_observed_changes_nothing() -> None:
+    after = update(np.zeros((0, 3)), np.zeros(0), np.zeros(0))
+    np.testing.assert_array_equal(after.mean, np.zeros(3))
+    np.testing.assert_array_equal(after.covariance, np.eye(3))
+
+
+def test_an_error_of_the_length_alone_cancels_from_the_new_bars(cruiser: Setup) -> None:
+    """The line is 12 mm shorter than the file says; its slack on the stock machine tells."""
+    only = replace(EXACT, length=20.0, found_slack=0.1)
+    setup = replace(alone(cruiser, "clutch cable"), uncertainty=only)
+    truth = replace(setup, lines=(replace(setup.lines[0], length=setup.lines[0].length - 12.0),))
+    stock = sweep(truth, stock=True, step=STEP).lines[0].slack[0]
+    found = FoundSlack(right=float(stock[0]), left=float(stock[-1]))
+    told = replace(setup, lines=(replace(setup.lines[0], found_slack=found),))
+    plain, after, real = sure_of(setup), sure_of(told), sure_of(truth)
+    assert plain.sure.sigma == pytest.approx(20.0, rel=1e-3)
+    assert after.sure.before == pytest.approx(20.0, rel=1e-3)
+    assert after.sure.sigma < 0.1
+    assert after.margin == pytest.approx(real.margin, abs=0.1)
+    assert after.slack == pytest.approx(real.slack, abs=0.1)
+    assert after.sure.margin_by == pytest.approx(-12.0, abs=0.1)
+    # what to order hangs on the way, not on the length of the old line
+    assert after.needed == pytest.approx(plain.needed, abs=0.1)
+
+
+def test_what_is_known_of_the_new_bar_does_not_change_with_slack_on_the_old(cruiser: Setup) -> None:
+    setup = replace(alone(cruiser, "clutch cable"), uncertainty=EXACT)
+    assert isinstance(setup.new.bar, Bar)
+    assert setup.new.bar != setup.stock.bar
+    doubtful = replace(setup.new.bar, measured=6.0)
+    setup = replace(setup, new=replace(setup.new, bar=doubtful))
+    slack = sweep(setup, stock=True, step=STEP).lines[0].slack[0, 0]
+    told = replace(setup.lines[0], found_slack=FoundSlack(right=float(slack), measured=1.0))
+    after = sure_of(replace(setup, lines=(told,)))
+    assert after.sure.sigma == pytest.approx(sure_of(setup).sure.sigma)
+    assert after.sure.sigma > 1.0
+
+
+def test_slack_that_contradicts_the_file_corrects_nothing_and_is_told(cruiser: Setup) -> None:
+    setup = straight_down(cruiser, 480.0)
+    expected = sure_of(setup, stock=True)
+    far = expected.slack + 3.5 * math.hypot(expected.sure.slack_sigma, 5.0)
+    told = replace(setup, lines=(replace(setup.lines[0], found_slack=FoundSlack(straight=far)),))
+    after = sure_of(told)
+    (odd,) = after.sure.odd
+    assert (odd.turn, odd.found) == (0.0, far)
+    assert odd.expected == pytest.approx(expected.slack, abs=0.1)
+    assert after.sure.margin_by == 0.0
+    assert after.sure.sigma == pytest.approx(expected.sure.sigma)
+    assert after.verdict is Verdict.UNCERTAIN
+    near = replace(setup.lines[0], found_slack=FoundSlack(straight=far - 20.0))
+    assert sure_of(replace(setup, lines=(near,))).sure.odd == ()
+
+
+def test_slack_of_one_line_tells_about_another_from_the_same_outlet(cruiser: Setup) -> None:
+    """The throttle cables share a housing: where it sits on the stock bar is told by either."""
+    names = ("throttle pull cable", "throttle return cable")
+    lines = tuple(cruiser.line(name) for name in names)
+    housing = tuple(replace(c, measured=8.0) for c in cruiser.controls)
+    setup = replace(cruiser, lines=lines, controls=housing, uncertainty=EXACT)
+    seen = sweep(setup, stock=True, step=STEP)
+    slack = float(seen.lines[0].slack[0, 0])
+    told = replace(lines[0], found_slack=FoundSlack(right=slack, measured=1.0))
+    after = findings(replace(seen, setup=replace(setup, lines=(told, lines[1]))))
+    assert after[1].sure.sigma < 0.5 * after[1].sure.before
