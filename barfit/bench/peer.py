@@ -221,10 +221,8 @@ def _together(lines: list[list[Span]]) -> tuple[Rods, Holds]:
     def joined(pose: int) -> Rods:
         parts = [batch_of_one(poses[pose]) for poses in lines]
         names = [field.name for field in fields(Rods) if field.name != "solids"]
-        return replace(
-            parts[0],
-            **{name: np.concatenate([getattr(part, name) for part in parts]) for name in names},
-        )
+        whole = {name: np.concatenate([getattr(part, name) for part in parts]) for name in names}
+        return replace(parts[0], **whole)  # type: ignore[arg-type]
 
     later = [joined(pose) for pose in range(1, _POSES + 1)]
     names = [field.name for field in fields(Holds)]

@@ -1,4 +1,4 @@
-"""Where rods press on solids, for reports and for the descent; the loops are in `contact_kernels`."""
+"""Where rods press on solids, for reports and the descent; `contact_kernels` has the loops."""
 
 from __future__ import annotations
 
