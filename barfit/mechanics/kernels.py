@@ -1,7 +1,7 @@
-"""Compiled loops: the Newton system of a rod, and the Cholesky solve of its band.
+"""Compiled loops: the terms of the Newton system of a rod.
 
-Everything the solver does a million times is here and in :mod:`barfit.mechanics.newton_loop`, as
-plain loops over nodes and guides, compiled by numba at first use and kept in its cache. No physics
+Everything the solver does a million times is here, in :mod:`barfit.mechanics.band`,
+:mod:`barfit.mechanics.contact_kernels` and :mod:`barfit.mechanics.newton_loop`, as plain loops over nodes and guides, compiled by numba at first use and kept in its cache. No physics
 is decided here: what each term means, with its source, stands in :mod:`barfit.mechanics.rod`,
 :mod:`barfit.mechanics.guides` and :mod:`barfit.mechanics.system`.
 
@@ -20,6 +20,7 @@ Array = np.ndarray
 
 _NEAREST_STEPS = 6
 _NEAR_ENOUGH = 1e-9  # edges
+_ENDS = 0.5  # edges: a guide that runs off the end of the rod would stay stuck there
 
 
 @compiled
@@ -184,7 +185,7 @@ def nearest_points(
             step = -so / max(ss + bo, 0.25 * ss)
             if not abs(step) >= _NEAR_ENOUGH:
                 break
-            u = min(max(u + min(max(step, -0.7), 0.7), 0.0), float(last))
+            u = min(max(u + min(max(step, -0.7), 0.7), _ENDS), last - _ENDS)
         at[k] = u
 
 
@@ -259,48 +260,3 @@ def step_guides(
             for a in range(4):
                 moved += weights[k, a] * step[first[k] + a, c]
             pull[k, c] += part * (stiffness[k] * moved - pull[k, c])
-
-
-@compiled
-def factorise(band: Array, free_end: bool, shift: float, upper: Array) -> bool:
-    """Cholesky factor of a band plus ``shift`` on its diagonal, nodes 1 to the last free one.
-
-    Column by column (Golub and Van Loan, Matrix Computations, section 4.3.5), into ``upper``
-    (3N, width) from row 0. False where the band is not positive definite.
-    """
-    count, width = band.shape[0], band.shape[2]
-    top = width - 1
-    n = 3 * (count - 1) if free_end else 3 * (count - 2)
-    columns = band.reshape(3 * count, width)
-    for j in range(n):
-        low = max(0, j - top)
-        for i in range(low, j + 1):
-            total = columns[j + 3, top + i - j]
-            for k in range(max(low, i - top), i):
-                total -= upper[i, top + k - i] * upper[j, top + k - j]
-            if i < j:
-                upper[j, top + i - j] = total / upper[i, top]
-            elif total + shift > 0.0:
-                upper[j, top] = np.sqrt(total + shift)
-            else:
-                return False
-    return True
-
-
-@compiled
-def substitute(upper: Array, free_end: bool, right: Array, found: Array) -> None:
-    """Solve with a Cholesky factor; held nodes of ``found`` (N, 3) become 0."""
-    count = right.shape[0]
-    top = upper.shape[1] - 1
-    n = 3 * (count - 1) if free_end else 3 * (count - 2)
-    b, y = right.reshape(3 * count), found.reshape(3 * count)
-    y[:] = 0.0
-    for j in range(n):
-        total = b[j + 3]
-        for k in range(max(0, j - top), j):
-            total -= upper[j, top + k - j] * y[k + 3]
-        y[j + 3] = total / upper[j, top]
-    for j in range(n - 1, -1, -1):
-        y[j + 3] /= upper[j, top]
-        for k in range(max(0, j - top), j):
-            y[k + 3] -= upper[j, top + k - j] * y[j + 3]

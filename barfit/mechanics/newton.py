@@ -149,7 +149,7 @@ def descend(
             spring_touches(soft, state)
             linear = assemble(soft, state)
             step = np.empty((1, *linear.force[0].shape))
-            upper = np.empty((step.size, linear.band.shape[-1]))
+            upper = np.empty((step.shape[1], linear.band.shape[-1] // 3, 3, 3))
             stable = solve_shifted(linear.band[0], rods.free_end[0], -linear.force, upper, step)
             moved = float(np.abs(step).max())
             if not np.isfinite(moved):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from barfit.mechanics.band import factorise, substitute
 from barfit.mechanics.contact_kernels import (
     add_contacts,
     add_roundness,
@@ -20,14 +21,13 @@ from barfit.mechanics.kernels import (
     add_guides,
     add_loads,
     compiled,
-    factorise,
     nearest_points,
     step_guides,
-    substitute,
 )
 from barfit.mechanics.solid_kernels import Solids
 
 _REACH = 24.0  # mm: solids nearer than this are kept an eye on
+_KINK = 0.07  # cosine of the turn within an edge, beyond which the mesh is too coarse to tell
 _SHIFTS = 12  # how often a band that is not positive is shifted, ten times more each time
 
 
@@ -133,6 +133,22 @@ def ring_buffers(rings: int) -> tuple[Array, ...]:
         np.zeros((rings, 4, 3)),
         np.ones(rings),
     )
+
+
+@compiled
+def sharpest_turn(tangent: Array) -> float:
+    """Cosine of the sharpest turn from one edge (N-1, 3) to the next.
+
+    The discrete rod can be caught in a kink: the energy of a vertex has a maximum, where the edges
+    double back, and beyond about a right angle it no longer stands for a bend of the real one.
+    """
+    least = 1.0
+    for i in range(tangent.shape[0] - 1):
+        turn = 0.0
+        for c in range(3):
+            turn += tangent[i, c] * tangent[i + 1, c]
+        least = min(least, turn)
+    return least
 
 
 @compiled
@@ -244,12 +260,10 @@ def newton_rods(
     many = 2 if draw else 1
     force, right = np.empty((count, 3)), np.empty((many, count, 3))
     gap, tangent = np.empty(count - 1), np.empty((count - 1, 3))
-    # guides and contact tie four nodes together, bending only three: a rod that meets neither
-    # goes with the narrower band
-    narrow, narrow_upper = np.empty((count, 3, 9)), np.empty((3 * count, 9))
-    wide, wide_upper = np.empty((count, 3, 12)), np.empty((3 * count, 12))
-    found = np.empty((many, count, 3))
     crowded = solids.kind.shape[0] > 0
+    width = 12 if rings or crowded else 9
+    band, upper = np.empty((count, 3, width)), np.empty((count, width // 3, 3, 3))
+    found = np.empty((many, count, 3))
     place, solid, clearance, press, apart, moved_at, normal = place_buffers(
         count, solids.kind.shape[0]
     )
@@ -321,8 +335,6 @@ def newton_rods(
                     if press[k] > 0.0 or apart[k] < 0.0:
                         touches = True
                         break
-            band = wide if touches or rings > 0 else narrow
-            upper = wide_upper if touches or rings > 0 else narrow_upper
             assemble_rod(
                 x,
                 t,
@@ -483,7 +495,7 @@ def newton_rods(
             length = edges[b] * (count - 1)
             calm = change < tension_tolerance * (greatest + 40.0 * ei[b] / length**2)
             if small and calm and part == 1.0 and good and settled:
-                converged[b] = True
+                converged[b] = sharpest_turn(tangent) > _KINK
                 break
             if small and not good and settled:
                 stuck[b] = True
