@@ -1,4 +1,4 @@
-"""Where rods press on solids, for reports and the descent; `contact_kernels` has the loops."""
+"""Where rods press on solids; `contact_kernels` has the loops."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ import numpy as np
 
 from barfit.mechanics.contact_kernels import (
     PLACES,
-    STIFFNESS,
     list_places,
     place_buffers,
     place_of,
@@ -99,23 +98,6 @@ def touches(rods: Rods, state: State, row: int) -> Touches:
         points,
         found.press[on, None] * found.normal[on],
     )
-
-
-def spring_touches(rods: Rods, state: State) -> np.ndarray:
-    """Set the touches of a state to what its depths amount to; returns the energy (B,), N mm."""
-    energy = np.zeros(rods.size)
-    if not len(rods.solids.kind):
-        return energy
-    state.touch_force[:] = 0.0
-    for row in range(rods.size):
-        found = places(rods, state, row)
-        deep = np.flatnonzero(found.gap < 0.0)
-        energy[row] = 0.5 * STIFFNESS * (found.gap[deep] ** 2).sum()
-        deep = deep[: state.touch_force.shape[1]]
-        state.touch_place[row, : len(deep)] = found.place[deep]
-        state.touch_solid[row, : len(deep)] = found.solid[deep]
-        state.touch_force[row, : len(deep)] = -STIFFNESS * found.gap[deep]
-    return energy
 
 
 def deepest(rods: Rods, state: State) -> np.ndarray:

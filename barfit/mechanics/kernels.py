@@ -1,8 +1,9 @@
 """Compiled loops: the terms of the Newton system of a rod.
 
 Everything the solver does a million times is here, in :mod:`barfit.mechanics.band`,
-:mod:`barfit.mechanics.contact_kernels` and :mod:`barfit.mechanics.newton_loop`, as plain loops over nodes and guides, compiled by numba at first use and kept in its cache. No physics
-is decided here: what each term means, with its source, stands in :mod:`barfit.mechanics.rod`,
+:mod:`barfit.mechanics.contact_kernels` and :mod:`barfit.mechanics.newton_loop`, as plain loops over
+nodes and guides, compiled by numba at first use and kept in its cache. No physics is decided here:
+what each term means, with its source, stands in :mod:`barfit.mechanics.rod`,
 :mod:`barfit.mechanics.guides` and :mod:`barfit.mechanics.system`.
 
 Functions work on one rod unless they say otherwise. Band storage: ``band[node, axis, r]`` is the

@@ -7,16 +7,13 @@ converged when its last step was small, whole and unshifted.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg import eig_banded
-from scipy.optimize import minimize_scalar
 
-from barfit.mechanics.contact import spring_touches
-from barfit.mechanics.guides import guide_energy, spring_pulls
-from barfit.mechanics.newton_loop import newton_rods, solve_shifted
-from barfit.mechanics.rod import Rods, State, bending_energy, edges, load_energy
+from barfit.mechanics.newton_loop import newton_rods
+from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.system import assemble
 
 TOLERANCE = 1e-4  # edges: the largest last step, after which Newton's error is far smaller
@@ -122,85 +119,3 @@ def leave_saddle(rods: Rods, state: State, row: int) -> None:
     if push[:, 2].sum() > 0.0:
         push = -push
     state.nodes[row, 1:stop] += push
-
-
-def descend(
-    rods: Rods, state: State, pull: np.ndarray | None = None, most_steps: int = 200
-) -> None:
-    """Bring one rod (a batch of size 1) near a stable rest shape, in place, from anywhere.
-
-    Augmented Lagrangian (Hestenes 1969, Powell 1969) with a soft axial spring, each round a
-    Newton descent with Armijo's line search: slower than :func:`newton`, but the energy can only
-    fall, so it cannot wander. With ``pull`` (1,) N the length follows, each step to where it is
-    best for the nodes as they are. Meant for the few poses where Newton does not converge.
-    """
-    soft = replace(rods, ea=np.minimum(rods.ea, 50.0 * rods.ei / state.edge**2))
-    held = state.tensions.copy()
-    stiff = (soft.ea / state.edge)[:, None]
-    steps = 0
-    for _ in range(12):
-        energy = _augmented(soft, state, held)
-        stiff = (soft.ea / state.edge)[:, None]
-        while steps < most_steps:
-            steps += 1
-            length, _ = edges(state)
-            state.tensions = held + stiff * (length - state.edge[:, None])
-            state.guide_pull = spring_pulls(soft, state)
-            spring_touches(soft, state)
-            linear = assemble(soft, state)
-            step = np.empty((1, *linear.force[0].shape))
-            upper = np.empty((step.shape[1], linear.band.shape[-1] // 3, 3, 3))
-            stable = solve_shifted(linear.band[0], rods.free_end[0], -linear.force, upper, step)
-            moved = float(np.abs(step).max())
-            if not np.isfinite(moved):
-                return
-            if moved < 10 * TOLERANCE * float(state.edge[0]):
-                if stable:
-                    break
-                leave_saddle(soft, state, 0)
-                energy = _augmented(soft, state, held)
-                continue
-            slope = float((linear.force * step)[:, 1:].sum())
-            part = min(1.0, 3.0 * float(state.edge[0]) / moved)
-            nodes = state.nodes
-            while True:
-                state.nodes = nodes + part * step
-                tried = _augmented(soft, state, held)
-                if tried <= energy + 1e-4 * part * slope or part < 1e-6:
-                    break
-                part *= 0.5
-            energy = tried
-            if pull is not None:
-                energy = _best_length(soft, state, held, pull)
-                stiff = (soft.ea / state.edge)[:, None]
-        length, _ = edges(state)
-        change = stiff * (length - state.edge[:, None])
-        held += change
-        if np.abs(length / state.edge[:, None] - 1.0).max() < 1e-4 or steps >= most_steps:
-            break
-    state.tensions = held
-
-
-def _best_length(rods: Rods, state: State, held: np.ndarray, pull: np.ndarray) -> float:
-    """Set the rest length to where energy + pull * length is least for these nodes; the energy."""
-    edges_in_all = state.tensions.shape[1]
-
-    def whole(edge: float) -> float:
-        tried = replace(state, edge=np.array([edge]))
-        return _augmented(rods, tried, held) + float(pull[0]) * edges_in_all * edge
-
-    now = float(state.edge[0])
-    found = minimize_scalar(whole, bounds=(0.97 * now, 1.03 * now), method="bounded")
-    if found.fun < whole(now):
-        state.edge = np.array([found.x])
-    return _augmented(rods, state, held)
-
-
-def _augmented(rods: Rods, state: State, held: np.ndarray) -> float:
-    """Energy plus held tension times gap plus the soft spring's energy, N mm."""
-    length, _ = edges(state)
-    gap = length - state.edge[:, None]
-    springs = (held * gap + 0.5 * (rods.ea / state.edge)[:, None] * gap**2).sum()
-    energy = bending_energy(rods, state) + load_energy(rods, state) + guide_energy(rods, state)
-    energy += spring_touches(rods, state.copy())
-    return float(energy[0] + springs)

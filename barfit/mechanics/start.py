@@ -13,7 +13,8 @@ from scipy.interpolate import CubicHermiteSpline, CubicSpline
 
 from barfit.geometry.curve import resample
 from barfit.mechanics.contact import deepest
-from barfit.mechanics.newton import Outcome, descend, newton
+from barfit.mechanics.descent import descend
+from barfit.mechanics.newton import Outcome, newton
 from barfit.mechanics.rod import Rods, State
 
 LET_OUT = 0.03  # share of the length by which a rod is let out or drawn in at once
@@ -143,18 +144,17 @@ def rescue(rods: Rods, state: State, outcome: Outcome, pull: np.ndarray | None =
 
     Updates state and outcome in place.
     """
-    for row in np.flatnonzero(~outcome.converged):
-        index = np.array([row])
-        one, now = rods.take(index), state.take(index)
-        if not np.isfinite(now.nodes).all() or not np.isfinite(now.tensions).all():
-            continue
-        mine = None if pull is None else pull[index]
-        descend(one, now, mine)
-        found = newton(one, now, mine, RESCUE_STEPS)
-        if found.converged[0]:
-            state.put(index, now)
-            for name in ("converged", "stable", "residual"):
-                getattr(outcome, name)[row] = getattr(found, name)[0]
+    lost = np.flatnonzero(~outcome.converged)
+    if not len(lost):
+        return
+    some, now = rods.take(lost), state.take(lost)
+    mine = None if pull is None else pull[lost]
+    descend(some, now, mine)
+    found = newton(some, now, mine, RESCUE_STEPS)
+    good = np.flatnonzero(found.converged)
+    state.put(lost[good], now.take(good))
+    for name in ("converged", "stable", "residual"):
+        getattr(outcome, name)[lost[good]] = getattr(found, name)[good]
 
 
 def settled(rods: Rods, length: np.ndarray, nodes: int) -> tuple[State, Outcome]:

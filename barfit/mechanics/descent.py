@@ -1,0 +1,406 @@
+"""A descent that cannot wander: slower than Newton's method, for the few poses where that fails.
+
+Augmented Lagrangian (Hestenes 1969, Powell 1969) with a soft axial spring: each round is a Newton
+descent with Armijo's line search on an energy that can only fall, guides and contact being plain
+springs. What it leaves is near a stable rest shape, and Newton's method finishes it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barfit.mechanics.band import substitute
+from barfit.mechanics.contact_kernels import (
+    STIFFNESS,
+    add_contacts,
+    add_roundness,
+    list_places,
+    place_buffers,
+    remember,
+)
+from barfit.mechanics.kernels import Array, compiled, nearest_points
+from barfit.mechanics.newton import TOLERANCE
+from barfit.mechanics.newton_loop import assemble_rod, by_edge, ring_buffers, solve_shifted
+from barfit.mechanics.rod import Rods, State
+from barfit.mechanics.solid_kernels import Solids
+
+MOST_STEPS = 200
+_ROUNDS = 12
+_SOFT = 50.0  # times EI / edge^2: the axial spring while descending
+_ARMIJO = 1e-4
+_LEAST_PART = 1e-6
+_STEP_CAP = 3.0  # edges
+_LENGTH_CAP = 0.03  # of the length, in one step
+_INVERSE_STEPS = 12
+
+
+def descend(
+    rods: Rods, state: State, pull: np.ndarray | None = None, most_steps: int = MOST_STEPS
+) -> None:
+    """Bring every rod of a batch near a stable rest shape, in place, from anywhere.
+
+    With ``pull`` (B,) N the lengths follow, each step to where they are best for the nodes as they
+    are.
+    """
+    for b in range(rods.size):
+        _descend(
+            state.nodes[b],
+            state.tensions[b],
+            state.edge[b : b + 1],
+            state.guide_at[b],
+            state.guide_pull[b],
+            state.touch_place[b],
+            state.touch_solid[b],
+            state.touch_force[b],
+            rods.ei[b],
+            min(rods.ea[b], _SOFT * rods.ei[b] / state.edge[b] ** 2),
+            rods.weight[b],
+            rods.start_direction[b],
+            rods.end_direction[b],
+            rods.clamp_start[b],
+            rods.clamp_end[b],
+            rods.free_end[b],
+            rods.end_load[b],
+            rods.guides[b],
+            rods.guide_stiffness[b],
+            rods.solids,
+            rods.radius[b],
+            rods.turns[b],
+            rods.shifts[b],
+            rods.blind[b],
+            pull is not None,
+            0.0 if pull is None else pull[b],
+            most_steps,
+            TOLERANCE,
+        )
+
+
+@compiled
+def _energy(
+    nodes: Array,
+    edge: float,
+    held: Array,
+    ei: float,
+    ea: float,
+    weight: float,
+    start_direction: Array,
+    end_direction: Array,
+    clamp_start: float,
+    clamp_end: float,
+    free_end: bool,
+    end_load: Array,
+    stiffness: Array,
+    offset: Array,
+    near: int,
+    gap: Array,
+) -> float:
+    """Bending, loads, axial springs with held tensions, guide springs and contact, N mm."""
+    count = nodes.shape[0]
+    square = first = last = springs = height = 0.0
+    for c in range(3):
+        for i in range(1, count - 1):
+            square += (nodes[i + 1, c] - 2.0 * nodes[i, c] + nodes[i - 1, c]) ** 2
+        first += (nodes[1, c] - nodes[0, c] - edge * start_direction[c]) ** 2
+        last += (nodes[count - 1, c] - nodes[count - 2, c] - edge * end_direction[c]) ** 2
+    whole = ei / edge**3 * (0.5 * square + clamp_start * first + clamp_end * last)
+    for i in range(count - 1):
+        length = 0.0
+        for c in range(3):
+            length += (nodes[i + 1, c] - nodes[i, c]) ** 2
+        stretch = np.sqrt(length) - edge
+        springs += held[i] * stretch + 0.5 * ea / edge * stretch**2
+        height += 0.5 * (nodes[i, 2] + nodes[i + 1, 2])
+    whole += springs + weight * edge * height
+    if free_end:
+        for c in range(3):
+            whole -= end_load[c] * nodes[count - 1, c]
+    for k in range(stiffness.shape[0]):
+        for c in range(3):
+            whole += 0.5 * stiffness[k] * offset[k, c] ** 2
+    for k in range(near):
+        if gap[k] < 0.0:
+            whole += 0.5 * STIFFNESS * gap[k] ** 2
+    return whole
+
+
+@compiled
+def _better_edge(
+    nodes: Array,
+    edge: float,
+    held: Array,
+    ei: float,
+    ea: float,
+    weight: float,
+    start_direction: Array,
+    end_direction: Array,
+    clamp_start: float,
+    clamp_end: float,
+    pull: float,
+    tangent: Array,
+    column: Array,
+) -> float:
+    """The rest length of an edge at which energy + pull * length is least, nodes kept."""
+    count = nodes.shape[0]
+    low, high = (1.0 - _LENGTH_CAP) * edge, (1.0 + _LENGTH_CAP) * edge
+    for _ in range(6):
+        slope, bend = by_edge(
+            nodes,
+            held,
+            edge,
+            ei,
+            ea,
+            weight,
+            clamp_start,
+            clamp_end,
+            start_direction,
+            end_direction,
+            tangent,
+            column,
+        )
+        slope += pull * (count - 1)
+        for i in range(count - 1):
+            length = 0.0
+            for c in range(3):
+                length += (nodes[i + 1, c] - nodes[i, c]) ** 2
+            ratio = np.sqrt(length) / edge
+            slope -= held[i] + 0.5 * ea * (ratio**2 - 1.0)
+            bend += ea * ratio**2 / edge
+        step = -slope / bend if bend > 0.0 else -np.sign(slope) * _LENGTH_CAP * edge
+        found = min(max(edge + step, low), high)
+        if abs(found - edge) < 1e-9 * edge:
+            break
+        edge = found
+    return edge
+
+
+@compiled
+def _descend(
+    nodes: Array,
+    tensions: Array,
+    edge_of: Array,
+    guide_at: Array,
+    guide_pull: Array,
+    touch_place: Array,
+    touch_solid: Array,
+    touch_force: Array,
+    ei: float,
+    ea: float,
+    weight: float,
+    start_direction: Array,
+    end_direction: Array,
+    clamp_start: float,
+    clamp_end: float,
+    free_end: bool,
+    end_load: Array,
+    guides: Array,
+    stiffness: Array,
+    solids: Solids,
+    radius: float,
+    turns: Array,
+    shifts: Array,
+    blind: Array,
+    draw: bool,
+    pull: float,
+    most_steps: int,
+    tolerance: float,
+) -> None:
+    """`descend` for one rod; ``edge_of`` (1,) is its edge."""
+    count, rings = nodes.shape[0], guides.shape[0]
+    crowded = solids.kind.shape[0] > 0
+    width = 12 if rings or crowded else 9
+    force, right = np.empty((count, 3)), np.empty((1, count, 3))
+    column, mixed = np.empty((count, 3)), np.empty((count, 3))
+    gap, tangent = np.empty(count - 1), np.empty((count - 1, 3))
+    band, upper = np.empty((count, 3, width)), np.empty((count, width // 3, 3, 3))
+    found = np.empty((1, count, 3))
+    first, weights, slopes, offset, slope, bend, coupling, steep = ring_buffers(rings)
+    place, solid, clearance, press, apart, moved_at, normal = place_buffers(
+        count, solids.kind.shape[0]
+    )
+    way_out, way_in = clamp_start * start_direction, clamp_end * end_direction
+    held = tensions.copy()
+    before = nodes.copy()
+    touch_force[:] = 0.0
+    steps = 0
+    for _ in range(_ROUNDS):
+        energy = np.inf  # of the state as it is, not known yet
+        part, downhill = 1.0, 0.0
+        tries = 0
+        while steps < most_steps:
+            # where the rod is now: rings, places, energy
+            edge = edge_of[0]
+            if rings:
+                nearest_points(
+                    nodes, guides, stiffness, guide_at, first, weights, slopes, offset, slope, bend
+                )
+            near = 0
+            if crowded:
+                near = list_places(
+                    nodes,
+                    edge,
+                    way_out,
+                    way_in,
+                    guides,
+                    stiffness,
+                    guide_at,
+                    solids,
+                    turns,
+                    shifts,
+                    blind,
+                    radius,
+                    0.0,
+                    touch_place,
+                    touch_solid,
+                    touch_force,
+                    place,
+                    solid,
+                    clearance,
+                    press,
+                    apart,
+                    moved_at,
+                    normal,
+                )
+            now = _energy(
+                nodes,
+                edge,
+                held,
+                ei,
+                ea,
+                weight,
+                start_direction,
+                end_direction,
+                clamp_start,
+                clamp_end,
+                free_end,
+                end_load,
+                stiffness,
+                offset,
+                near,
+                apart,
+            )
+            if not np.isfinite(now):
+                nodes[:] = before
+                return
+            if tries > 0 and now > energy + _ARMIJO * part * downhill and part > _LEAST_PART:
+                part *= 0.5
+                nodes[:] = before + part * found[0]
+                continue
+            if draw and tries > 0:
+                better = _better_edge(
+                    nodes,
+                    edge,
+                    held,
+                    ei,
+                    ea,
+                    weight,
+                    start_direction,
+                    end_direction,
+                    clamp_start,
+                    clamp_end,
+                    pull,
+                    tangent,
+                    column,
+                )
+                if abs(better - edge) > 1e-9 * edge:
+                    edge_of[0] = better
+                    tries = 0  # another energy from here on
+                    continue
+            energy = now
+            # the step from here
+            steps += 1
+            for i in range(count - 1):
+                length = 0.0
+                for c in range(3):
+                    length += (nodes[i + 1, c] - nodes[i, c]) ** 2
+                tensions[i] = held[i] + ea / edge * (np.sqrt(length) - edge)
+            for k in range(rings):
+                for c in range(3):
+                    guide_pull[k, c] = stiffness[k] * offset[k, c]
+            assemble_rod(
+                nodes,
+                tensions,
+                edge,
+                guide_at,
+                guide_pull,
+                ei,
+                ea,
+                weight,
+                start_direction,
+                end_direction,
+                clamp_start,
+                clamp_end,
+                free_end,
+                end_load,
+                guides,
+                stiffness,
+                force,
+                mixed,
+                gap,
+                tangent,
+                band,
+                first,
+                weights,
+                slopes,
+                offset,
+                slope,
+                bend,
+                coupling,
+                steep,
+            )
+            if near > 0:
+                for k in range(near):
+                    press[k] = max(-STIFFNESS * apart[k], 0.0)
+                add_contacts(nodes, near, place, press, apart, normal, force, mixed, band)
+                add_roundness(
+                    nodes,
+                    solids,
+                    turns,
+                    shifts,
+                    near,
+                    place,
+                    solid,
+                    press,
+                    normal,
+                    1.0,
+                    band,
+                )
+            right[0] = -force
+            stable = solve_shifted(band, free_end, right, upper, found)
+            moved = downhill = 0.0
+            for i in range(1, count):
+                for c in range(3):
+                    moved = max(moved, abs(found[0, i, c]))
+                    downhill += force[i, c] * found[0, i, c]
+            if not np.isfinite(downhill):
+                return
+            before[:] = nodes
+            if moved < 10.0 * tolerance * edge:
+                if stable:
+                    break
+                # at rest on a saddle: leave it along the direction that the shift only just holds
+                found[0] = 1.0
+                found[0, 0] = 0.0
+                for _ in range(_INVERSE_STEPS):
+                    right[0] = found[0] / np.sqrt((found[0] ** 2).sum())
+                    substitute(upper, free_end, right[0], found[0])
+                found[0] *= 0.3 * edge / np.abs(found[0]).max()
+                nodes += found[0]
+                tries = 0
+                continue
+            part = min(1.0, _STEP_CAP * edge / moved)
+            nodes += part * found[0]
+            tries = 1
+        worst = 0.0
+        edge = edge_of[0]
+        for i in range(count - 1):
+            length = 0.0
+            for c in range(3):
+                length += (nodes[i + 1, c] - nodes[i, c]) ** 2
+            stretch = np.sqrt(length) - edge
+            held[i] += ea / edge * stretch
+            worst = max(worst, abs(stretch) / edge)
+        if worst < 1e-4 or steps >= most_steps:
+            break
+    tensions[:] = held
+    if crowded:
+        remember(near, place, solid, press, touch_place, touch_solid, touch_force)
