@@ -17,7 +17,7 @@ import numpy as np
 
 from barfit.analysis.inputs import Input, alone
 from barfit.analysis.lengths import _taut_batch
-from barfit.analysis.spans import Held, SpanCase, batch, held, span_cases
+from barfit.analysis.spans import BodyMotions, Held, SpanCase, batch, body_motions, held, span_cases
 from barfit.analysis.sweep import Sweep
 from barfit.analysis.tables import PULL, STIFF
 from barfit.mechanics.newton import newton
@@ -26,7 +26,7 @@ from barfit.mechanics.start import let_out
 from barfit.mechanics.track import carried
 from barfit.model import Machine, Setup
 
-_MOST = {"mm": 4.0, "rad": math.radians(3.0)}  # further than this one does not see the slope here
+_FAR = 10.0  # mm; further than this one does not see the slope here
 _STRETCH = 1.0  # mm by which a length is changed to see what that does to its sharpest bend
 
 
@@ -94,6 +94,7 @@ def _probes(
 ) -> list[_Probe]:
     """What is to be solved: nothing where an input leaves a span as it is. Fills in lengths."""
     found = []
+    motions: dict[tuple[int, float], BodyMotions] = {}  # no input changes the axis they turn about
     of_line: dict[int, list[int]] = {}
     for k, gauge in enumerate(gauges):
         of_line.setdefault(gauge.line, []).append(k)
@@ -104,7 +105,7 @@ def _probes(
         for j, one in enumerate(inputs):
             if name not in one.lines:
                 continue
-            share = _share(one.sd)
+            share = min(1.0, _FAR / one.sd)
             sides = []
             for signed in (share, -share):
                 moved = one.moved(setup, signed * one.sd)
@@ -121,17 +122,14 @@ def _probes(
                     there = replace(cases[gauge.span], nodes=case.nodes)
                     lengths.append((signed, there.length))
                     where = _pose(moved.machine, sweep.setup.machine, gauge)
-                    there_hold = held(moved, there, *where)
+                    key = k, float(where[0][0])
+                    if key not in motions:
+                        motions[key] = body_motions(moved, *where)
+                    there_hold = held(moved, there, *where, motions[key])
                     if _differs(case, hold, there, there_hold):
                         found.append(_Probe(k, j, signed, there, there_hold))
                 out.length[k, j] = _slope(lengths, case.length)
     return found
-
-
-def _share(sd: float) -> float:
-    """How much of a standard deviation to move by. Lengths and angles differ by their size."""
-    most = _MOST["mm"] if sd > 0.6 else _MOST["rad"]
-    return min(1.0, most / sd)
 
 
 def _cases(setup: Setup, stock: bool) -> list[SpanCase] | None:

@@ -19,6 +19,7 @@ from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup
 EDGE = 12.0  # mm, about the longest edge of the mesh in a sweep
 _NODE_COUNTS = (31, 61, 91)  # few counts make few, large batches
 
+BodyMotions = dict[Body, tuple[np.ndarray, np.ndarray]]
 Held = tuple[np.ndarray, ...]
 
 
@@ -115,8 +116,20 @@ def line_travels(setup: Setup, places: Layout) -> np.ndarray:
     return np.zeros(1)
 
 
-def held(setup: Setup, case: SpanCase, turns: np.ndarray, travel: np.ndarray) -> Held:
-    """Where a span is held at P poses: ``turns`` (P,) rad, ``travel`` (P,) mm.
+def body_motions(setup: Setup, turns: np.ndarray, travel: np.ndarray) -> BodyMotions:
+    """Rotation (P, 3, 3) and shift (P, 3) of every body at P poses."""
+    return {body: _motion(setup, body, turns, travel) for body in MOVERS}
+
+
+def held(
+    setup: Setup,
+    case: SpanCase,
+    turns: np.ndarray,
+    travel: np.ndarray,
+    moved_bodies: BodyMotions | None = None,
+) -> Held:
+    """Where a span is held at P poses: ``turns`` (P,) rad, ``travel`` (P,) mm, where the bodies
+    have moved as `body_motions` has it (which may be given, for many spans at the same poses).
 
     Returns start, start direction, end, end direction (P, 3) and guides (P, K, 3), the stubs
     taken off; then the rotations (P, M, 3, 3) and shifts (P, M, 3) of the bodies solids ride on.
@@ -125,7 +138,7 @@ def held(setup: Setup, case: SpanCase, turns: np.ndarray, travel: np.ndarray) ->
     numbers = range(case.first, case.last + 1)
     points = np.empty((len(turns), len(numbers), 3))
     directions = np.empty_like(points)
-    moved_bodies = {body: _motion(setup, body, turns, travel) for body in MOVERS}
+    moved_bodies = moved_bodies or body_motions(setup, turns, travel)
     for body in set(places.bodies[case.first : case.last + 1]):
         turned, moved = moved_bodies[body]
         for row, number in enumerate(numbers):
