@@ -70,7 +70,8 @@ def observations(setup: Setup, swept: Sweep, cancelled: Cancel | None = None) ->
     lines = tuple(line for line in setup.lines if line.found_slack is not None)
     if not swept.stock and lines:
         restricted = _only(setup, [line.name for line in lines])
-        swept = sweep(restricted, stock=True, step=_STEP, cancelled=cancelled)
+        contact = any(s.case.around is not None for line in swept.lines for s in line.spans)
+        swept = sweep(restricted, stock=True, step=_STEP, cancelled=cancelled, contact=contact)
     known = inputs(setup, stock=True)
     names, turns, found, expected, spread = [], [], [], [], []
     gauges = []

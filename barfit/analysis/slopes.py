@@ -119,7 +119,8 @@ def _probes(
                 lengths = []
                 for signed, moved, cases in known:
                     assert cases is not None
-                    there = replace(cases[gauge.span], nodes=case.nodes)
+                    # what is in a line's way stays where it is
+                    there = replace(cases[gauge.span], nodes=case.nodes, around=case.around)
                     lengths.append((signed, there.length))
                     where = _pose(moved.machine, sweep.setup.machine, gauge)
                     key = k, float(where[0][0])

@@ -2,8 +2,10 @@
 
 Linear rule: with J the slopes of a margin by the inputs and S their covariance, its variance is
 J S J' (first order; JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1).
-The slopes are taken at the pose that decides. Where another pose is about as bad, the worst of both
-varies less than either, so that what is said here is on the wide side.
+The slopes are taken at the pose, and for the spans, that decide. Where another pose is about as
+bad, the worst of both varies less than either and lies a little lower; the rule does not see that,
+nor that a span which nothing moves may turn out too short. On the bundled machines Monte Carlo
+gives 0.88 to 1.12 of the margin's standard deviation told here.
 """
 
 from __future__ import annotations
