@@ -1,21 +1,23 @@
-"""What lines may not pass through: the machine's solids, the bar, and other lines' clips."""
+"""What lines may not pass through, as the solver takes it: the machine's solids, the bar, and the
+clips and guides of other lines."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import singledispatch
 
 import numpy as np
 
 from barfit.geometry.bar import Piece
-from barfit.geometry.pose import BarShape, bar_shape, layout
-from barfit.mechanics.solid_kernels import ARC, BOX, CAPSULE, ELLIPSOID, SIZES, Solids
-from barfit.model import Body, Box, Capsule, Ellipsoid, Hold, Setup
+from barfit.geometry.parts import Holder, holders, mesh_grid
+from barfit.geometry.pose import BarShape, Layout, bar_shape, layout
+from barfit.mechanics.solid_kernels import ARC, BOX, CAPSULE, ELLIPSOID, GRID, SIZES, Solids
+from barfit.model import Body, Box, Capsule, Ellipsoid, Mesh, Setup, Shape
 
 MOVERS = tuple(Body)  # solids ride on these, in this order
 BAR = "handlebar"
-_CLIP_WALL = 2.0  # mm of clip round the line it holds (estimate)
+_BUNDLE = 40.0  # mm: lines held nearer than this to each other are tied together (estimate)
+Row = tuple[int, list[float]]  # kind and numbers, see `barfit.mechanics.solid_kernels`
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,86 +25,81 @@ class Obstacles:
     """Solids as the solver takes them, in machine axes straight ahead at ride height.
 
     ``part`` (S,) int is what each solid belongs to, by its number in ``names``; ``bodies`` says
-    what each part rides on. ``owners`` (S,) is the line to whose clip a solid belongs, "" for none:
-    that line does not feel it.
+    what each part rides on. ``unfelt`` (S,) are the lines that do not feel a solid: those
+    that a clip holds.
     """
 
     solids: Solids
     part: np.ndarray
     names: tuple[str, ...]
     bodies: tuple[Body, ...]
-    owners: tuple[str, ...]
+    unfelt: tuple[frozenset[str], ...]
 
     def blind(self, line: str) -> np.ndarray:
         """Which solids (S,) bool a line does not feel."""
-        return np.array([owner == line for owner in self.owners], bool)
+        return np.array([line in lines for lines in self.unfelt], bool)
 
 
 def obstacles(setup: Setup, stock: bool) -> Obstacles:
     """Everything in the way of the lines of a setup with these bars. Raises as `layout` does."""
-    rows: list[tuple[int, list[float]]] = []
-    parts: list[tuple[str, Body]] = []
-    part, owners = [], []
-
-    def add(name: str, body: Body, owner: str, found: list[tuple[int, list[float]]]) -> None:
-        parts.append((name, body))
-        for row in found:
-            rows.append(row)
-            part.append(len(parts) - 1)
-            owners.append(owner)
-
+    barset = setup.bars(stock)
+    nobody: frozenset[str] = frozenset()
+    parts: list[tuple[str, Body, frozenset[str], list[Row]]] = []
+    samples: list[np.ndarray] = []
     for solid in setup.machine.solids:
-        add(solid.name, solid.body, "", [_row(solid.shape)])
-    shape = bar_shape(setup.machine, setup.bars(stock))
-    add(BAR, Body.STEERING, "", _bar_rows(shape))
-    places = layout(setup, setup.bars(stock))
-    for line in setup.lines:
-        spots = places[line.name]
-        for name, body, hold, point in zip(
-            spots.names, spots.bodies, spots.holds, spots.points, strict=True
-        ):
-            if hold is Hold.CLIP:
-                ball = [*point, *point, 0.5 * line.diameter + _CLIP_WALL]
-                add(f"{name} of the {line.name}", body, line.name, [(CAPSULE, ball)])
+        parts.append((solid.name, solid.body, nobody, [_row(solid.shape, samples)]))
+    shape = bar_shape(setup.machine, barset)
+    parts.append((BAR, Body.STEERING, nobody, _bar_rows(shape)))
+    places = layout(setup, barset)
+    for holder in holders(setup, barset):
+        ball = [*holder.centre, *holder.centre, holder.radius]
+        name = f"{holder.station} of the {holder.line}"
+        parts.append((name, holder.body, _bundled(holder, places), [(CAPSULE, ball)]))
+    rows = [(k, row) for k, (_, _, _, found) in enumerate(parts) for row in found]
     size = np.zeros((len(rows), SIZES))
-    for k, (_, numbers) in enumerate(rows):
+    for k, (_, (_, numbers)) in enumerate(rows):
         size[k, : len(numbers)] = numbers
-    movers = np.array([MOVERS.index(parts[number][1]) for number in part], np.int64)
-    solids = Solids(np.array([kind for kind, _ in rows], np.int64), movers, size)
-    return Obstacles(
-        solids,
-        np.array(part, np.int64),
-        tuple(name for name, _ in parts),
-        tuple(body for _, body in parts),
-        tuple(owners),
+    part = np.array([number for number, _ in rows], np.int64)
+    solids = Solids(
+        kind=np.array([kind for _, (kind, _) in rows], np.int64),
+        mover=np.array([MOVERS.index(parts[number][1]) for number in part], np.int64),
+        size=size,
+        samples=np.concatenate(samples) if samples else np.zeros(0),
+    )
+    names, bodies, _, _ = zip(*parts, strict=True)
+    return Obstacles(solids, part, names, bodies, tuple(parts[number][2] for number in part))
+
+
+def _bundled(holder: Holder, places: dict[str, Layout]) -> frozenset[str]:
+    """The lines that are held beside a holder, its own among them, so that it holds them too."""
+    return frozenset(
+        name
+        for name, spots in places.items()
+        for body, point in zip(spots.bodies, spots.points, strict=True)
+        if body is holder.body and np.linalg.norm(point - holder.centre) < _BUNDLE
     )
 
 
-@singledispatch
-def _row(shape: object) -> tuple[int, list[float]]:
-    """Kind and numbers of a shape; see `barfit.mechanics.solid_kernels`."""
-    raise TypeError(f"no distance is known for a {type(shape).__name__}")
+def _row(shape: Shape, samples: list[np.ndarray]) -> Row:
+    """A shape as the solver takes it; a mesh's distances are added to ``samples``."""
+    match shape:
+        case Capsule():
+            return CAPSULE, [*shape.start, *shape.end, shape.radius]
+        case Box():
+            half = [0.5 * side - shape.rounding for side in shape.size]
+            turn = [math.cos(shape.pitch), math.sin(shape.pitch)]
+            return BOX, [*shape.centre, *half, shape.rounding, *turn]
+        case Ellipsoid():
+            turn = [math.cos(shape.pitch), math.sin(shape.pitch)]
+            return ELLIPSOID, [*shape.centre, *shape.semi_axes, *turn]
+        case Mesh():
+            grid = mesh_grid(shape)
+            first = sum(map(len, samples))
+            samples.append(grid.values.ravel())
+            return GRID, [*grid.origin, grid.spacing, *grid.values.shape, first]
 
 
-@_row.register
-def _capsule(shape: Capsule) -> tuple[int, list[float]]:
-    return CAPSULE, [*shape.start, *shape.end, shape.radius]
-
-
-@_row.register
-def _box(shape: Box) -> tuple[int, list[float]]:
-    half = [0.5 * side - shape.rounding for side in shape.size]
-    turn = [math.cos(shape.pitch), math.sin(shape.pitch)]
-    return BOX, [*shape.centre, *half, shape.rounding, *turn]
-
-
-@_row.register
-def _ellipsoid(shape: Ellipsoid) -> tuple[int, list[float]]:
-    turn = [math.cos(shape.pitch), math.sin(shape.pitch)]
-    return ELLIPSOID, [*shape.centre, *shape.semi_axes, *turn]
-
-
-def _bar_rows(shape: BarShape) -> list[tuple[int, list[float]]]:
+def _bar_rows(shape: BarShape) -> list[Row]:
     """The tube of a bar on both sides: a capsule for each straight, an arc for each bend."""
     rows = []
     for mirrored in (1.0, -1.0):
@@ -112,7 +109,7 @@ def _bar_rows(shape: BarShape) -> list[tuple[int, list[float]]]:
     return rows
 
 
-def _bar_row(piece: Piece, shape: BarShape, mirror: np.ndarray) -> tuple[int, list[float]]:
+def _bar_row(piece: Piece, shape: BarShape, mirror: np.ndarray) -> Row:
     radius = 0.5 * shape.tube_diameter
 
     def placed(point: np.ndarray) -> np.ndarray:

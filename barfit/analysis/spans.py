@@ -12,7 +12,7 @@ from barfit.catalogue import line_kinds, line_property
 from barfit.geometry.pose import Layout, layout, motions, travels
 from barfit.mechanics.rod import Rods
 from barfit.mechanics.settle import GUIDE_STIFFNESS
-from barfit.mechanics.solid_kernels import NO_SOLIDS, Solids
+from barfit.mechanics.solid_kernels import GRID, NO_SOLIDS, SAMPLES_AT, Solids
 from barfit.mechanics.track import Holds
 from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup
 
@@ -207,9 +207,16 @@ def _in_the_way(cases: list[SpanCase]) -> tuple[Solids, np.ndarray]:
     every = list({id(case.around): case.around for case in cases if case.around}.values())
     if not every:
         return NO_SOLIDS, np.zeros((len(cases), 0), bool)
-    columns = zip(*(around.solids for around in every), strict=True)
+    tables, first = [], 0
+    for around in every:
+        size = around.solids.size.copy()
+        # the samples of each come after those of the ones before
+        size[around.solids.kind == GRID, SAMPLES_AT] += first
+        tables.append(around.solids._replace(size=size))
+        first += len(around.solids.samples)
     blind = [
         [around.blind(case.line.name) | (around is not case.around) for around in every]
         for case in cases
     ]
-    return Solids(*map(np.concatenate, columns)), np.array([np.concatenate(row) for row in blind])
+    together = Solids(*map(np.concatenate, zip(*tables, strict=True)))
+    return together, np.array([np.concatenate(row) for row in blind])

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from barfit.compiled import compiled
 from barfit.mechanics.band import substitute
 from barfit.mechanics.contact_kernels import (
     STIFFNESS,
@@ -18,7 +19,7 @@ from barfit.mechanics.contact_kernels import (
     place_buffers,
     remember,
 )
-from barfit.mechanics.kernels import Array, compiled, nearest_points
+from barfit.mechanics.kernels import Array, nearest_points
 from barfit.mechanics.newton import TOLERANCE
 from barfit.mechanics.newton_loop import assemble_rod, by_edge, ring_buffers, solve_shifted
 from barfit.mechanics.rod import Rods, State

@@ -136,18 +136,26 @@ def ring_buffers(rings: int) -> tuple[Array, ...]:
 
 
 @compiled
-def sharpest_turn(tangent: Array) -> float:
-    """Cosine of the sharpest turn from one edge (N-1, 3) to the next.
+def sharpest_turn(tangent: Array, way_out: Array, way_in: Array) -> float:
+    """Cosine of the sharpest turn from one edge (N-1, 3) to the next, or from a clamp.
 
     The discrete rod can be caught in a kink: the energy of a vertex has a maximum, where the edges
     double back, and beyond about a right angle it no longer stands for a bend of the real one.
     """
     least = 1.0
-    for i in range(tangent.shape[0] - 1):
+    edges = tangent.shape[0]
+    for i in range(edges - 1):
         turn = 0.0
         for c in range(3):
             turn += tangent[i, c] * tangent[i + 1, c]
         least = min(least, turn)
+    for way, i in ((way_out, 0), (way_in, edges - 1)):
+        turn = clamped = 0.0
+        for c in range(3):
+            turn += tangent[i, c] * way[c]
+            clamped += way[c] ** 2
+        if clamped > 0.0:
+            least = min(least, turn)
     return least
 
 
@@ -270,6 +278,8 @@ def newton_rods(
     first, weights, slopes, offset, slope, bend, coupling, steep = ring_buffers(rings)
     for b in range(size):
         x, t = nodes[b], tensions[b]
+        way_out = clamp_start[b] * start_direction[b]
+        way_in = clamp_end[b] * end_direction[b]
         converged[b] = stable[b] = stuck[b] = False
         residual[b] = np.inf
         near = 0
@@ -292,8 +302,8 @@ def newton_rods(
                     near = list_places(
                         x,
                         edge,
-                        clamp_start[b] * start_direction[b],
-                        clamp_end[b] * end_direction[b],
+                        way_out,
+                        way_in,
                         guides[b],
                         stiffness[b],
                         guide_at[b],
@@ -495,7 +505,7 @@ def newton_rods(
             length = edges[b] * (count - 1)
             calm = change < tension_tolerance * (greatest + 40.0 * ei[b] / length**2)
             if small and calm and part == 1.0 and good and settled:
-                converged[b] = sharpest_turn(tangent) > _KINK
+                converged[b] = sharpest_turn(tangent, way_out, way_in) > _KINK
                 break
             if small and not good and settled:
                 stuck[b] = True

@@ -6,6 +6,8 @@ these loops are tested against; and the arc of a bent tube. Rows of ``Solids.siz
 - capsule: start (3), end (3), radius
 - box: centre (3), half sizes less rounding (3), rounding, cos and sin of pitch
 - ellipsoid: centre (3), semi-axes (3), cos and sin of pitch
+- grid of sampled distances: origin (3), spacing, counts (3), where its samples begin in
+  ``Solids.samples``
 - arc of a tube: centre of the arc (3), unit vectors from there to its start (3) and along it at
   its start (3), radius of the arc, its angle (at most pi), radius of the tube
 """
@@ -16,10 +18,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from barfit.mechanics.kernels import Array, compiled
+from barfit.compiled import compiled
+from barfit.geometry.grid import grid_distance
+from barfit.mechanics.kernels import Array
 
-NOTHING, CAPSULE, BOX, ELLIPSOID, ARC = range(5)
+NOTHING, CAPSULE, BOX, ELLIPSOID, ARC, GRID = range(6)
 SIZES = 12  # columns of Solids.size
+SAMPLES_AT = 7  # the column of a grid that says where its samples begin
 _ROOT_STEPS = 60
 _ROOT_ENOUGH = 1e-13
 
@@ -28,14 +33,16 @@ class Solids(NamedTuple):
     """What rods may not pass through: kind (S,) int, mover (S,) int, size (S, SIZES) mm.
 
     ``mover`` says with which of a batch's movers each solid moves; sizes are in that mover's axes.
+    ``samples`` (G,) mm are those of all sampled distances, one grid after the other.
     """
 
     kind: Array
     mover: Array
     size: Array
+    samples: Array
 
 
-NO_SOLIDS = Solids(np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros((0, SIZES)))
+NO_SOLIDS = Solids(np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros((0, SIZES)), np.zeros(0))
 
 
 @compiled
@@ -49,6 +56,8 @@ def distance(solids: Solids, s: int, x: float, y: float, z: float, gradient: Arr
         return _box(size, x, y, z, gradient)
     if kind == ELLIPSOID:
         return _ellipsoid(size, x, y, z, gradient)
+    if kind == GRID:
+        return _grid(size, solids.samples, x, y, z, gradient)
     return _arc(size, x, y, z, gradient)
 
 
@@ -190,3 +199,12 @@ def _arc(size: Array, x: float, y: float, z: float, gradient: Array) -> float:
         size[11],
         gradient,
     )
+
+
+@compiled
+def _grid(size: Array, samples: Array, x: float, y: float, z: float, gradient: Array) -> float:
+    counts = int(size[4]), int(size[5]), int(size[6])
+    first = int(size[SAMPLES_AT])
+    values = samples[first : first + counts[0] * counts[1] * counts[2]].reshape(counts)
+    found: float = grid_distance(x, y, z, size[:3], size[3], values, gradient)
+    return found
