@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from dataclasses import dataclass
 from functools import cache
@@ -23,7 +24,9 @@ class LineKind:
     Lengths mm; ``bending_stiffness`` N·mm², ``axial_stiffness`` N, ``weight`` N/mm.
     ``least_slack`` is to be kept at the worst pose, ``target_slack`` aimed for when ordering;
     spare above ``max_excess`` is a loop that snags. ``increment`` is the step in which longer
-    ones are sold. ``source`` says where the numbers come from.
+    ones are sold. ``swivels``: its end fittings let it turn about itself; where they do not, its
+    twisting stiffness is ``twisting_ratio`` times the bending stiffness, and ``max_twist`` (rad/mm)
+    is how far it may be twisted either way. ``source`` says where the numbers come from.
     """
 
     name: str
@@ -38,6 +41,9 @@ class LineKind:
     target_slack: float
     max_excess: float
     increment: float
+    swivels: bool
+    twisting_ratio: float
+    max_twist: float
     source: str
 
 
@@ -65,6 +71,21 @@ def line_property(line: Line, name: Property) -> float:
     return own if own is not None else float(getattr(line_kinds()[line.kind], name))
 
 
+def swivels(line: Line) -> bool:
+    """Whether the line's end fittings let it turn about itself. Raises KeyError as above."""
+    return line.swivels if line.swivels is not None else line_kinds()[line.kind].swivels
+
+
+def twisting_stiffness(line: Line) -> float:
+    """The line's own twisting stiffness, N·mm², or its kind's share of its bending stiffness.
+
+    Raises KeyError for a kind that is not in the table.
+    """
+    if line.twisting_stiffness is not None:
+        return line.twisting_stiffness
+    return line_kinds()[line.kind].twisting_ratio * line_property(line, "bending_stiffness")
+
+
 @cache
 def _beside_package(name: str) -> Path:
     package = Path(__file__).parent
@@ -81,6 +102,11 @@ def _read_line_kinds(path: Path) -> MappingProxyType[str, LineKind]:
 
 
 def _line_kind(name: str, row: dict[str, object]) -> LineKind:
-    numbers = {key: float(value) for key, value in row.items() if isinstance(value, int | float)}
+    numbers = {
+        key: float(value)
+        for key, value in row.items()
+        if isinstance(value, int | float) and not isinstance(value, bool)
+    }
     numbers["weight"] = parse_weight(row["weight"])
+    numbers["max_twist"] = math.radians(numbers["max_twist"]) / 1000.0  # from degrees per metre
     return LineKind(name=name, **{**row, **numbers})  # type: ignore[arg-type]

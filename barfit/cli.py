@@ -34,6 +34,7 @@ from barfit.report.sentences import (
 from barfit.report.sureness import found_slack_sentences
 from barfit.report.table import check_table, compare_table
 from barfit.report.torque import torque_sentences
+from barfit.report.twist import twist_sentence
 from barfit.units import parse_angle
 
 # What a wrong command line raises. Typer brings click along under a name that depends on its
@@ -232,6 +233,8 @@ def _print_sentences(console: Console, setup: Setup, found: tuple[LineFinding, .
         if flips := snap_sentence(finding, line):
             told.append(flips)
         told += found_slack_sentences(finding, line, setup.unit)
+        if twisted := twist_sentence(finding):
+            told.append(twisted)
     for text in (summary(found), *told, *torque_sentences(found), "", CAUTION):
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 

@@ -420,8 +420,9 @@ class Line:
     """A cable, hose, harness or lead: a fitting, then guides and clips, then a fitting.
 
     ``length`` is the installed length between the two fittings' reference points, stubs included.
-    What is None comes from the kind's row in the catalogue. ``measured``: how ``length`` was found,
-    None as the setup says of lengths. ``found_slack``: what was found on the stock machine.
+    ``swivels`` says whether its end fittings let it turn about itself. What is None comes from the
+    kind's row in the catalogue. ``measured``: how ``length`` was found, None as the setup says of
+    lengths. ``found_slack``: what was found on the stock machine.
     """
 
     name: str
@@ -435,6 +436,8 @@ class Line:
     note: str = ""
     measured: Measured | None = None
     found_slack: FoundSlack | None = None
+    swivels: bool | None = None
+    twisting_stiffness: float | None = None
 
 
 @dataclass(frozen=True)

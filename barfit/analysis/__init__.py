@@ -4,6 +4,7 @@ from barfit.analysis.findings import LineFinding, Verdict, findings
 from barfit.analysis.problems import problems
 from barfit.analysis.sweep import LineSweep, Sweep, sweep
 from barfit.analysis.torque import LineTorque
+from barfit.analysis.twist import Twist
 from barfit.analysis.uncertainty import Cause, OddSlack, Sureness
 from barfit.analysis.work import Cancelled
 
@@ -16,6 +17,7 @@ __all__ = [
     "OddSlack",
     "Sureness",
     "Sweep",
+    "Twist",
     "Verdict",
     "findings",
     "problems",

@@ -9,8 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from barfit.analysis.lengths import SpanNeed, span_needs
+from barfit.analysis.rest import line_rests
 from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.analysis.torque import LineTorque, line_torque
+from barfit.analysis.twist import Twist, line_twist
 from barfit.analysis.uncertainty import NOT_KNOWN, Sureness, sureness
 from barfit.analysis.verdicts import Verdict, judged, lost, margin
 from barfit.analysis.work import Cancel, Progress, Work
@@ -29,7 +31,8 @@ class LineFinding:
     ordering; ``max_excess`` how much excess is not yet too long. ``tight_right`` and ``tight_left``
     are the turn angles (signed) at which the line goes tight on the way to that lock, None where it
     does not. ``snaps`` are turn angles at which the way back differs from the way out. ``why`` says
-    why a verdict is not known or no length helps. ``torque`` is what the line does to the bar.
+    why a verdict is not known or no length helps. ``torque`` is what the line does to the bar;
+    ``twist`` how far it is twisted, None where it can turn in its fittings or nothing moves it.
     ``sure`` says how sure margin and slack are. Slack found on the machine has corrected slack,
     excess, needed and margin, each on its own (a part of it may be the installed length's).
     """
@@ -57,6 +60,7 @@ class LineFinding:
     why: str = ""
     torque: LineTorque | None = None
     sure: Sureness = NOT_KNOWN
+    twist: Twist | None = None
 
     @property
     def fits(self) -> bool:
@@ -104,6 +108,7 @@ def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed], sure: Surene
         loosest=loosest,
         radius=radius,
     )
+    rests = line_rests(sweep, swept)
     tight = _tight_angles(sweep.angles, slacks)
     return LineFinding(
         line=line.name,
@@ -127,8 +132,9 @@ def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed], sure: Surene
         tight_left=tight[1],
         snaps=tuple(float(a) for a in sweep.angles[~swept.same_way_back.all(0)]),
         why=why,
-        torque=line_torque(sweep, swept),
+        torque=line_torque(sweep, swept, rests),
         sure=sure,
+        twist=line_twist(sweep, swept, rests),
     )
 
 

@@ -20,7 +20,7 @@ class SpanSweep:
 
     ``slack`` (T, A) mm; ``taut_*`` are the unknowns of the taut rods, laid out as in
     `barfit.mechanics.rod.State` with (T, A) in front; ``taut_length`` (T, A) mm is free of the
-    mesh's error.
+    mesh's error. ``touch_*`` are those of the settled rods, as many places as any of them presses.
     """
 
     case: SpanCase
@@ -32,6 +32,9 @@ class SpanSweep:
     taut_edge: np.ndarray
     taut_guides: np.ndarray
     taut_pulls: np.ndarray
+    touch_place: np.ndarray
+    touch_solid: np.ndarray
+    touch_force: np.ndarray
 
 
 @dataclass(frozen=True, eq=False)
@@ -209,6 +212,7 @@ def _line_slack(spans: list[SpanSweep]) -> np.ndarray:
 def _span_sweep(table: Table) -> SpanSweep:
     edges = table.case.nodes - 1
     taut_length = table.taut_edge * edges + table.taut_error
+    most = int((table.touch_force > 0.0).sum(-1).max(initial=0))
     return SpanSweep(
         case=table.case,
         slack=table.case.length - taut_length,
@@ -219,6 +223,9 @@ def _span_sweep(table: Table) -> SpanSweep:
         taut_edge=table.taut_edge,
         taut_guides=table.taut_guides,
         taut_pulls=table.taut_pulls,
+        touch_place=table.touch_place[..., :most],
+        touch_solid=table.touch_solid[..., :most],
+        touch_force=table.touch_force[..., :most],
     )
 
 

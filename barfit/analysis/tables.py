@@ -10,7 +10,7 @@ from barfit.analysis.spans import SpanCase, batch, held, line_travels
 from barfit.analysis.work import Work
 from barfit.mechanics.contact import Touches, touches
 from barfit.mechanics.newton import newton
-from barfit.mechanics.rod import Rods, State, axial_force, curvature
+from barfit.mechanics.rod import MOST_TOUCHES, Rods, State, axial_force, curvature
 from barfit.mechanics.start import let_out, pulled
 from barfit.mechanics.taut import fine_nodes, refined
 from barfit.mechanics.track import Holds, follow
@@ -29,7 +29,8 @@ class Table:
     ``tips`` (T, A, 2, 3): the outer ends of the rigid stubs, or of the span where it has none.
     For each of the P parts in the way: ``press`` (T, A, P, 3) N, the force on the line, and
     ``press_at`` (T, A, P), ``press_point`` (T, A, P, 3), where that acts, along the line (mm from
-    the first fitting) and in space; nan where it does not touch.
+    the first fitting) and in space; nan where it does not touch. ``touch_place``, ``touch_solid``
+    and ``touch_force`` (T, A, Q) are the settled rod's, as in `State`.
     """
 
     case: SpanCase
@@ -50,6 +51,9 @@ class Table:
     press: np.ndarray
     press_at: np.ndarray
     press_point: np.ndarray
+    touch_place: np.ndarray
+    touch_solid: np.ndarray
+    touch_force: np.ndarray
 
 
 def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
@@ -58,6 +62,7 @@ def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
     count, guides = case.nodes, len(case.guides)
     nan = np.nan
     parts = len(case.around.names) if case.around else 0
+    touches = MOST_TOUCHES if case.around else 0
     return Table(
         case=case,
         travels=travels,
@@ -77,6 +82,9 @@ def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
         press=np.zeros((*front, parts, 3)),
         press_at=np.full((*front, parts), nan),
         press_point=np.full((*front, parts, 3), nan),
+        touch_place=np.zeros((*front, touches), np.int64),
+        touch_solid=np.zeros((*front, touches), np.int64),
+        touch_force=np.zeros((*front, touches)),
     )
 
 
@@ -210,6 +218,9 @@ def _sweep_settled(
             table.converged[here] = outcome.converged[k]
             if state.touch_force[k, 0] > 0.0:
                 _note_touches(table, here, touches(moving.at(rods, pose), state, k))
+                table.touch_place[here] = state.touch_place[k]
+                table.touch_solid[here] = state.touch_solid[k]
+                table.touch_force[here] = state.touch_force[k]
     back = list(range(poses - 1, -1, -BACK_STEP))
     last = moving.at(rods, poses - 1)
     there_state = state.copy()

@@ -2,9 +2,9 @@
 
 The moment about the steering axis of everything a line does to stations that turn with the
 steering. By virtual work that is minus the derivative of the line's potential (bending, weight,
-guides, stretch) by the turn angle; the tests and `barfit bench --accuracy` hold one against the
-other. Positive: the line turns the bar to the left. A line at rest on the steering pulls it to its
-lower side by its own weight, because the axis leans back.
+guides, stretch, twist) by the turn angle; the tests and `barfit bench --accuracy` hold one against
+the other. Positive: the line turns the bar to the left. A line at rest on the steering pulls it to
+its lower side by its own weight, because the axis leans back.
 """
 
 from __future__ import annotations
@@ -15,25 +15,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barfit.analysis.rest import at_rest
+from barfit.analysis.rest import Rest
 from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.geometry.frames import steering_axis
+from barfit.mechanics.contact import touches
 from barfit.mechanics.reactions import moment_about, reactions
+from barfit.mechanics.twist import with_twist
 from barfit.model import Body
 
 _MM_PER_M = 1e3
-
-
-@dataclass(frozen=True, eq=False)
-class Load:
-    """Forces of a line on a body besides those on its stations, over the whole sweep.
-
-    ``point`` (T, A, 3) mm and ``force`` (T, A, 3) N, at the body positions of each pose.
-    """
-
-    body: Body
-    point: np.ndarray
-    force: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -70,17 +60,19 @@ class LineTorque:
         return self.at_ride_height[self.turns.index(0.0)]
 
 
-def line_torque(sweep: Sweep, swept: LineSweep, loads: Sequence[Load] = ()) -> LineTorque:
-    """The torque of one line over the sweep, with what else it does to the machine in ``loads``."""
+def line_torque(sweep: Sweep, swept: LineSweep, rests: Sequence[Rest]) -> LineTorque:
+    """The torque of one line over the sweep, from its spans at rest (`line_rests`)."""
     axis = steering_axis(sweep.setup.machine.rake)
     total = np.zeros(swept.converged.shape)
-    for span in swept.spans:
-        case = span.case
-        rods, state, good = at_rest(sweep, swept, span)
+    for rest in rests:
+        case = rest.span.case
         turning = [body is not Body.FRAME for body in case.layout.bodies]
-        moment = np.where(good, 0.0, np.nan)
-        rows = np.flatnonzero(good)
-        held, done = rods.take(rows), reactions(rods.take(rows), state.take(rows))
+        moment = np.where(rest.good, 0.0, np.nan)
+        rows = np.flatnonzero(rest.good)
+        held, state = rest.rods.take(rows), rest.state.take(rows)
+        done = reactions(held, state)
+        if rest.twists:
+            done = with_twist(done, held, state.nodes, rest.moment[rows])
         if turning[case.first]:
             moment[rows] += moment_about(axis, held.start, done.start_force)
             moment[rows] += done.start_moment @ axis
@@ -90,17 +82,29 @@ def line_torque(sweep: Sweep, swept: LineSweep, loads: Sequence[Load] = ()) -> L
             if turning[station]:
                 force = done.guide_force[:, k]
                 moment[rows] += moment_about(axis, held.guides[:, k], force)
+        pressed = _pressing(rest, rows, axis)
         # a span that nothing turns puts nothing on the bar, whatever its state
-        if any(turning[case.first : case.last + 1]):
+        if any(turning[case.first : case.last + 1]) or pressed.any():
+            moment[rows] += pressed
             total += moment.reshape(total.shape)
-    for load in loads:
-        if load.body is not Body.FRAME:
-            total += moment_about(axis, load.point, load.force)
     return LineTorque(
         turns=tuple(sweep.angles.tolist()),
         travels=tuple(swept.travels.tolist()),
         values=tuple(tuple(row) for row in (total / _MM_PER_M).tolist()),
     )
+
+
+def _pressing(rest: Rest, rows: np.ndarray, axis: np.ndarray) -> np.ndarray:
+    """Moment about the steering axis on what turns and a span presses on, at poses ``rows``."""
+    around, found = rest.span.case.around, np.zeros(len(rows))
+    if around is None:
+        return found
+    turning = np.array([around.bodies[part] is not Body.FRAME for part in around.part])
+    for k in np.flatnonzero((rest.state.touch_force[rows] > 0.0).any(1)):
+        on = touches(rest.rods, rest.state, int(rows[k]))
+        mine = turning[on.solid]
+        found[k] = -moment_about(axis, on.point[mine], on.force[mine]).sum()
+    return found
 
 
 def total_torque(torques: Iterable[LineTorque]) -> tuple[float, ...]:

@@ -3,26 +3,30 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from barfit import scenario
 from barfit.analysis import sweep
-from barfit.analysis.rest import at_rest
+from barfit.analysis.rest import Rest, line_rests
 from barfit.analysis.spans import batch, held
-from barfit.analysis.sweep import LineSweep, SpanSweep, Sweep
+from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.analysis.torque import line_torque
 from barfit.bench.check import Check, Rule
 from barfit.bench.kirchhoff import settle_bvp
 from barfit.bench.space_checks import SPANS, clamped
+from barfit.geometry.frames import rotation, steering_axis
 from barfit.mechanics import Span
+from barfit.mechanics.contact import spring_touches
 from barfit.mechanics.newton import newton
 from barfit.mechanics.reactions import Reactions, moment_about, potential, reactions
 from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.settle import batch_of_one
 from barfit.mechanics.start import settled
 from barfit.mechanics.track import carried
+from barfit.mechanics.twist import TwistHold, settle_twisted, twist_energy
 from barfit.model import Body
 
 _STEP = math.radians(0.1)
@@ -105,12 +109,13 @@ def virtual_work() -> list[Check]:
             bodies = line.spans[0].case.layout.bodies
             if Body.FRAME not in bodies or set(bodies) == {Body.FRAME}:
                 continue
-            torque = line_torque(swept, line)
+            rests = line_rests(swept, line)
+            torque = line_torque(swept, line, rests)
             for side, pose, got in (
                 ("right", 0, torque.right_lock),
                 ("left", len(swept.angles) - 1, torque.left_lock),
             ):
-                expected = 1e-3 * minus_slope(swept, line, pose)
+                expected = 1e-3 * minus_slope(swept, line, rests, pose)
                 if abs(expected) < 1e-3 * _LEAST:
                     continue
                 found.append(
@@ -126,30 +131,50 @@ def virtual_work() -> list[Check]:
     return found
 
 
-def minus_slope(swept: Sweep, line: LineSweep, pose: int) -> float:
+def minus_slope(swept: Sweep, line: LineSweep, rests: Sequence[Rest], pose: int) -> float:
     """Minus the central difference, N·mm, of a line's potential by the turn, at ride height.
 
     The spans are settled anew a tenth of a degree to either side; nan where one is not at rest.
     """
     travel = int(np.argmin(np.abs(line.travels)))
-    return -sum(_slope(swept, line, span, travel, pose) for span in line.spans)
+    return -sum(_slope(swept, rest, float(line.travels[travel]), travel, pose) for rest in rests)
 
 
-def _slope(swept: Sweep, line: LineSweep, span: SpanSweep, travel: int, pose: int) -> float:
-    rods, state, good = at_rest(swept, line, span)
-    row = travel * len(swept.angles) + pose
-    if not good[row]:
+def _slope(swept: Sweep, rest: Rest, travel: float, at: int, pose: int) -> float:
+    row = np.array([at * len(swept.angles) + pose])
+    if not rest.good[row[0]]:
         return math.nan
-    here, now = rods.take(np.array([row])), state.take(np.array([row]))
+    case, here, now = rest.span.case, rest.rods.take(row), rest.state.take(row)
     energies = []
-    for turn in swept.angles[pose] + np.array([-_STEP, _STEP]):
-        places = held(swept.setup, span.case, np.array([turn]), line.travels[[travel]])
-        there, _ = batch([span.case], [places])
+    for step in (-_STEP, _STEP):
+        turn = np.array([float(swept.angles[pose]) + step])
+        there, _ = batch([case], [held(swept.setup, case, turn, np.array([travel]))])
         guess = carried(here, there, now)
-        if not newton(there, guess).converged.all():
+        energy = np.zeros(1)
+        if rest.hold is None or len(there.solids.kind):
+            converged = newton(there, guess).converged
+            energy = spring_touches(there, guess.copy())
+        else:
+            hold = _turned(swept, rest, rest.hold.take(row), step)
+            out = settle_twisted(there, guess, hold)
+            converged = out.converged
+            energy = twist_energy(hold.stiffness, out.twist, guess.length)
+        if not converged.all():
             return math.nan
-        energies.append(float(potential(there, guess)[0]))
+        energies.append(float((potential(there, guess) + energy)[0]))
     return (energies[1] - energies[0]) / (2.0 * _STEP)
+
+
+def _turned(swept: Sweep, rest: Rest, hold: TwistHold, step: float) -> TwistHold:
+    """The hold of a span when the steering has turned by ``step`` rad more."""
+    case = rest.span.case
+    turn = rotation(steering_axis(swept.setup.machine.rake), step)
+    turning = [case.layout.bodies[k] is not Body.FRAME for k in (case.first, case.last)]
+    frames = [
+        frame @ turn.T if turns else frame
+        for frame, turns in zip((hold.start_frame, hold.end_frame), turning, strict=True)
+    ]
+    return replace(hold, start_frame=frames[0], end_frame=frames[1])
 
 
 GROUPS: tuple[Callable[[], list[Check]], ...] = (clamp_reactions, balance, virtual_work)

@@ -11,6 +11,7 @@ from barfit.model import Setup
 from barfit.report.sentences import sentence, snap_sentence
 from barfit.report.sureness import sure_values
 from barfit.report.torque import torque_values, total_values
+from barfit.report.twist import twist_sentence, twist_values
 
 RESULT_FORMAT = 1
 
@@ -69,6 +70,8 @@ def _line(setup: Setup, finding: LineFinding) -> dict[str, Any]:
         "why": finding.why or None,
         **sure_values(finding),
         "torque": torque_values(finding.torque),
+        "twist": twist_values(finding.twist),
+        "twisted": twist_sentence(finding) or None,
     }
 
 

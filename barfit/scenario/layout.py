@@ -230,6 +230,10 @@ class _Writer:
             found["min_radius"] = self.length(line.min_radius)
         if line.bending_stiffness is not None:
             found["bending_stiffness"] = _short(line.bending_stiffness)
+        if line.twisting_stiffness is not None:
+            found["twisting_stiffness"] = _short(line.twisting_stiffness)
+        if line.swivels is not None:
+            found["swivels"] = line.swivels
         if line.weight is not None:
             found["weight"] = weight_literal(line.weight)
         if line.note:

@@ -74,6 +74,8 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
         note=own.note,
         measured=own.measured,
         found_slack=FoundSlack(**found.model_dump()) if found else None,
+        swivels=own.swivels,
+        twisting_stiffness=own.twisting_stiffness,
     )
 
 

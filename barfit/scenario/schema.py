@@ -80,8 +80,19 @@ class Angle(_Value):
 
 
 @dataclass(frozen=True)
+class YesOrNo(_Value):
+    """true or false."""
+
+    def read(self, value: object, unit: str) -> bool:
+        """See the class."""
+        if not isinstance(value, bool):
+            raise ValueError(f"{shown(value)} is neither true nor false; write one of them, bare")
+        return value
+
+
+@dataclass(frozen=True)
 class Stiffness(_Value):
-    """A bending stiffness in N·mm², a plain number in the file."""
+    """A bending or twisting stiffness in N·mm², a plain number in the file."""
 
     def read(self, value: object, unit: str) -> float:
         """See the class."""
@@ -382,6 +393,8 @@ class LineTable(Table):
     length: Annotated[float, Length(10, 5000)]
     min_radius: Annotated[float | None, Length(1, 1000)] = None
     bending_stiffness: Annotated[float | None, Stiffness()] = None
+    twisting_stiffness: Annotated[float | None, Stiffness()] = None
+    swivels: Annotated[bool | None, YesOrNo()] = None
     weight: Annotated[float | None, Weight()] = None
     note: _Note = ""
     measured: Annotated[Measured | None, Found()] = None

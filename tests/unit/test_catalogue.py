@@ -1,10 +1,19 @@
 from __future__ import annotations
 
+import math
 from dataclasses import fields, replace
 
 import pytest
 
-from barfit.catalogue import LineKind, data_dir, line_kinds, line_property, scenario_dir
+from barfit.catalogue import (
+    LineKind,
+    data_dir,
+    line_kinds,
+    line_property,
+    scenario_dir,
+    swivels,
+    twisting_stiffness,
+)
 from barfit.model import Setup
 from barfit.units import parse_weight
 
@@ -64,6 +73,22 @@ def test_a_line_s_own_value_comes_first(cruiser: Setup) -> None:
     assert line_property(line, "axial_stiffness") == 10_000.0
     with pytest.raises(KeyError):
         line_property(replace(line, kind="rope"), "min_radius")
+
+
+def test_only_cables_turn_in_their_fittings() -> None:
+    assert {kind.family for kind in line_kinds().values() if kind.swivels} == {"cable"}
+
+
+def test_twist_of_a_line_comes_from_its_kind_unless_it_says(cruiser: Setup) -> None:
+    line = cruiser.line("front brake hose")
+    assert not swivels(line)
+    assert swivels(replace(line, swivels=True))
+    assert twisting_stiffness(line) == 20_000.0
+    assert twisting_stiffness(replace(line, bending_stiffness=30_000.0)) == 30_000.0
+    assert twisting_stiffness(replace(line, twisting_stiffness=5_000.0)) == 5_000.0
+    assert line_kinds()["brake_hose"].max_twist == pytest.approx(math.radians(0.12))  # 120°/m
+    with pytest.raises(KeyError):
+        swivels(replace(line, kind="rope"))
 
 
 def test_the_folders_are_found() -> None:

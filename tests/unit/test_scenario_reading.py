@@ -344,6 +344,11 @@ def test_a_byte_order_mark_is_no_obstacle(text: str) -> None:
             'hold = "fitting", on = "frame", position = [15, 60, -120], exit = [1, 0, 0]',
             "a fitting can only be the first or the last station",
         ),
+        (
+            'kind = "brake_hose"\n',
+            'kind = "brake_hose"\nswivels = "no"\n',
+            "'no' is neither true nor false; write one of them, bare",
+        ),
         ("from_end = 270, ", "", "needs one distance along the bar"),
         (
             "from_end = 270, ",

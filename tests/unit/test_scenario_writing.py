@@ -184,6 +184,14 @@ def test_new_values_of_a_line_are_added(setup: Setup) -> None:
     assert change(setup.source, dumps(braided)) == ["+min_radius = 35", '+note = "braided"']
 
 
+def test_how_a_line_takes_twist_is_written_and_read(setup: Setup) -> None:
+    free = with_line(setup, "front brake hose", swivels=True, twisting_stiffness=25_000.0)
+    text = dumps(free)
+    assert change(setup.source, text) == ["+twisting_stiffness = 25000", "+swivels = true"]
+    line = loads(text).line("front brake hose")
+    assert (line.swivels, line.twisting_stiffness) == (True, 25_000.0)
+
+
 def test_a_moved_station_changes_its_row_only(setup: Setup) -> None:
     hose = setup.line("front brake hose")
     moved = replace(hose.stations[1], place=PointPlace(Body.STEERING, (81.0, -46.0, 55.0)))

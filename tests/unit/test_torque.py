@@ -9,28 +9,36 @@ import numpy as np
 import pytest
 
 from barfit.analysis import LineFinding, LineTorque, Verdict, sweep
+from barfit.analysis.rest import line_rests
 from barfit.analysis.sweep import Sweep
-from barfit.analysis.torque import Load, line_torque, total_torque
+from barfit.analysis.torque import line_torque, total_torque
+from barfit.bench.torque_checks import minus_slope
 from barfit.geometry.frames import steering_axis
-from barfit.model import Body, Hold, Line, PointPlace, Setup, Station
+from barfit.model import Body, Capsule, Hold, Line, PointPlace, Role, Setup, Solid, Station
 from barfit.report.torque import torque_sentences, torque_values, total_values
 
 STEP = math.radians(10)
 
 
-def swept(setup: Setup, length: float, first: Body, last: Body) -> Sweep:
+def swept(setup: Setup, length: float, first: Body, last: Body, contact: bool = False) -> Sweep:
     """One brake hose of that length between two bodies, turned in big steps."""
     stations = (
         Station("top", Hold.FITTING, PointPlace(first, (-60.0, 200.0, 80.0)), (0.6, -0.8, 0.0)),
         Station("bottom", Hold.FITTING, PointPlace(last, (60.0, 40.0, -200.0)), (0.0, 0.0, 1.0)),
     )
     hose = Line("hose", "brake_hose", 10.0, length, stations)
-    return sweep(replace(setup, lines=(hose,)), step=STEP)
+    return sweep(replace(setup, lines=(hose,)), step=STEP, contact=contact)
+
+
+def ride_height(found: Sweep) -> tuple[float, ...]:
+    """Torque of its only line at every turn."""
+    (line,) = found.lines
+    return line_torque(found, line, line_rests(found, line)).at_ride_height
 
 
 def test_a_line_on_the_frame_leaves_the_bar_alone(cruiser: Setup) -> None:
     found = swept(cruiser, 520.0, Body.FRAME, Body.FRAME)
-    assert set(line_torque(found, found.lines[0]).at_ride_height) == {0.0}
+    assert set(ride_height(found)) == {0.0}
 
 
 def test_a_line_on_the_steering_only_weighs_on_it(cruiser: Setup) -> None:
@@ -43,29 +51,37 @@ def test_a_line_on_the_steering_only_weighs_on_it(cruiser: Setup) -> None:
     share[[0, -1]] *= 0.5
     weight = -share[:, None] * np.array([0.0, 0.0, 1.0])
     moments = np.cross(line.shapes[0], weight).sum(1) @ axis / 1e3
-    np.testing.assert_allclose(line_torque(found, line).at_ride_height, moments, atol=1e-6)
+    np.testing.assert_allclose(ride_height(found), moments, atol=1e-6)
 
 
 def test_where_a_line_is_too_short_its_torque_is_not_known(cruiser: Setup) -> None:
     taut = swept(cruiser, 520.0, Body.STEERING, Body.FRAME).lines[0].taut[0]
     length = float(0.5 * (taut.max() + taut.min()))
     found = swept(cruiser, length, Body.STEERING, Body.FRAME)
-    torque = np.array(line_torque(found, found.lines[0]).at_ride_height)
+    torque = np.array(ride_height(found))
     np.testing.assert_array_equal(np.isnan(torque), found.lines[0].slack[0] < 0.0)
     assert np.isfinite(torque).any()
 
 
-def test_other_loads_count_when_their_body_turns(cruiser: Setup) -> None:
-    found = swept(cruiser, 520.0, Body.STEERING, Body.FRAME)
-    line = found.lines[0]
-    shape = (*line.converged.shape, 3)
-    point = np.broadcast_to([100.0, 0.0, 0.0], shape)
-    force = np.broadcast_to([0.0, 2.0, 0.0], shape)
-    plain = np.array(line_torque(found, line).at_ride_height)
-    for body, share in ((Body.FRAME, 0.0), (Body.STEERING, 1.0), (Body.LOWER_FORK, 1.0)):
-        more = np.array(line_torque(found, line, [Load(body, point, force)]).at_ride_height)
-        lever = 0.1 * math.cos(cruiser.machine.rake)  # of x about the axis, m
-        np.testing.assert_allclose(more - plain, 2.0 * lever * share, atol=1e-12)
+def test_what_a_line_presses_on_belongs_to_its_torque(cruiser: Setup) -> None:
+    """A tube across its way, on the frame or on the steering: still minus the potential's slope."""
+    pressed = {}
+    for body in (Body.FRAME, Body.STEERING):
+        tube = Solid("tube", Role.OTHER, body, Capsule((102, -80, -2), (102, 80, -2), 12.0))
+        machine = replace(cruiser.machine, solids=(tube,))
+        found = swept(
+            replace(cruiser, machine=machine), 520.0, Body.STEERING, Body.FRAME, contact=True
+        )
+        (line,) = found.lines
+        rests = line_rests(found, line)
+        pose = int(np.flatnonzero(found.angles == 0.0)[0]) + 1
+        touched = [one for one in line.pressing if np.linalg.norm(one.force[0, pose]) > 0.1]
+        assert [one.part for one in touched] == ["tube"]
+        got = line_torque(found, line, rests).at_ride_height[pose]
+        assert got == pytest.approx(minus_slope(found, line, rests, pose) / 1e3, rel=0.01)
+        pressed[body] = got
+    free = swept(cruiser, 520.0, Body.STEERING, Body.FRAME)
+    assert min(abs(value - ride_height(free)[pose]) for value in pressed.values()) > 0.002
 
 
 def torque(*values: float) -> LineTorque:
