@@ -19,7 +19,6 @@ from barfit.bench.kirchhoff import settle_bvp
 from barfit.bench.space_checks import SPANS, clamped
 from barfit.geometry.frames import rotation, steering_axis
 from barfit.mechanics import Span
-from barfit.mechanics.contact import spring_touches
 from barfit.mechanics.newton import newton
 from barfit.mechanics.reactions import Reactions, moment_about, potential, reactions
 from barfit.mechanics.rod import Rods, State
@@ -153,7 +152,6 @@ def _slope(swept: Sweep, rest: Rest, travel: float, at: int, pose: int) -> float
         energy = np.zeros(1)
         if rest.hold is None or len(there.solids.kind):
             converged = newton(there, guess).converged
-            energy = spring_touches(there, guess.copy())
         else:
             hold = _turned(swept, rest, rest.hold.take(row), step)
             out = settle_twisted(there, guess, hold)

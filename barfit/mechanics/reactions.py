@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barfit.mechanics.contact_kernels import STIFFNESS as TOUCH_STIFFNESS
 from barfit.mechanics.guides import guide_energy, spring_pulls
 from barfit.mechanics.rod import Rods, State, bending_energy, edges, end_offsets, load_energy
 from barfit.mechanics.system import assemble
@@ -62,12 +63,11 @@ def edge_tensions(rods: Rods, state: State) -> np.ndarray:
 
 
 def potential(rods: Rods, state: State) -> np.ndarray:
-    """Bending, weight, guide springs and stretch together (B,), N mm."""
+    """Bending, weight, guide springs, stretch and the springs of touches together (B,), N mm."""
     stretch = 0.5 * state.edge / rods.ea * (edge_tensions(rods, state) ** 2).sum(1)
     now = state.copy()
-    total: np.ndarray = (
-        bending_energy(rods, now) + load_energy(rods, now) + guide_energy(rods, now) + stretch
-    )
+    springs = guide_energy(rods, now) + 0.5 / TOUCH_STIFFNESS * (now.touch_force**2).sum(1)
+    total: np.ndarray = bending_energy(rods, now) + load_energy(rods, now) + stretch + springs
     return total
 
 
