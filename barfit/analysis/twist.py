@@ -77,7 +77,7 @@ def _span_twist(sweep: Sweep, swept: LineSweep, rest: Rest) -> Twist:
         greatest=float(rest.twist[worst]),
         least=end(rest.twist, False),
         most=end(rest.twist, True),
-        length=case.length,
+        length=float(case.length),
         turn=float(sweep.angles[column]) if known.any() else math.nan,
         travel=float(swept.travels[row]) if known.any() else math.nan,
         allowed=line_kinds()[case.line.kind].max_twist,
