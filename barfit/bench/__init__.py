@@ -13,7 +13,14 @@ import scipy
 from rich.console import Console
 from rich.table import Table
 
-from barfit.bench import plane_checks, space_checks, sweep_checks, torque_checks, twist_checks
+from barfit.bench import (
+    contact_checks,
+    plane_checks,
+    space_checks,
+    sweep_checks,
+    torque_checks,
+    twist_checks,
+)
 from barfit.bench.check import Check, Rule
 from barfit.bench.peer import against_peer, batch_steps
 from barfit.bench.speed import sweeps, warm_poses
@@ -25,6 +32,7 @@ __all__ = ["GROUPS", "accuracy_table", "main", "speed_table"]
 GROUPS = (
     *plane_checks.GROUPS,
     *space_checks.GROUPS,
+    *contact_checks.GROUPS,
     *sweep_checks.GROUPS,
     *torque_checks.GROUPS,
     *twist_checks.GROUPS,

@@ -5,20 +5,17 @@ is the same on both sides of a touch, and T + EI·κ²/2 stays the same all alon
 (the energy integral of the elastica; A. E. H. Love, "A Treatise on the Mathematical Theory of
 Elasticity", 4th ed., art. 262). Where it lies on a cylinder of radius R its curvature is 1/R, so
 its moment does not change and there is no shear: the cylinder presses with T/R on each length, and
-with single forces where the rod lifts off, which take up the shear there (as on a rigid table, S. P.
-Timoshenko, "Strength of Materials", part II). Radii are those of the centreline: obstacle plus rod.
-Units: mm, N.
+with single forces where the rod lifts off, which take up the shear there. Radii are those of the
+centreline: obstacle plus rod. Units: mm, N.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 from scipy.integrate import solve_ivp
-from scipy.interpolate import BSpline
-from scipy.optimize import brentq, minimize
+from scipy.optimize import brentq
 
 from barfit.bench.closed_forms import end_loaded_cantilever
 

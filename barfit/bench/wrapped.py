@@ -76,7 +76,6 @@ class _Curve:
     value: np.ndarray  # (M, n) of the splines at the middles of the pieces
     slope: np.ndarray
     ends: tuple[np.ndarray, ...]  # (M,) heading, its slope, elevation, its slope, from the clamps
-    weight: float
 
     def angles(self, v: np.ndarray) -> tuple[np.ndarray, ...]:
         """Heading, its slope, elevation, its slope, (M,) each."""
@@ -124,7 +123,7 @@ def wrapped(
     stiffness: float,
     weight: float,
     distance: Distance,
-    coefficients: int = 40,
+    coefficients: int = 30,
 ) -> Wrapped:
     """The rod at rest between clamps, outside an obstacle.
 
@@ -201,5 +200,5 @@ def _curve(
         ends += [value @ fixed, slope @ fixed]
         wanted = np.interp(s, np.linspace(0, 1, len(guess)), guess) - value @ fixed
         v.append(np.linalg.lstsq(value[:, free] @ scale, wanted)[0])
-    curve = _Curve(start, value[:, free] @ scale, slope[:, free] @ scale, tuple(ends), 0.0)
+    curve = _Curve(start, value[:, free] @ scale, slope[:, free] @ scale, tuple(ends))
     return curve, np.concatenate(v)
