@@ -23,10 +23,11 @@ class LineKind:
 
     Lengths mm; ``bending_stiffness`` N·mm², ``axial_stiffness`` N, ``weight`` N/mm.
     ``least_slack`` is to be kept at the worst pose, ``target_slack`` aimed for when ordering;
-    spare above ``max_excess`` is a loop that snags. ``increment`` is the step in which longer
-    ones are sold. ``swivels``: its end fittings let it turn about itself; where they do not, its
-    twisting stiffness is ``twisting_ratio`` times the bending stiffness, and ``max_twist`` (rad/mm)
-    is how far it may be twisted either way. ``source`` says where the numbers come from.
+    further than ``max_bow`` from its taut path a line hangs in a loop that snags. ``increment`` is
+    the step in which longer ones are sold. ``swivels``: its end fittings let it turn about itself;
+    where they do not, its twisting stiffness is ``twisting_ratio`` times the bending stiffness, and
+    ``max_twist`` (rad/mm) is how far it may be twisted either way. ``source`` says where the
+    numbers come from.
     """
 
     name: str
@@ -39,7 +40,7 @@ class LineKind:
     min_radius: float
     least_slack: float
     target_slack: float
-    max_excess: float
+    max_bow: float
     increment: float
     swivels: bool
     twisting_ratio: float

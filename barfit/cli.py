@@ -19,17 +19,20 @@ from rich.progress import BarColumn, Progress, TextColumn
 import barfit
 from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, findings, problems, sweep
+from barfit.analysis.stops import crosses_steering, steering_stops
 from barfit.display import no_display
 from barfit.model import Setup
 from barfit.report.results import RESULT_FORMAT, results
 from barfit.report.sentences import (
     CAUTION,
-    crosses_steering,
+    clip_sentence,
     sentence,
     snap_sentence,
+    stops_sentence,
     summary,
     turn_words,
     varies,
+    window_sentence,
 )
 from barfit.report.sureness import found_slack_sentences
 from barfit.report.table import check_table, compare_table
@@ -224,14 +227,20 @@ def _compare(setup: Setup) -> int:
 
 
 def _print_sentences(console: Console, setup: Setup, found: tuple[LineFinding, ...]) -> None:
-    """A sentence for each line that does not fit, and what to mind."""
+    """What stops the steering, a sentence for each line that does not fit, and what to mind."""
     told = []
+    if stopped := stops_sentence(steering_stops(found, setup.lines), setup.machine):
+        told.append(stopped)
     for finding in found:
         line = setup.line(finding.line)
         if not finding.fits:
             told.append(sentence(finding, line, setup.unit, setup.machine))
-        if flips := snap_sentence(finding, line):
-            told.append(flips)
+        more = (
+            clip_sentence(finding, line, setup.unit),
+            window_sentence(finding, line, setup.unit),
+            snap_sentence(finding, line, setup.machine),
+        )
+        told += [text for text in more if text]
         told += found_slack_sentences(finding, line, setup.unit)
         if twisted := twist_sentence(finding):
             told.append(twisted)

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
+from barfit.analysis import lengths, window
+from barfit.analysis.blame import Blame, blames
+from barfit.analysis.clips import Clipped, clipped
 from barfit.analysis.lengths import SpanNeed, span_needs
 from barfit.analysis.rest import line_rests
+from barfit.analysis.snaps import Snap, snaps
+from barfit.analysis.stability import DecidingPose, deciding_poses
+from barfit.analysis.stops import NO_STOPS, LineStops, line_stops
 from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.analysis.torque import LineTorque, line_torque
 from barfit.analysis.twist import Twist, line_twist
 from barfit.analysis.uncertainty import NOT_KNOWN, Sureness, sureness
 from barfit.analysis.verdicts import Verdict, judged, lost, margin
+from barfit.analysis.window import SpanLongest, Window, overlong, span_longest
 from barfit.analysis.work import Cancel, Progress, Work
 from barfit.catalogue import line_kinds, line_property
 
@@ -23,18 +29,21 @@ from barfit.catalogue import line_kinds, line_property
 class LineFinding:
     """The verdict on one line. Lengths mm, angles rad; nan where a number is not known.
 
-    ``slack`` is the least over the sweep, at ``worst_turn`` and ``worst_travel``; ``excess`` the
-    greatest. ``taut_length`` is the greatest taut length over the sweep, ``bend_length`` the least
-    length at which no radius falls below ``allowed_radius`` (nan: no length helps; 0: the bend
-    never decides). ``needed`` is the larger of the two plus ``least`` (the least slack the line's
-    kind should keep); ``margin`` = installed - needed. ``target`` is the slack to aim for when
-    ordering; ``max_excess`` how much excess is not yet too long. ``tight_right`` and ``tight_left``
-    are the turn angles (signed) at which the line goes tight on the way to that lock, None where it
-    does not. ``snaps`` are turn angles at which the way back differs from the way out. ``why`` says
-    why a verdict is not known or no length helps. ``torque`` is what the line does to the bar;
-    ``twist`` how far it is twisted, None where it can turn in its fittings or nothing moves it.
-    ``sure`` says how sure margin and slack are. Slack found on the machine has corrected slack,
-    excess, needed and margin, each on its own (a part of it may be the installed length's).
+    ``slack`` is the least over the sweep, at ``worst_turn`` and ``worst_travel``, refined between
+    its poses; ``excess`` the greatest. ``taut_length`` is the greatest taut length over the sweep,
+    ``bend_length`` the least length at which no radius falls below ``allowed_radius`` (nan: no
+    length helps; 0: the bend never decides). ``needed`` is the larger of the two plus ``least``
+    (the least slack the line's kind should keep); ``margin`` = installed - needed. ``target`` is
+    the slack to aim for when ordering; ``max_excess`` the slack, where it is greatest, above which
+    the line is too long. ``why`` says why a verdict is not known or no length helps.
+
+    ``stops`` are the turn angles at which the line goes tight; ``snaps`` where it may snap over;
+    ``window`` the lengths that are sensible; ``clipped`` what its spans between clips need;
+    ``deciding`` the shapes that the numbers rest on, each with its stability;
+    ``torque`` what the line does to the bar; ``twist`` how far it is twisted, None where it can
+    turn in its fittings or nothing moves it; ``sure`` how sure margin and slack are. Slack found on
+    the machine has corrected slack, excess, needed, margin and stops, each on its own (a part of it
+    may be the installed length's).
     """
 
     line: str
@@ -54,10 +63,12 @@ class LineFinding:
     min_radius: float
     radius_turn: float
     allowed_radius: float
-    tight_right: float | None
-    tight_left: float | None
-    snaps: tuple[float, ...]
     why: str = ""
+    stops: LineStops = NO_STOPS
+    snaps: tuple[Snap, ...] = ()
+    window: Window | None = None
+    clipped: Clipped | None = None
+    deciding: tuple[DecidingPose, ...] = ()
     torque: LineTorque | None = None
     sure: Sureness = NOT_KNOWN
     twist: Twist | None = None
@@ -66,6 +77,16 @@ class LineFinding:
     def fits(self) -> bool:
         """Whether the line may stay as it is (a marginal one may not)."""
         return self.verdict is Verdict.REACHES
+
+    @property
+    def tight_right(self) -> float | None:
+        """The turn angle at which it goes tight on the way to the right lock, if it does."""
+        return self.stops.right.turn if self.stops.right else None
+
+    @property
+    def tight_left(self) -> float | None:
+        """The turn angle at which it goes tight on the way to the left lock, if it does."""
+        return self.stops.left.turn if self.stops.left else None
 
 
 def findings(
@@ -77,73 +98,122 @@ def findings(
     the solver as one batch, and gives it by line name; here it is put together.
     """
     work = Work(2, progress, cancelled)
-    work.stage(2 * len({span.case.nodes for line in sweep.lines for span in line.spans}))
+    work.stage(lengths.TICKS + window.TICKS + 3)
     needs = span_needs(sweep, work)
+    work.tick()
+    longest = span_longest(sweep, needs, work=work)
+    blamed = blames(sweep, needs)
+    work.tick()
+    deciding = deciding_poses(sweep, needs, longest)
+    work.tick()
     sure = sureness(sweep, needs, work, cancelled)
-    return tuple(_finding(sweep, line, needs[line.name], sure[line.name]) for line in sweep.lines)
+    stops = line_stops(sweep, needs, {name: one.slack_by for name, one in sure.items()})
+    return tuple(
+        _finding(
+            sweep,
+            line,
+            needs[line.name],
+            longest[line.name],
+            blamed[line.name],
+            stops[line.name],
+            deciding[line.name],
+            sure[line.name],
+        )
+        for line in sweep.lines
+    )
 
 
-def _finding(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed], sure: Sureness) -> LineFinding:
+def _finding(
+    sweep: Sweep,
+    swept: LineSweep,
+    needs: list[SpanNeed],
+    longest: list[SpanLongest],
+    blame: Blame | None,
+    stops: LineStops,
+    deciding: tuple[DecidingPose, ...],
+    sure: Sureness,
+) -> LineFinding:
     line = sweep.setup.line(swept.name)
     kind = line_kinds()[line.kind]
-    allowed = line_property(line, "min_radius")
     plain = math.nan if lost(sweep, swept) else margin(swept, needs)
     left = plain + sure.margin_by
-    slacks = swept.slack + sure.slack_by  # the correction is that of the worst pose
-    at, turn = _place(slacks, np.nanargmin)
-    radius_at, radius_turn = _place(swept.min_radius, np.nanargmin)
-    slack = float(slacks[at, turn])
-    excess = float(np.nanmax(slacks)) if np.isfinite(slacks).any() else float("nan")
+    slack, worst_turn, worst_travel = _worst(swept, needs)
+    slack += sure.slack_by  # the correction is that of the worst pose
+    excess = _greatest(swept.slack) + sure.slack_by
+    radius_at, radius_turn = _place(swept.min_radius)
     radius = float(swept.min_radius[radius_at, radius_turn])
+    over = overlong(swept, longest) + sure.margin_by
     # a line of the next size above its target length is never too long, however much it swings
-    loosest = max(kind.max_excess, kind.target_slack + (excess - slack) + kind.increment)
+    next_size = kind.target_slack + kind.increment
+    needed = line.length - plain + sure.needed_by
     verdict, why = judged(
         sweep,
         swept,
-        needs,
-        slack=slack,
         margin=left,
         certain=sure.certain(left),
-        excess=excess,
-        loosest=loosest,
+        slack=slack,
+        too_long=over > 0.0 and slack > next_size,
         radius=radius,
+        blame=blame,
+        deciding=deciding,
     )
     rests = line_rests(sweep, swept)
-    tight = _tight_angles(sweep.angles, slacks)
     return LineFinding(
         line=line.name,
         verdict=verdict,
         installed=line.length,
         slack=slack,
-        worst_turn=float(sweep.angles[turn]),
-        worst_travel=float(swept.travels[at]),
+        worst_turn=worst_turn,
+        worst_travel=worst_travel,
         excess=excess,
         taut_length=_whole(swept, line.length, [need.taut for need in needs]),
         bend_length=_bend_length(swept, line.length, needs),
-        needed=line.length - plain + sure.needed_by,
+        needed=needed,
         margin=left,
         least=max(span.case.least for span in swept.spans),
         target=kind.target_slack,
-        max_excess=loosest,
+        max_excess=excess + float(np.maximum(-over, next_size - slack)),
         min_radius=radius,
         radius_turn=float(sweep.angles[radius_turn]),
-        allowed_radius=allowed,
-        tight_right=tight[0],
-        tight_left=tight[1],
-        snaps=tuple(float(a) for a in sweep.angles[~swept.same_way_back.all(0)]),
+        allowed_radius=line_property(line, "min_radius"),
         why=why,
+        stops=stops,
+        snaps=snaps(sweep, swept),
+        window=window.window(swept, needs, longest, needed, blame, touch_judged=False),
+        clipped=clipped(swept, needs),
+        deciding=deciding,
         torque=line_torque(sweep, swept, rests),
         sure=sure,
         twist=line_twist(sweep, swept, rests),
     )
 
 
-def _place(values: np.ndarray, pick: Callable[[np.ndarray], np.intp]) -> tuple[int, int]:
-    """Where the extreme value of a (T, A) table is; its middle when nothing is known."""
+def _worst(swept: LineSweep, needs: list[SpanNeed]) -> tuple[float, float, float]:
+    """The least slack of a line (mm) and the pose (rad, mm) where it has it.
+
+    Spans that neither steering nor bars can move may be cut as snugly as one likes: they count
+    only where they are too short.
+    """
+    moving = any(span.case.least > 0.0 for span in swept.spans)
+    worst = [
+        (span.case.length - need.taut, need.turn, need.travel)
+        for span, need in zip(swept.spans, needs, strict=True)
+        if span.case.least > 0.0 or not moving or span.case.length < need.taut
+    ]
+    known = [one for one in worst if math.isfinite(one[0])]
+    return min(known, key=lambda one: one[0], default=(math.nan, 0.0, 0.0))
+
+
+def _place(values: np.ndarray) -> tuple[int, int]:
+    """Where the least value of a (T, A) table is; its middle when nothing is known."""
     if not np.isfinite(values).any():
         return 0, values.shape[1] // 2
-    at, turn = np.unravel_index(pick(values), values.shape)
+    at, turn = np.unravel_index(np.nanargmin(values), values.shape)
     return int(at), int(turn)
+
+
+def _greatest(values: np.ndarray) -> float:
+    return float(np.nanmax(values)) if np.isfinite(values).any() else math.nan
 
 
 def _whole(swept: LineSweep, installed: float, spans: list[float]) -> float:
@@ -157,26 +227,3 @@ def _bend_length(swept: LineSweep, installed: float, needs: list[SpanNeed]) -> f
     if all(need.bend == 0.0 for need in needs):
         return 0.0
     return _whole(swept, installed, [need.least for need in needs])
-
-
-def _tight_angles(angles: np.ndarray, slack: np.ndarray) -> tuple[float | None, float | None]:
-    """The turn angles at which the slack first falls to zero towards right and left lock."""
-    least = np.where(np.isnan(slack), np.inf, slack).min(0)
-    middle = int(np.flatnonzero(angles == 0.0)[0])
-    return (
-        _first_tight(angles[middle::-1], least[middle::-1]),
-        _first_tight(angles[middle:], least[middle:]),
-    )
-
-
-def _first_tight(angles: np.ndarray, slack: np.ndarray) -> float | None:
-    below = np.flatnonzero(slack < 0.0)
-    if not len(below):
-        return None
-    k = int(below[0])
-    if k == 0:
-        return float(angles[0])
-    if not math.isfinite(slack[k - 1]):  # the pose before it is not known
-        return float(angles[k])
-    share = slack[k - 1] / (slack[k - 1] - slack[k])
-    return float(angles[k - 1] + share * (angles[k] - angles[k - 1]))

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barfit.analysis.inputs import Input, alone
-from barfit.analysis.lengths import _taut_batch
+from barfit.analysis.probes import Probe, taut_batches
 from barfit.analysis.spans import BodyMotions, Held, SpanCase, batch, body_motions, held, span_cases
 from barfit.analysis.sweep import Sweep
 from barfit.analysis.tables import PULL, STIFF
@@ -214,17 +214,9 @@ def _solve(
 def _start(sweep: Sweep, gauges: list[Gauge]) -> tuple[Rods, State]:
     """The taut rods of gauges at their very poses."""
     spans = [(sweep.lines[g.line], sweep.lines[g.line].spans[g.span]) for g in gauges]
-    rows = []
-    for k, gauge in enumerate(gauges):
-        at = int(np.argmin(np.abs(spans[k][0].travels - gauge.travel)))
-        turn = int(np.argmin(np.abs(sweep.angles - gauge.turn)))
-        rows.append((k, (at, turn)))
-    grid, state = _taut_batch(sweep, spans, rows)
-    unmoved = [_unmoved(sweep, gauge) for gauge in gauges]
-    rods, _ = batch([case for case, _ in unmoved], [hold for _, hold in unmoved])
-    state = carried(grid, rods, state)
-    newton(_stiff(rods), state, np.full(rods.size, PULL))
-    return rods, state
+    probes = [Probe(k, gauge.turn, gauge.travel) for k, gauge in enumerate(gauges)]
+    (found,) = taut_batches(sweep, spans, probes)
+    return found.rods, found.state
 
 
 def _stiff(rods: Rods) -> Rods:

@@ -8,8 +8,9 @@ from enum import StrEnum
 
 import numpy as np
 
+from barfit.analysis.blame import Blame
 from barfit.analysis.lengths import SpanNeed
-from barfit.analysis.spans import SpanCase
+from barfit.analysis.stability import Decides, DecidingPose
 from barfit.analysis.sweep import LineSweep, Sweep
 
 
@@ -28,30 +29,29 @@ class Verdict(StrEnum):
 def judged(
     sweep: Sweep,
     swept: LineSweep,
-    needs: list[SpanNeed],
     *,
-    slack: float,
     margin: float,
+    slack: float,
     certain: bool,
-    excess: float,
-    loosest: float,
+    too_long: bool,
     radius: float,
+    blame: Blame | None,
+    deciding: tuple[DecidingPose, ...],
 ) -> tuple[Verdict, str]:
-    """The verdict on a line and why, from its least and greatest slack, its margin and whether
-    that is surely on its side of zero, the slack at which it counts as too long, and its smallest
-    radius (mm). What hangs on a margin that is not certain is uncertain.
+    """The verdict on a line and why, from its numbers (mm; see `LineFinding`), whether its margin
+    is surely on its side of zero, and where no length helps. What hangs on a margin that is not
+    certain is uncertain; what rests on a shape that is not stable is not known.
     """
-    why = lost(sweep, swept)
+    why = lost(sweep, swept) or unstable(deciding, too_long)
     if why:
         return Verdict.NOT_KNOWN, why
-    moving = any(span.case.least > 0.0 for span in swept.spans)
     fits = margin >= 0.0
-    why = no_length_helps(sweep, swept, needs)
+    why = blame.words() if blame is not None else ""
     if slack < 0.0:
         verdict, why = Verdict.SHORT, ""
     elif radius < swept.spans[0].case.min_radius:
         verdict = Verdict.BEND_TOO_TIGHT
-    elif moving and excess > loosest:
+    elif too_long:
         verdict, why = Verdict.TOO_LONG, ""
     else:
         verdict = Verdict.REACHES if fits else Verdict.MARGINAL
@@ -61,6 +61,17 @@ def judged(
     if by_margin and not math.isnan(margin) and not certain:
         return Verdict.UNCERTAIN, ""
     return verdict, why
+
+
+def unstable(deciding: tuple[DecidingPose, ...], too_long: bool) -> str:
+    """Why the shapes that a verdict rests on are no ground for one, or nothing."""
+    for pose in deciding:
+        if not pose.stable and (too_long or pose.decides is not Decides.LONGEST):
+            return (
+                f"the shape that decides its {pose.decides} (turn "
+                f"{np.degrees(pose.turn):.0f}°) is not a stable one"
+            )
+    return ""
 
 
 def spares(swept: LineSweep, needs: list[SpanNeed]) -> list[float]:
@@ -108,27 +119,3 @@ def lost(sweep: Sweep, swept: LineSweep) -> str:
         f"no rest shape was found at {int(bad.sum())} of {bad.size} poses "
         f"(turn {turns.min():.0f}° to {turns.max():.0f}°)"
     )
-
-
-def no_length_helps(sweep: Sweep, swept: LineSweep, needs: list[SpanNeed]) -> str:
-    """Where a bend stays too sharp whatever the length, or nothing."""
-    for span, need in zip(swept.spans, needs, strict=True):
-        if math.isnan(need.bend):
-            at = int(np.argmin(np.abs(sweep.angles - need.bend_turn)))
-            row = int(np.argmin(np.abs(swept.travels - need.bend_travel)))
-            station = nearest_station(swept, span.case, row, at)
-            return (
-                f"no length makes the bend near '{station}' wide enough: "
-                "turn that fitting or move the guide"
-            )
-    return ""
-
-
-def nearest_station(swept: LineSweep, case: SpanCase, travel: int, turn: int) -> str:
-    """Name of the station of a span that its sharpest bend at a pose is nearest to."""
-    stations = np.arange(case.first, case.last + 1)
-    inside = (swept.arc >= case.start_at) & (swept.arc <= case.end_at)
-    radii = np.where(inside, swept.radii[travel, turn], np.inf)
-    sharpest = swept.arc[int(np.argmin(radii))]
-    gaps = np.abs(swept.stations_at[travel, turn, stations] - sharpest)
-    return case.layout.names[int(stations[np.argmin(gaps)])]

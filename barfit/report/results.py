@@ -7,13 +7,22 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from barfit.analysis import LineFinding
+from barfit.analysis.clips import Clipped
+from barfit.analysis.stops import SteeringStop, Stop, steering_stops
+from barfit.analysis.window import Window
 from barfit.model import Setup
-from barfit.report.sentences import sentence, snap_sentence
+from barfit.report.sentences import (
+    clip_sentence,
+    sentence,
+    snap_sentence,
+    stops_sentence,
+    window_sentence,
+)
 from barfit.report.sureness import sure_values
 from barfit.report.torque import torque_values, total_values
 from barfit.report.twist import twist_sentence, twist_values
 
-RESULT_FORMAT = 1
+RESULT_FORMAT = 2
 
 
 def results(setup: Setup, checked: Iterable[tuple[bool, Sequence[LineFinding]]]) -> dict[str, Any]:
@@ -30,12 +39,15 @@ def results(setup: Setup, checked: Iterable[tuple[bool, Sequence[LineFinding]]])
 
 
 def _bars(setup: Setup, stock: bool, findings: Sequence[LineFinding]) -> dict[str, Any]:
+    stops = steering_stops(findings, setup.lines)
     return {
         "bars": "stock" if stock else "new",
         "bar": setup.bars(stock).bar.name,
         "riser": setup.bars(stock).riser.name,
         "fits": all(finding.fits for finding in findings),
         **total_values(findings),
+        "steering_stops": {"right": _stopped(stops.right), "left": _stopped(stops.left)},
+        "steering_stopped": stops_sentence(stops, setup.machine) or None,
         "lines": [_line(setup, finding) for finding in findings],
     }
 
@@ -48,7 +60,9 @@ def _line(setup: Setup, finding: LineFinding) -> dict[str, Any]:
         "verdict": str(finding.verdict),
         "fits": finding.fits,
         "sentence": sentence(finding, line, setup.unit, setup.machine),
-        "may_flip": snap_sentence(finding, line) or None,
+        "may_snap": snap_sentence(finding, line, setup.machine) or None,
+        "no_window": window_sentence(finding, line, setup.unit) or None,
+        "clip_advice": clip_sentence(finding, line, setup.unit) or None,
         "installed": _known(finding.installed),
         "needed": _known(finding.needed),
         "margin": _known(finding.margin),
@@ -61,18 +75,99 @@ def _line(setup: Setup, finding: LineFinding) -> dict[str, Any]:
         "max_excess": _known(finding.max_excess),
         "worst_turn": _degrees(finding.worst_turn),
         "worst_travel": _known(finding.worst_travel),
-        "tight_right": _degrees(finding.tight_right),
-        "tight_left": _degrees(finding.tight_left),
+        "tight_right": _tight(finding.stops.right),
+        "tight_left": _tight(finding.stops.left),
         "min_radius": _known(finding.min_radius),
         "radius_turn": _degrees(finding.radius_turn),
         "allowed_radius": _known(finding.allowed_radius),
-        "flips_at": [_degrees(angle) for angle in finding.snaps],
+        "window": None if finding.window is None else _window(finding.window),
+        "snaps": [
+            {
+                "from": _degrees(snap.start),
+                "to": _degrees(snap.end),
+                "travel": _known(snap.travel),
+            }
+            for snap in finding.snaps
+        ],
+        "clips": None if finding.clipped is None else _clips(finding.clipped),
+        "deciding_poses": [
+            {
+                "decides": str(pose.decides),
+                "between": list(pose.between),
+                "turn": _degrees(pose.turn),
+                "travel": _known(pose.travel),
+                "length": _known(pose.length),
+                "stiffness": _number(pose.stiffness),
+                "stable": pose.stable,
+            }
+            for pose in finding.deciding
+        ],
         "why": finding.why or None,
         **sure_values(finding),
         "torque": torque_values(finding.torque),
         "twist": twist_values(finding.twist),
         "twisted": twist_sentence(finding) or None,
     }
+
+
+def _tight(stop: Stop | None) -> dict[str, Any] | None:
+    if stop is None:
+        return None
+    return {"turn": _degrees(stop.turn), "travel": _known(stop.travel)}
+
+
+def _stopped(stop: SteeringStop | None) -> dict[str, Any] | None:
+    if stop is None:
+        return None
+    return {"line": stop.line, "turn": _degrees(stop.turn), "travel": _known(stop.travel)}
+
+
+def _window(window: Window) -> dict[str, Any]:
+    blame = window.blame
+    return {
+        "needed": _known(window.needed),
+        "longest": _known(window.longest),
+        "empty": window.empty,
+        "limit": str(window.limit) or None,
+        "turn": _degrees(window.turn),
+        "travel": _known(window.travel),
+        "between": list(window.between),
+        "max_bow": _known(window.max_bow),
+        "touch_judged": window.touch_judged,
+        "blame": None
+        if blame is None
+        else {
+            "station": blame.station,
+            "hold": str(blame.hold),
+            "best_radius": _known(blame.radius),
+            "turn": _degrees(blame.turn),
+            "travel": _known(blame.travel),
+        },
+    }
+
+
+def _clips(clipped: Clipped) -> dict[str, Any]:
+    return {
+        "spans": [
+            {
+                "between": list(span.between),
+                "length": _known(span.length),
+                "needed": _known(span.needed),
+                "spare": _known(span.spare),
+            }
+            for span in clipped.spans
+        ],
+        "slides": [
+            {"clip": slide.clip, "by": _known(slide.by), "towards": slide.towards}
+            for slide in clipped.slides
+        ],
+        "total_short": _known(clipped.total_short),
+    }
+
+
+def _number(value: float) -> float | None:
+    """A number to three significant digits, or None."""
+    return float(f"{value:.3g}") if math.isfinite(value) else None
 
 
 def _known(value: float) -> float | None:

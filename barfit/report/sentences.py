@@ -6,7 +6,9 @@ import math
 from collections.abc import Iterable
 
 from barfit.analysis import LineFinding, Verdict
-from barfit.model import Body, Line, Machine, PointPlace
+from barfit.analysis.stops import SteeringStop, SteeringStops, Stop, crosses_steering
+from barfit.analysis.window import Limit, Window
+from barfit.model import Line, Machine
 from barfit.report.sureness import uncertain_sentence
 from barfit.units import format_angle, format_length
 
@@ -37,7 +39,9 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
     if finding.verdict is Verdict.UNCERTAIN:
         return uncertain_sentence(finding, line, unit)
     if finding.verdict is Verdict.SHORT and varies(finding) and crosses_steering(line):
-        return f"{name} {_goes_tight(finding)}; {pose} it is {length(-finding.slack)} short."
+        return (
+            f"{name} {_goes_tight(finding, machine)}; {pose} it is {length(-finding.slack)} short."
+        )
     if finding.verdict is Verdict.SHORT:
         return f"{name} is {length(-finding.slack)} short {pose}."
     if finding.verdict is Verdict.BEND_TOO_TIGHT:
@@ -50,7 +54,7 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
     if finding.verdict is Verdict.TOO_LONG:
         return (
             f"{name} is too long: it hangs up to {length(finding.excess)} slack, and more than "
-            f"{length(finding.max_excess)} is a loop that snags."
+            f"{length(finding.max_excess)} is a loop that snags{_longest(finding, unit)}."
         )
     if finding.verdict is Verdict.MARGINAL:
         if finding.slack < finding.least:
@@ -62,16 +66,81 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
     return f"{name} reaches from lock to lock, with {length(finding.slack)} to spare {pose}."
 
 
-def snap_sentence(finding: LineFinding, line: Line) -> str:
-    """A warning that a line may flip over between two turn angles; "" where none does."""
+def snap_sentence(finding: LineFinding, line: Line, machine: Machine | None = None) -> str:
+    """A warning that a line may snap over between turn angles; "" where none does."""
     if not finding.snaps:
         return ""
-    first, last = turn_words(min(finding.snaps)), turn_words(max(finding.snaps))
-    between = f"at {first}" if first == last else f"between {first} and {last}"
+    places: dict[str, list[str]] = {}
+    for snap in finding.snaps:
+        first, last = turn_words(snap.start), turn_words(snap.end)
+        between = f"at {first}" if first == last else f"between {first} and {last}"
+        places.setdefault(travel_words(snap.travel, machine), []).append(between)
+    said = [" ".join([_and(turns), travel]).strip() for travel, turns in places.items()]
     return (
-        f"{capital(line.name)} may flip over {between}: turning back, it lies differently from "
+        f"{capital(line.name)} may snap over {_and(said)}: turning back, it lies differently from "
         "the way out."
     )
+
+
+def stops_sentence(stops: SteeringStops, machine: Machine | None = None) -> str:
+    """Which lines stop the steering, and where; "" where none does."""
+    both = [stop for stop in (stops.right, stops.left) if stop is not None]
+    ahead = [stop for stop in both if stop.turn == 0.0]
+    if ahead:
+        return f"The steering cannot be turned: the {ahead[0].line} is too short straight ahead."
+
+    def by(stop: SteeringStop) -> str:
+        return " ".join([f"by the {stop.line}", travel_words(stop.travel, machine)]).strip()
+
+    said = [f"at {turn_words(stop.turn, 1)} {by(stop)}" for stop in both]
+    if len(both) == 2 and by(both[0]) == by(both[1]):
+        turns = [turn_words(stop.turn, 1) for stop in both]
+        said = [f"at {_and(turns)} {by(both[0])}"]
+    return f"The steering is stopped {_and(said)}." if said else ""
+
+
+def window_sentence(finding: LineFinding, line: Line, unit: str) -> str:
+    """Why no length of a line is sensible, where that is for want of a place for its slack."""
+    window = finding.window
+    if window is None or window.blame is not None or not window.empty:
+        return ""
+    travel = travel_words(window.travel)
+    pose = _at(window.turn, None) if crosses_steering(line) else ""
+    where = " ".join(word for word in (pose, travel) if word) or "at its loosest"
+    start, end = window.between
+    return (
+        f"No length of the {line.name} suits every pose: long enough for the tightest, {where} it "
+        f"{_does(window, unit)} between '{start}' and '{end}'. Guide it nearer to the "
+        "steering axis there, or clip up its slack."
+    )
+
+
+def clip_sentence(finding: LineFinding, line: Line, unit: str) -> str:
+    """Which span between clips is short and which clip to slide; "" where there is none."""
+    clipped = finding.clipped
+    if clipped is None or not clipped.short:
+        return ""
+
+    def length(mm: float) -> str:
+        return format_length(mm, unit)
+
+    short = [
+        f"{length(-span.spare)} more between '{span.between[0]}' and '{span.between[1]}'"
+        for span in clipped.short
+    ]
+    text = f"{capital(line.name)} needs {_and(short)}"
+    if clipped.slides:
+        slides = [
+            f"'{slide.clip}' would have to grip it {length(slide.by)} nearer to '{slide.towards}'"
+            for slide in clipped.slides
+        ]
+        return f"{text}; it is long enough as a whole: {_and(slides)}."
+    if clipped.total_short > 0.0:
+        return (
+            f"{text}; sliding its clips does not cure it: as a whole it is "
+            f"{length(clipped.total_short)} shorter than it needs."
+        )
+    return f"{text}."
 
 
 def summary(findings: Iterable[LineFinding]) -> str:
@@ -96,10 +165,10 @@ def summary(findings: Iterable[LineFinding]) -> str:
     return f"{len(misfits)} of {len(found)} lines {'do' if len(misfits) > 1 else 'does'} not fit."
 
 
-def turn_words(turn: float) -> str:
-    """A turn angle in words: "24° left", "40° right", "straight ahead"."""
-    degrees = format_angle(abs(turn))
-    if degrees == "0°":
+def turn_words(turn: float, decimals: int = 0) -> str:
+    """A turn angle in words: "24° left", "40.3° right", "straight ahead"."""
+    degrees = format_angle(abs(turn), decimals)
+    if not degrees.strip("0.°"):
         return "straight ahead"
     return f"{degrees} {'left' if turn > 0 else 'right'}"
 
@@ -109,20 +178,14 @@ def varies(finding: LineFinding) -> bool:
     return not finding.excess - finding.slack < 1.0
 
 
-def crosses_steering(line: Line) -> bool:
-    """Whether the line runs from what turns to the frame; if not, it does not feel the turn."""
-    fixed = {
-        isinstance(station.place, PointPlace) and station.place.body is Body.FRAME
-        for station in line.stations
-    }
-    return len(fixed) == 2
-
-
-def travel_words(travel: float) -> str:
-    """A suspension position in words; "" at ride height."""
+def travel_words(travel: float, machine: Machine | None = None) -> str:
+    """A suspension position in words; "" at ride height. With the ``machine`` one between ride
+    height and the end of the travel is told apart.
+    """
     if abs(travel) < 0.5:
         return ""
-    return "with the fork compressed" if travel > 0 else "with the fork extended"
+    part = machine is not None and -machine.sag + 0.5 < travel < machine.travel - machine.sag - 0.5
+    return f"with the fork {'partly ' if part else ''}{'compressed' if travel > 0 else 'extended'}"
 
 
 def capital(name: str) -> str:
@@ -130,19 +193,51 @@ def capital(name: str) -> str:
     return name[:1].upper() + name[1:]
 
 
-def _goes_tight(finding: LineFinding) -> str:
+def _goes_tight(finding: LineFinding, machine: Machine | None) -> str:
     """At which turn to either side the line goes tight, as a verb and its object."""
-    angles = [angle for angle in (finding.tight_right, finding.tight_left) if angle is not None]
-    words = [turn_words(angle) for angle in angles]
-    if "straight ahead" in words or not words:
-        return "is too short even straight ahead" if words else "is too short"
-    return f"goes tight at {' and '.join(words)}"
+    stops = [stop for stop in (finding.stops.right, finding.stops.left) if stop is not None]
+    if not stops or any(stop.turn == 0.0 for stop in stops):
+        return "is too short even straight ahead" if stops else "is too short"
+    return f"goes tight at {tight_words(stops, machine)}"
+
+
+def tight_words(stops: Iterable[Stop], machine: Machine | None = None) -> str:
+    """Turn angles to a tenth of a degree, with the fork's position where it matters."""
+    places: dict[str, list[str]] = {}
+    for stop in stops:
+        travel = travel_words(stop.travel, machine)
+        places.setdefault(travel, []).append(turn_words(stop.turn, 1))
+    return _and([" ".join([_and(turns), at]).strip() for at, turns in places.items()])
+
+
+def _and(words: list[str]) -> str:
+    """Words in a row: "a", "a and b", "a, b and c"."""
+    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
+
+
+def _does(window: Window, unit: str) -> str:
+    """What a line longer than its window does."""
+    return {
+        Limit.BOW: f"hangs more than {format_length(window.max_bow, unit)} from its path",
+        Limit.LOOP: "makes a loop",
+        Limit.ITSELF: "touches itself",
+        Limit.TOUCH: "touches the machine",
+        Limit.NONE: "is too long",
+    }[window.limit]
+
+
+def _longest(finding: LineFinding, unit: str) -> str:
+    """The longest sensible length, as the end of a sentence, where there is one."""
+    window = finding.window
+    if window is None or window.empty or not math.isfinite(window.longest):
+        return ""
+    return f"; over {format_length(window.longest, unit)} it {_does(window, unit)}"
 
 
 def _pose_words(finding: LineFinding, line: Line, machine: Machine | None) -> str:
     if not varies(finding):
         return "at every turn"
-    travel = travel_words(finding.worst_travel)
+    travel = travel_words(finding.worst_travel, machine)
     if not crosses_steering(line):
         return travel or "at every turn"
     return _at(finding.worst_turn, machine) + (f" {travel}" if travel else "")

@@ -10,8 +10,9 @@ from rich.table import Table
 from rich.text import Text
 
 from barfit.analysis import LineFinding, Verdict
+from barfit.analysis.stops import crosses_steering
 from barfit.model import Line, Setup
-from barfit.report.sentences import crosses_steering, turn_words, varies
+from barfit.report.sentences import turn_words, varies
 from barfit.report.sureness import band
 from barfit.units import format_length
 
@@ -28,12 +29,15 @@ _STYLES = {
 
 
 def check_table(setup: Setup, findings: Sequence[LineFinding]) -> Table:
-    """One row per line: verdict, lengths, the worst angle, the smallest radius against allowed."""
+    """One row per line: verdict, lengths, the worst angle, the smallest radius against allowed.
+
+    From the needed to the longest length is what is sensible.
+    """
     unit = setup.unit
     table = _table()
     table.add_column("\nVerdict", no_wrap=True)
-    for heading in ("Installed", "Needed", "Margin"):
-        table.add_column(f"{heading}\n{unit}", justify="right", no_wrap=True)
+    for heading in (f"Installed\n{unit}", "Needed–\nlongest", f"Margin\n{unit}"):
+        table.add_column(heading, justify="right", no_wrap=True)
     table.add_column("\nWorst at")
     table.add_column(f"Min. radius\n/ allowed, {unit}", justify="right", no_wrap=True)
     for finding in findings:
@@ -41,7 +45,7 @@ def check_table(setup: Setup, findings: Sequence[LineFinding]) -> Table:
             finding.line,
             verdict_text(finding),
             _number(finding.installed, unit),
-            _number(finding.needed, unit),
+            _window(finding, unit),
             _margin(finding, unit),
             _worst(finding, setup.line(finding.line)),
             f"{_number(finding.min_radius, unit)} / {_number(finding.allowed_radius, unit)}",
@@ -99,6 +103,14 @@ def _worst(finding: LineFinding, line: Line) -> str:
 def _margin(finding: LineFinding, unit: str) -> str:
     """The margin and the band it is in."""
     return band(finding.margin, finding.sure.two_sigma, unit, signed=True).removesuffix(f" {unit}")
+
+
+def _window(finding: LineFinding, unit: str) -> str:
+    """Needed and longest length; the needed one alone where nothing limits the other."""
+    needed, window = _number(finding.needed, unit), finding.window
+    if window is None or not math.isfinite(window.longest):
+        return needed
+    return f"{needed}–{_number(window.longest, unit)}"
 
 
 def _number(mm: float, unit: str, signed: bool = False) -> str:

@@ -6,7 +6,7 @@ import math
 
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import LineKind
-from barfit.report.sentences import travel_words, turn_words, varies
+from barfit.report.sentences import tight_words, travel_words, turn_words, varies
 from barfit.report.sureness import again_words, band
 from barfit.units import format_length
 
@@ -26,8 +26,10 @@ def diameter_text(mm: float, unit: str) -> str:
 
 def tight_text(finding: LineFinding) -> str:
     """Where nothing is left to spare, to either side."""
-    turns = [turn for turn in (finding.tight_right, finding.tight_left) if turn is not None]
-    return " and ".join(dict.fromkeys(turn_words(turn) for turn in turns)) or "nowhere"
+    stops = [stop for stop in (finding.stops.right, finding.stops.left) if stop is not None]
+    if any(stop.turn == 0.0 for stop in stops):
+        return "straight ahead"
+    return tight_words(stops) if stops else "nowhere"
 
 
 def worst_text(finding: LineFinding) -> str:

@@ -72,7 +72,8 @@ def test_check_prints_a_table_and_a_sentence_for_each_line_that_does_not_fit(
     assert err == ""
     for heading in ("Line", "Verdict", "Installed", "Needed", "Margin", "Worst at", "Min. radius"):
         assert heading in out
-    assert re.search(r"throttle pull cable +short +795 +\d+ +-\d+ ± \d+ +40° right +\d+ / 50", out)
+    row = r"throttle pull cable +short +795 +\d+–\d+ +-\d+ ± \d+ +40° right +\d+ / 50"
+    assert re.search(row, out)
     assert "tall, 14 in rise on stock riser" in out
     assert re.search(r"^Front brake hose is \d+ mm short at every turn\.$", out, re.MULTILINE)
     assert out.count("service manual") == 1
@@ -105,7 +106,7 @@ def test_json_is_for_programs(capsys: pytest.CaptureFixture[str], small: Path) -
     assert status == 1
     assert err == ""
     data = json.loads(out)
-    assert data["result_format"] == 1
+    assert data["result_format"] == 2
     assert data["title"] == "Tall bar on a cable-clutch cruiser"
     (bars,) = data["bars"]
     assert bars["bars"] == "new"

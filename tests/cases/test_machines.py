@@ -108,7 +108,8 @@ def test_the_numbers_agree_with_each_other(name: str, stock: bool) -> None:
     swept, found = judged(name, stock)
     for line in swept.lines:
         f = found[line.name]
-        assert f.slack == np.min(line.slack)
+        # refined between the poses of the sweep, it is no more than the least of theirs
+        assert np.min(line.slack) - 1.0 < f.slack <= np.min(line.slack)
         assert f.margin == pytest.approx(f.installed - f.needed)
         # the stretches between stations share the slack of the span that has least
         if len(line.spans) == 1:

@@ -13,6 +13,7 @@ import numpy as np
 
 from barfit import catalogue, scenario
 from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict
+from barfit.analysis.stops import LineStops, Stop
 from barfit.geometry.pose import layout, sweep_angles, travels
 from barfit.model import Line, Setup
 from barfit.session import Result
@@ -111,12 +112,13 @@ def _line(
         margin=least - kind.least_slack,
         least=kind.least_slack,
         target=kind.target_slack,
-        max_excess=kind.max_excess,
+        max_excess=70.0,
         min_radius=90.0,
         radius_turn=float(angles[worst]),
         allowed_radius=kind.min_radius,
-        tight_right=max(right) if right else None,
-        tight_left=min(left) if left else None,
-        snaps=(),
+        stops=LineStops(
+            Stop(float(max(right)), 0.0) if right else None,
+            Stop(float(min(left)), 0.0) if left else None,
+        ),
     )
     return swept, finding

@@ -14,6 +14,7 @@ from sweeps import result, setup
 
 from barfit import catalogue
 from barfit.analysis import Verdict
+from barfit.analysis.stops import NO_STOPS, LineStops, Stop
 from barfit.model import ClipOn
 from barfit.ui.bar_rows import TERMS, bar_rows
 from barfit.ui.marks import draw_mark, transport_icon
@@ -119,11 +120,13 @@ def finding():
 
 def test_tight_and_worst_in_words(finding):
     at = math.radians
-    assert tight_text(replace(finding, tight_right=None, tight_left=None)) == "nowhere"
-    both = replace(finding, tight_right=at(-12), tight_left=at(24))
-    assert tight_text(both) == "12° right and 24° left"
-    ahead = replace(finding, tight_right=0.0, tight_left=0.0)
-    assert tight_text(ahead) == "straight ahead"
+    assert tight_text(replace(finding, stops=NO_STOPS)) == "nowhere"
+    both = LineStops(Stop(at(-12), 0.0), Stop(at(24.3), 0.0))
+    assert tight_text(replace(finding, stops=both)) == "12.0° right and 24.3° left"
+    low = LineStops(None, Stop(at(24.3), -45.0))
+    assert tight_text(replace(finding, stops=low)) == "24.3° left with the fork extended"
+    ahead = LineStops(Stop(0.0, 0.0), Stop(0.0, 0.0))
+    assert tight_text(replace(finding, stops=ahead)) == "straight ahead"
     worst = replace(finding, worst_turn=at(40), worst_travel=-45.0)
     assert worst_text(worst) == "40° left, fork extended"
     assert worst_text(replace(worst, worst_travel=0.0)) == "40° left"

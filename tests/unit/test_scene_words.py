@@ -57,9 +57,7 @@ def finding(verdict: Verdict, **numbers: float) -> LineFinding:
         "radius_turn": math.radians(-20.0),
         "allowed_radius": 80.0,
     } | numbers
-    return LineFinding(
-        "hose", verdict, tight_right=None, tight_left=None, snaps=(), **given_numbers
-    )
+    return LineFinding("hose", verdict, **given_numbers)
 
 
 def words(p: LinePose, f: LineFinding | None, unit: str = "mm") -> str | None:

@@ -11,15 +11,23 @@ import pytest
 from rich.console import Console
 
 from barfit.analysis import Cause, LineFinding, OddSlack, Sureness, Verdict
+from barfit.analysis.clips import Clipped, Slide, SpanRoom
+from barfit.analysis.snaps import Snap
+from barfit.analysis.stops import LineStops, SteeringStop, SteeringStops, Stop
+from barfit.analysis.window import Limit, Window
 from barfit.model import FoundSlack, Line, Setup
 from barfit.report.results import results
 from barfit.report.sentences import (
     CAUTION,
+    clip_sentence,
     sentence,
     snap_sentence,
+    stops_sentence,
     summary,
+    tight_words,
     travel_words,
     turn_words,
+    window_sentence,
 )
 from barfit.report.sureness import found_slack_sentences
 from barfit.report.table import check_table, compare_table
@@ -27,6 +35,15 @@ from barfit.report.table import check_table, compare_table
 
 def rad(degrees: float) -> float:
     return math.radians(degrees)
+
+
+def stops(right: float | None = None, left: float | None = None, travel: float = 0.0) -> LineStops:
+    return LineStops(*(None if turn is None else Stop(turn, travel) for turn in (right, left)))
+
+
+def window(needed: float = 838.0, longest: float = 870.0, limit: Limit = Limit.BOW) -> Window:
+    ends = ("lever", "carburettor")
+    return Window(needed, longest, limit, rad(20.0), 0.0, ends, 100.0, touch_judged=False)
 
 
 def finding(verdict: Verdict, **changes: object) -> LineFinding:
@@ -49,9 +66,6 @@ def finding(verdict: Verdict, **changes: object) -> LineFinding:
         min_radius=64.0,
         radius_turn=rad(12),
         allowed_radius=50.0,
-        tight_right=None,
-        tight_left=None,
-        snaps=(),
     )
     return replace(plain, **changes)  # type: ignore[arg-type]
 
@@ -157,26 +171,26 @@ SHORT = {"slack": -31.0, "margin": -43.0, "needed": 838.0}
         ),
         (
             Verdict.SHORT,
-            {**SHORT, "tight_right": rad(-24)},
-            "Throttle pull cable goes tight at 24° right; at full right lock it is 31 mm short.",
+            {**SHORT, "stops": stops(rad(-24))},
+            "Throttle pull cable goes tight at 24.0° right; at full right lock it is 31 mm short.",
         ),
         (
             Verdict.SHORT,
-            {**SHORT, "tight_right": rad(-24), "tight_left": rad(33)},
-            "Throttle pull cable goes tight at 24° right and 33° left; at full right lock it is "
-            "31 mm short.",
+            {**SHORT, "stops": stops(rad(-24), rad(33))},
+            "Throttle pull cable goes tight at 24.0° right and 33.0° left; at full right lock it "
+            "is 31 mm short.",
         ),
         (
             Verdict.SHORT,
-            {**SHORT, "tight_right": 0.0, "tight_left": 0.0, "excess": -10.0},
+            {**SHORT, "stops": stops(0.0, 0.0), "excess": -10.0},
             "Throttle pull cable is too short even straight ahead; at full right lock it is 31 mm "
             "short.",
         ),
         (
             Verdict.SHORT,
-            {**SHORT, "slack": -0.3, "tight_right": rad(-39.5)},
-            "Throttle pull cable goes tight at 40° right; at full right lock it is less than 1 mm "
-            "short.",
+            {**SHORT, "slack": -0.3, "stops": stops(rad(-39.5))},
+            "Throttle pull cable goes tight at 39.5° right; at full right lock it is less than "
+            "1 mm short.",
         ),
         (
             Verdict.SHORT,
@@ -198,7 +212,7 @@ def test_each_verdict_in_a_sentence(
 
 
 def test_a_line_that_only_feels_the_suspension(cruiser: Setup, hose: Line) -> None:
-    short = finding(Verdict.SHORT, **SHORT, worst_travel=-45.0, tight_right=0.0, tight_left=0.0)
+    short = finding(Verdict.SHORT, **SHORT, worst_travel=-45.0, stops=stops(0.0, 0.0))
     assert sentence(short, hose, "mm", cruiser.machine) == (
         "Front brake hose is 31 mm short with the fork extended."
     )
@@ -207,14 +221,14 @@ def test_a_line_that_only_feels_the_suspension(cruiser: Setup, hose: Line) -> No
 
 
 def test_turn_and_suspension_together(cruiser: Setup, cable: Line) -> None:
-    short = finding(Verdict.SHORT, **SHORT, worst_travel=-45.0, tight_right=rad(-24))
+    short = finding(Verdict.SHORT, **SHORT, worst_travel=-45.0, stops=stops(rad(-24)))
     assert "at full right lock with the fork extended it is 31 mm" in sentence(
         short, cable, "mm", cruiser.machine
     )
 
 
 def test_inches(cruiser: Setup, cable: Line) -> None:
-    short = finding(Verdict.SHORT, **SHORT, tight_right=rad(-24))
+    short = finding(Verdict.SHORT, **SHORT, stops=stops(rad(-24)))
     assert "1 1/4 in short" in sentence(short, cable, "in", cruiser.machine)
 
 
@@ -233,12 +247,92 @@ def test_words_for_angles_and_travel() -> None:
 
 def test_a_line_that_flips_over(cable: Line) -> None:
     assert snap_sentence(finding(Verdict.REACHES), cable) == ""
-    flips = finding(Verdict.REACHES, snaps=(rad(12), rad(13), rad(20)))
+    flips = finding(Verdict.REACHES, snaps=(Snap(rad(12), rad(20), 0.0),))
     assert snap_sentence(flips, cable) == (
-        "Throttle pull cable may flip over between 12° left and 20° left: turning back, it lies "
+        "Throttle pull cable may snap over between 12° left and 20° left: turning back, it lies "
         "differently from the way out."
     )
-    assert "at 12° left:" in snap_sentence(replace(flips, snaps=(rad(12),)), cable)
+    assert "at 12° left:" in snap_sentence(
+        replace(flips, snaps=(Snap(rad(12), rad(12), 0.0),)), cable
+    )
+
+
+def test_a_line_that_snaps_at_two_travels(cruiser: Setup, cable: Line) -> None:
+    snaps = (
+        Snap(rad(-9), rad(-3), -45.0),
+        Snap(rad(12), rad(20), -45.0),
+        Snap(rad(5), rad(5), 75.0),
+    )
+    assert snap_sentence(finding(Verdict.REACHES, snaps=snaps), cable, cruiser.machine).startswith(
+        "Throttle pull cable may snap over between 9° right and 3° right and between 12° left and "
+        "20° left with the fork extended and at 5° left with the fork compressed: "
+    )
+
+
+def test_a_loose_line_names_the_longest_that_is_not(cruiser: Setup, cable: Line) -> None:
+    loose = finding(Verdict.TOO_LONG, excess=92.0, window=window(700.0, 760.0))
+    assert sentence(loose, cable, "mm", cruiser.machine) == (
+        "Throttle pull cable is too long: it hangs up to 92 mm slack, and more than 70 mm is a "
+        "loop that snags; over 760 mm it hangs more than 100 mm from its path."
+    )
+
+
+def test_where_no_length_is_sensible(cable: Line) -> None:
+    assert window_sentence(finding(Verdict.REACHES, window=window()), cable, "mm") == ""
+    none = finding(Verdict.REACHES, window=window(838.0, 830.0, Limit.LOOP))
+    assert window_sentence(none, cable, "mm") == (
+        "No length of the throttle pull cable suits every pose: long enough for the tightest, at "
+        "20° left it makes a loop between 'lever' and 'carburettor'. Guide it nearer to the "
+        "steering axis there, or clip up its slack."
+    )
+
+
+def test_what_stops_the_steering(cruiser: Setup) -> None:
+    right = SteeringStop("clutch cable", rad(-28.02), 0.0)
+    left = SteeringStop("front brake hose", rad(24.31), -45.0)
+    assert stops_sentence(SteeringStops(None, None)) == ""
+    assert stops_sentence(SteeringStops(right, left), cruiser.machine) == (
+        "The steering is stopped at 28.0° right by the clutch cable and at 24.3° left by the front "
+        "brake hose with the fork extended."
+    )
+    assert stops_sentence(SteeringStops(right, replace(right, turn=rad(30.0)))) == (
+        "The steering is stopped at 28.0° right and 30.0° left by the clutch cable."
+    )
+    part = replace(left, travel=-20.0)
+    assert "with the fork partly extended" in stops_sentence(
+        SteeringStops(None, part), cruiser.machine
+    )
+    assert stops_sentence(SteeringStops(replace(right, turn=0.0), left)) == (
+        "The steering cannot be turned: the clutch cable is too short straight ahead."
+    )
+
+
+def test_tight_angles_share_a_fork_position() -> None:
+    assert tight_words([Stop(rad(-24), -45.0), Stop(rad(33), -45.0)]) == (
+        "24.0° right and 33.0° left with the fork extended"
+    )
+    assert tight_words([Stop(rad(-24), 0.0), Stop(rad(33), 75.0)]) == (
+        "24.0° right and 33.0° left with the fork compressed"
+    )
+
+
+def test_a_clip_that_would_have_to_slide(cable: Line) -> None:
+    spans = (
+        SpanRoom(("lever", "clip"), 300.0, 312.0),
+        SpanRoom(("clip", "carburettor"), 400.0, 380.0),
+    )
+    assert clip_sentence(finding(Verdict.SHORT), cable, "mm") == ""
+    cured = Clipped(spans, (Slide("clip", 12.0, "carburettor"),), 0.0)
+    assert clip_sentence(finding(Verdict.SHORT, clipped=cured), cable, "mm") == (
+        "Throttle pull cable needs 12 mm more between 'lever' and 'clip'; it is long enough as a "
+        "whole: 'clip' would have to grip it 12 mm nearer to 'carburettor'."
+    )
+    spans = (spans[0], replace(spans[1], needed=395.0))
+    short = Clipped(spans, (), 7.0)
+    assert clip_sentence(finding(Verdict.SHORT, clipped=short), cable, "mm") == (
+        "Throttle pull cable needs 12 mm more between 'lever' and 'clip'; sliding its clips does "
+        "not cure it: as a whole it is 7 mm shorter than it needs."
+    )
 
 
 def test_the_summary_counts() -> None:
@@ -305,18 +399,20 @@ def row(text: str, line: str) -> str:
 
 def test_the_table_has_what_one_asks_for(cruiser: Setup) -> None:
     found = [
-        finding(Verdict.SHORT, **SHORT),
+        finding(Verdict.SHORT, **SHORT, window=window()),
         finding(Verdict.BEND_TOO_TIGHT, line="clutch cable", needed=math.nan, margin=math.nan),
         finding(Verdict.REACHES, line="front brake hose", worst_travel=-45.0, min_radius=math.inf),
     ]
     text = rendered(check_table(cruiser, found))
-    assert row(text, "throttle pull cable") == "short 795 838 -43 40° right 64 / 50"
+    assert row(text, "throttle pull cable") == "short 795 838–870 -43 40° right 64 / 50"
     assert row(text, "clutch cable") == "bend too tight 795 – – 40° right 64 / 50"
     assert row(text, "front brake hose") == "reaches 795 786 +9 fork extended ∞ / 50"
 
 
 def test_a_narrow_terminal_cuts_no_word_and_no_number(cruiser: Setup) -> None:
-    tight = finding(Verdict.BEND_TOO_TIGHT, worst_travel=-45.0, installed=1150.0)
+    tight = finding(
+        Verdict.BEND_TOO_TIGHT, worst_travel=-45.0, installed=1150.0, window=window(1138.0, 1170.0)
+    )
     for table in (check_table(cruiser, [tight]), compare_table([tight], [tight], "mm")):
         text = rendered(table, width=80)
         assert "bend too tight" in text
@@ -345,8 +441,8 @@ def test_results_are_json_without_gaps_in_meaning(cruiser: Setup) -> None:
         margin=math.nan,
         min_radius=math.inf,
         why="no rest shape was found",
-        snaps=(rad(12.0),),
-        tight_left=rad(33.0),
+        snaps=(Snap(rad(12.0), rad(14.0), -45.0),),
+        stops=stops(None, rad(33.0), -45.0),
     )
     data = json.loads(json.dumps(results(cruiser, [(True, [unknown])]), allow_nan=False))
     (bars,) = data["bars"]
@@ -354,6 +450,11 @@ def test_results_are_json_without_gaps_in_meaning(cruiser: Setup) -> None:
     (line,) = bars["lines"]
     assert line["verdict"] == "not known"
     assert line["slack"] is line["needed"] is line["min_radius"] is line["tight_right"] is None
-    assert (line["tight_left"], line["flips_at"]) == (33.0, [12.0])
+    assert line["tight_left"] == {"turn": 33.0, "travel": -45.0}
+    assert line["snaps"] == [{"from": 12.0, "to": 14.0, "travel": -45.0}]
+    assert bars["steering_stops"]["left"] == {"line": line["line"], "turn": 33.0, "travel": -45.0}
+    assert bars["steering_stopped"] == (
+        "The steering is stopped at 33.0° left by the throttle pull cable with the fork extended."
+    )
     assert line["why"] == "no rest shape was found"
     assert line["kind"] == "throttle_pull"

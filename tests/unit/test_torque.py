@@ -90,9 +90,7 @@ def torque(*values: float) -> LineTorque:
 
 def finding(name: str, verdict: Verdict, *values: float) -> LineFinding:
     zeros = {field.name: 0.0 for field in fields(LineFinding) if field.type == "float"}
-    return LineFinding(
-        name, verdict, tight_right=None, tight_left=None, snaps=(), torque=torque(*values), **zeros
-    )
+    return LineFinding(name, verdict, torque=torque(*values), **zeros)
 
 
 CABLE = finding("clutch cable", Verdict.REACHES, 0.10, 0.0, -0.32)

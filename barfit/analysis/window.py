@@ -1,0 +1,280 @@
+"""The length window of a line: from the length it needs to the longest that is still sensible."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from barfit.analysis.blame import Blame
+from barfit.analysis.lengths import SpanNeed, box, first_steps
+from barfit.analysis.probes import Probe, Spans, all_spans, taut_batches
+from barfit.analysis.refine import Top, highest
+from barfit.analysis.spans import SpanCase
+from barfit.analysis.sweep import LineSweep, SpanSweep, Sweep
+from barfit.analysis.work import Work
+from barfit.catalogue import line_kinds
+from barfit.mechanics.bows import bow, self_gap, turning
+from barfit.mechanics.outgrown import outgrown
+from barfit.mechanics.rod import Rods, State
+
+TICKS = 3  # of progress that `windows` makes
+_POSES = 9  # turn angles at which the longest length is first sought, lock to lock
+_ROUNDS = 2
+_LOOP = 2.0 * math.pi  # rad of turning beyond the taut path's: one whole loop
+_CLEAR = 2.0  # mm that should stay between a line and itself
+
+Gaps = Callable[[list[SpanCase], Rods, State, np.ndarray, np.ndarray], np.ndarray]
+"""The gap (B,) mm between each rod's surface and what it must not touch, negative inside, at turn
+angles (B,) rad and travels (B,) mm."""
+
+
+class Limit(StrEnum):
+    """What a line longer than its longest sensible length would do."""
+
+    BOW = "bow"
+    LOOP = "loop"
+    ITSELF = "touch itself"
+    TOUCH = "touch"
+    NONE = ""
+
+
+@dataclass(frozen=True)
+class SpanLongest:
+    """The longest sensible length of a span, mm, and what limits it at which pose (rad, mm).
+
+    ``length`` is inf where nothing limits it within reason, nan where it is not known.
+    """
+
+    length: float
+    limit: Limit
+    turn: float
+    travel: float
+
+
+@dataclass(frozen=True)
+class Window:
+    """Which lengths of a line are sensible, mm: ``needed`` to ``longest``.
+
+    ``needed`` is nan where no length helps. ``longest`` is limited by what the line would do at
+    ``turn`` (rad) and ``travel`` (mm), between the stations ``between``: bow more than ``max_bow``
+    mm from its taut path, loop, or touch; inf where nothing limits it, nan where it is not known.
+    ``touch_judged`` tells whether touching the machine was looked at. ``blame`` says where no
+    length helps.
+    """
+
+    needed: float
+    longest: float
+    limit: Limit
+    turn: float
+    travel: float
+    between: tuple[str, str]
+    max_bow: float
+    touch_judged: bool
+    blame: Blame | None = None
+
+    @property
+    def empty(self) -> bool:
+        """Whether no length is sensible."""
+        return math.isnan(self.needed) or self.longest < self.needed
+
+
+def span_longest(
+    sweep: Sweep,
+    needs: dict[str, list[SpanNeed]],
+    gaps: Gaps | None = None,
+    work: Work | None = None,
+) -> dict[str, list[SpanLongest]]:
+    """The longest sensible length of every span, by line name, to 1 mm; the pose that limits it
+    is refined between those of the sweep. With ``work`` it makes `TICKS` ticks.
+
+    Touching counts only where the line is clear at the length it needs: what it touches even then
+    is not for want of a shorter one.
+    """
+    spans = all_spans(sweep)
+    flat = [need for line in sweep.lines for need in needs[line.name]]
+    judged = [
+        k
+        for k, (line, span) in enumerate(spans)
+        if span.case.least > 0.0 or all(other.case.least == 0.0 for other in line.spans)
+    ]
+    limits: dict[Probe, Limit] = {}
+
+    def shortness(probes: list[Probe]) -> np.ndarray:
+        lengths, why = _lengths(sweep, spans, flat, probes, gaps)
+        limits.update(zip(probes, why, strict=True))
+        return -lengths
+
+    probes = [
+        Probe(k, turn, travel)
+        for k in judged
+        for turn, travel in _poses(sweep, spans[k][0], spans[k][1].taut_length)
+    ]
+    first = shortness(probes)
+    _tick(work)
+    tops = []
+    for k in judged:
+        mine = [n for n, probe in enumerate(probes) if probe.span == k]
+        unknown = [n for n in mine if math.isnan(first[n])]
+        best = unknown[0] if unknown else max(mine, key=lambda n: first[n])
+        probe = probes[best]
+        tops.append(Top(k, float(first[best]), probe.turn, probe.travel))
+    known = [top for top in tops if math.isfinite(top.value)]
+    refined = highest(
+        shortness,
+        known,
+        [box(sweep, spans[top.span][0]) for top in known],
+        [_steps(sweep, *spans[top.span]) for top in known],
+        _ROUNDS,
+    )
+    _tick(work)
+    best_of = {top.span: top for top in (*tops, *refined)}
+    out: dict[str, list[SpanLongest]] = {line.name: [] for line in sweep.lines}
+    for k, (line, _) in enumerate(spans):
+        top = best_of.get(k)
+        if top is None:
+            out[line.name].append(SpanLongest(math.inf, Limit.NONE, 0.0, 0.0))
+            continue
+        limit = limits[Probe(k, top.turn, top.travel)]
+        out[line.name].append(SpanLongest(-top.value, limit, top.turn, top.travel))
+    _tick(work)
+    return out
+
+
+def _poses(sweep: Sweep, line: LineSweep, taut: np.ndarray) -> list[tuple[float, float]]:
+    """Where the longest length of a span is first sought: some turns at all travels, and the
+    loosest pose."""
+    feels_turn, feels_travel = (step > 0.0 for step in first_steps(sweep, line, taut))
+    known = np.where(np.isfinite(taut), taut, np.inf)
+    turn = int(known.min(0).argmin())
+    some = np.unique(np.linspace(0, len(sweep.angles) - 1, _POSES).astype(int))
+    middle = int(np.flatnonzero(sweep.angles == 0.0)[0])
+    turns = sorted({*map(int, some), turn}) if feels_turn else [middle]
+    rows = range(len(line.travels)) if feels_travel else [int(np.argmin(np.abs(line.travels)))]
+    return [(float(sweep.angles[k]), float(line.travels[row])) for row in rows for k in turns]
+
+
+def _steps(sweep: Sweep, line: LineSweep, span: SpanSweep) -> tuple[float, float]:
+    turn, travel = first_steps(sweep, line, span.taut_length)
+    coarse = float(sweep.angles[-1] - sweep.angles[0]) / (_POSES - 1)
+    return (0.5 * coarse if turn else 0.0), travel
+
+
+def _lengths(
+    sweep: Sweep,
+    spans: Spans,
+    needs: Sequence[SpanNeed],
+    probes: Sequence[Probe],
+    gaps: Gaps | None,
+) -> tuple[np.ndarray, list[Limit]]:
+    """The longest sensible lengths (P,) mm at the probes and what limits them."""
+    out = np.full(len(probes), np.nan)
+    limits = [Limit.NONE] * len(probes)
+    for found in taut_batches(sweep, spans, probes):
+        good = np.flatnonzero(found.converged)
+        if not len(good):
+            continue
+        cases = [found.cases[k] for k in good]
+        mine = [probes[k] for k in found.rows[good]]
+        rule = _Rule(cases, found.state.take(good), mine, [needs[p.span] for p in mine], gaps)
+        rods, state = found.rods.take(good), found.state.take(good)
+        lengths, shapes = outgrown(rods, state, rule.over, rule.cap)
+        error = found.length[good] - found.state.length[good]
+        out[found.rows[good]] = lengths + error
+        terms = rule.terms(rods, shapes, np.arange(len(good)))
+        for row, length, which in zip(found.rows[good], lengths, terms.argmax(0), strict=True):
+            limits[row] = _LIMITS[which] if math.isfinite(length) else Limit.NONE
+    return out, limits
+
+
+_LIMITS = (Limit.BOW, Limit.LOOP, Limit.ITSELF, Limit.TOUCH)
+
+
+class _Rule:
+    """What rods of one batch must not do when they are let out."""
+
+    def __init__(
+        self,
+        cases: list[SpanCase],
+        taut: State,
+        probes: Sequence[Probe],
+        needs: Sequence[SpanNeed],
+        gaps: Gaps | None,
+    ) -> None:
+        self.cases, self.taut, self.gaps = cases, taut, gaps
+        self.turns = np.array([probe.turn for probe in probes])
+        self.travels = np.array([probe.travel for probe in probes])
+        self.max_bow = np.array([line_kinds()[case.line.kind].max_bow for case in cases])
+        self.reach = np.array([case.line.diameter + _CLEAR for case in cases])
+        self.apart = np.pi * np.array([case.min_radius for case in cases])
+        self.turned = turning(taut.nodes)
+        least = np.array([need.least for need in needs])
+        self.needed = np.where(np.isfinite(least), least, taut.length)
+        self.cap = np.maximum(taut.length, self.needed) + 3.0 * self.max_bow
+
+    def terms(self, rods: Rods, state: State, rows: np.ndarray) -> np.ndarray:
+        """By which share of its limit each rod breaks each rule (4, B); negative: it keeps it."""
+        broken = np.full((4, len(rows)), -np.inf)
+        broken[0] = bow(state.nodes, self.taut.nodes[rows]) / self.max_bow[rows] - 1.0
+        broken[1] = (turning(state.nodes) - self.turned[rows]) / _LOOP - 1.0
+        gap = self_gap(state.nodes, state.edge, self.apart[rows])
+        broken[2] = 1.0 - gap / self.reach[rows]
+        if self.gaps is not None:
+            cases = [self.cases[k] for k in rows]
+            gap = self.gaps(cases, rods, state, self.turns[rows], self.travels[rows])
+            broken[3] = np.where(state.length > self.needed[rows], -gap / self.reach[rows], -1.0)
+        return broken
+
+    def over(self, rods: Rods, state: State, rows: np.ndarray) -> np.ndarray:
+        """By how much each rod breaks the rule it breaks most."""
+        worst: np.ndarray = self.terms(rods, state, rows).max(0)
+        return worst
+
+
+def window(
+    line: LineSweep,
+    needs: Sequence[SpanNeed],
+    longest: Sequence[SpanLongest],
+    needed: float,
+    blame: Blame | None,
+    touch_judged: bool,
+) -> Window:
+    """The window of a line from what its spans need and take; ``needed`` is that of the whole line.
+
+    A line with clips may be longer than needed by what the span with least room takes.
+    """
+    rooms = np.array(
+        [
+            most.length - need.least - span.case.least
+            for span, need, most in zip(line.spans, needs, longest, strict=True)
+        ]
+    )
+    k = int(np.where(np.isnan(rooms), np.inf, rooms).argmin())
+    case, most = line.spans[k].case, longest[k]
+    return Window(
+        needed=needed,
+        longest=needed + (math.nan if np.isnan(rooms).any() else float(rooms[k])),
+        limit=most.limit,
+        turn=most.turn,
+        travel=most.travel,
+        between=(case.layout.names[case.first], case.layout.names[case.last]),
+        max_bow=line_kinds()[case.line.kind].max_bow,
+        touch_judged=touch_judged,
+        blame=blame,
+    )
+
+
+def overlong(line: LineSweep, longest: Sequence[SpanLongest]) -> float:
+    """How much too long the worst span of a line is, mm; negative: what it could be longer; nan
+    where that is not known.
+    """
+    over = [span.case.length - most.length for span, most in zip(line.spans, longest, strict=True)]
+    return float(np.max(over))  # max() would drop a nan
+
+
+def _tick(work: Work | None) -> None:
+    if work is not None:
+        work.tick()
