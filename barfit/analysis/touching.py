@@ -25,7 +25,7 @@ class Touch:
 
     ``turns``: from which to which turn angle, rad, as often as it touches and leaves again.
     ``force``, N, is the greatest, at ``worst_turn`` (rad) and ``worst_travel`` (mm), ``at`` mm from
-    the first fitting, at ``point`` mm in machine axes, after the station ``after``. ``sliding``, mm,
+    the first fitting, at ``point`` mm in machine axes, after the station ``after``. ``sliding`` mm
     is how far the line slides along the part while it touches, from lock to lock or through the
     fork's travel, whichever is more.
     """
@@ -81,7 +81,7 @@ def _touch(sweep: Sweep, swept: LineSweep, pressing: Pressing) -> Touch:
     return Touch(
         part=pressing.part,
         body=pressing.body,
-        turns=_intervals(sweep.angles, (size > 0.0).any(0)),
+        turns=_intervals(sweep.angles, np.any(size > 0.0, axis=0)),
         force=float(size[at, turn]),
         worst_turn=float(sweep.angles[turn]),
         worst_travel=float(swept.travels[at]),

@@ -93,7 +93,8 @@ def crossed() -> tuple[Rods, State]:
     solids = Solids(np.array([CAPSULE, ELLIPSOID, BOX]), np.array([0, 1, 1]), size, np.zeros(0))
     turns = np.broadcast_to(np.eye(3), (3, 2, 3, 3)).copy()
     turns[:, 1] = [[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]
-    shifts = np.broadcast_to(middle + [[3.0, 1.0, -9.0], [-4.0, 2.0, 8.0]], (3, 2, 3)).copy()
+    beside = np.array([[3.0, 1.0, -9.0], [-4.0, 2.0, 8.0]])
+    shifts = np.broadcast_to(middle + beside, (3, 2, 3)).copy()
     crowded = replace(
         rods,
         solids=solids,
