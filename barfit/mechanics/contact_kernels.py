@@ -31,6 +31,8 @@ SLOPE = 0.3  # clearance gained per length of rod away from a hold inside a soli
 STRAIGHT = 12.0  # mm
 _BESIDE = 0.1  # mm more freedom at such a hold, so that it does not press for nothing
 _HESSIAN_STEP = 0.02  # mm
+_SWAY = 1.3  # a place moves at most this much further than the nodes beside it
+_CURVED = 1.1  # a curve from a node to a place beside it is at most this much longer than its share
 
 
 @compiled
@@ -104,11 +106,13 @@ def near_places(
     place: Array,
     solid: Array,
     clearance: Array,
+    gap: Array,
 ) -> int:
     """List the places of a rod that are within ``reach`` of being too near a solid.
 
     ``way_out`` and ``way_in`` (3,) are the directions of its clamps, 0 where it is not clamped.
-    Fills place (in quarters of an edge), solid and clearance; returns how many they are.
+    Fills place (in quarters of an edge), solid, clearance and gap, which is what it is at least
+    given the distance of the nearest node; returns how many they are.
     """
     count, last = 0, nodes.shape[0] - 1
     rings = guides.shape[0]
@@ -157,6 +161,7 @@ def near_places(
                     away = SLOPE * edge * abs(q / PLACES - held_at[k])
                     kept = min(kept, held_depth[k] + away)
                 place[count], solid[count], clearance[count] = q, s, kept
+                gap[count] = far + radius - kept - _CURVED * edge * abs(q / PLACES - i)
                 count += 1
             i += 1
     return count
@@ -185,7 +190,7 @@ def measure_gaps(
     """
     w, w1, w2, point, local = np.empty(4), np.empty(4), np.empty(4), np.empty(3), np.empty(3)
     for k in range(count):
-        if force[k] == 0.0 and gap[k] > 1.3 * (moved - moved_at[k]):
+        if force[k] == 0.0 and gap[k] > _SWAY * (moved - moved_at[k]):
             continue
         place_of(nodes, place[k], w, w1, w2, point)
         found = signed_distance(solids, solid[k], turns, shifts, point, local, normal[k])
@@ -408,10 +413,10 @@ def list_places(
         place,
         solid,
         clearance,
+        gap,
     )
     recall(count, place, solid, press, touch_place, touch_solid, touch_force)
-    gap[:count] = 0.0
-    moved_at[:count] = -1.0
+    moved_at[:count] = 0.0
     measure_gaps(
         nodes,
         solids,

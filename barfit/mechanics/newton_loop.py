@@ -26,7 +26,7 @@ from barfit.mechanics.kernels import (
 )
 from barfit.mechanics.solid_kernels import Solids
 
-_REACH = 24.0  # mm: solids nearer than this are kept an eye on
+_REACH = 16.0  # mm: solids nearer than this are kept an eye on
 _KINK = 0.07  # cosine of the turn within an edge, beyond which the mesh is too coarse to tell
 _SHIFTS = 12  # how often a band that is not positive is shifted, ten times more each time
 
