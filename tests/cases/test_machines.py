@@ -16,7 +16,9 @@ import pytest
 from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, Verdict, findings, problems, sweep
 from barfit.catalogue import scenario_dir
-from barfit.model import EXACT
+from barfit.geometry.parts import shape_distance
+from barfit.geometry.pose import body_motion, layout
+from barfit.model import EXACT, Body, Capsule, Role
 
 MACHINES = ("tall-bar-cruiser", "touring-hydraulic", "naked-standard", "old-twin")
 
@@ -43,6 +45,32 @@ def test_it_can_be_laid_out(name: str) -> None:
 def test_every_stock_line_fits_the_stock_bar(name: str) -> None:
     _, found = judged(name, stock=True)
     assert {line: f.verdict for line, f in found.items() if not f.fits} == {}
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_the_steering_stops_meet_at_the_locks_and_nowhere_before(name: str) -> None:
+    machine = scenario.load(scenario_dir() / f"{name}.toml").machine
+    stops = [s for s in machine.solids if s.role is Role.STOP]
+    fixed = next(s.shape for s in stops if s.body is Body.FRAME)
+    assert isinstance(fixed, Capsule)
+
+    def gap(turn: float) -> float:
+        """The least distance from the lug on the frame to those on the steering."""
+        rotation, shift = body_motion(machine, Body.STEERING, turn, 0.0)
+        share = np.linspace(0.0, 1.0, 201)[:, None]
+        least = math.inf
+        for stop in stops:
+            if stop.body is Body.STEERING:
+                assert isinstance(stop.shape, Capsule)
+                axis = (1.0 - share) * np.array(stop.shape.start) + share * np.array(stop.shape.end)
+                away = shape_distance(fixed, axis @ rotation.T + shift)
+                least = min(least, float(away.min()) - stop.shape.radius)
+        return least
+
+    for lock in (machine.lock_left, -machine.lock_right):
+        assert gap(lock) == pytest.approx(0.0, abs=0.1)
+        assert gap(0.98 * lock) > 0.3
+    assert gap(0.0) > 20.0
 
 
 @pytest.mark.parametrize("stock", [True, False])
@@ -126,8 +154,6 @@ def test_the_numbers_agree_with_each_other(name: str, stock: bool) -> None:
 
 @pytest.mark.parametrize("name", MACHINES)
 def test_the_ends_are_where_the_machine_has_them(name: str) -> None:
-    from barfit.geometry.pose import body_motion, layout
-
     swept, _ = judged(name, stock=False)
     places = layout(swept.setup, swept.setup.new)
     for line in swept.lines:
