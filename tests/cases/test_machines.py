@@ -17,7 +17,7 @@ from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, Verdict, findings, problems, sweep
 from barfit.catalogue import scenario_dir
 from barfit.geometry.parts import shape_distance
-from barfit.geometry.pose import body_motion, layout
+from barfit.geometry.pose import body_motion, layout, motions
 from barfit.model import EXACT, Body, Capsule, Role
 
 MACHINES = ("tall-bar-cruiser", "touring-hydraulic", "naked-standard", "old-twin")
@@ -73,6 +73,20 @@ def test_the_steering_stops_meet_at_the_locks_and_nowhere_before(name: str) -> N
     assert gap(0.0) > 20.0
 
 
+@pytest.mark.parametrize("name", MACHINES)
+def test_stock_lines_run_beside_the_machine_not_through_it(name: str) -> None:
+    swept, _ = judged(name, stock=True)
+    machine = swept.setup.machine
+    for line in swept.lines:
+        radius = 0.5 * swept.setup.line(line.name).diameter
+        for solid in machine.solids:
+            turns, shifts = motions(machine, solid.body, swept.angles, line.travels)
+            there = np.einsum("tanj,tajk->tank", line.shapes - shifts[:, :, None, :], turns)
+            clear = shape_distance(solid.shape, there.reshape(-1, 3)).min() - radius
+            # where a line and the machine do touch, they do so lightly
+            assert clear > -2.0, f"{line.name} in {solid.name}"
+
+
 @pytest.mark.parametrize("stock", [True, False])
 @pytest.mark.parametrize("name", MACHINES)
 def test_every_pose_settles(name: str, stock: bool) -> None:
@@ -85,18 +99,18 @@ def test_every_pose_settles(name: str, stock: bool) -> None:
 @pytest.mark.parametrize(
     ("name", "line", "verdict", "slack", "needed"),
     [
-        ("naked-standard", "throttle return cable", Verdict.SHORT, -3.4, 731.3),
-        ("naked-standard", "clutch cable", Verdict.SHORT, -17.1, 1057.3),
-        ("naked-standard", "brake hose to the splitter", Verdict.SHORT, -22.5, 527.5),
-        ("naked-standard", "left caliper hose", Verdict.REACHES, 18.2, 478.8),
-        ("old-twin", "throttle cable", Verdict.BEND_TOO_TIGHT, 22.7, 605.2),
+        ("naked-standard", "throttle return cable", Verdict.SHORT, -3.5, 735.6),
+        ("naked-standard", "clutch cable", Verdict.SHORT, -15.0, 1082.4),
+        ("naked-standard", "brake hose to the splitter", Verdict.SHORT, -21.5, 526.5),
+        ("naked-standard", "left caliper hose", Verdict.REACHES, 19.9, 478.1),
+        ("old-twin", "throttle cable", Verdict.BEND_TOO_TIGHT, 20.4, 608.3),
         ("old-twin", "clutch cable", Verdict.MARGINAL, 13.4, 930.7),
-        ("old-twin", "front brake cable", Verdict.SHORT, -1.1, 1000.1),
-        ("old-twin", "speedometer cable", Verdict.REACHES, 31.2, 736.0),
-        ("tall-bar-cruiser", "clutch cable", Verdict.SHORT, -126.5, 1336.4),
-        ("tall-bar-cruiser", "left heated-grip lead", Verdict.SHORT, -14.6, 794.6),
-        ("touring-hydraulic", "brake hose to the modulator", Verdict.SHORT, -10.8, 962.5),
-        ("touring-hydraulic", "brake hose to the splitter", Verdict.REACHES, 46.0, 419.1),
+        ("old-twin", "front brake cable", Verdict.SHORT, -3.8, 946.8),
+        ("old-twin", "speedometer cable", Verdict.REACHES, 29.5, 750.5),
+        ("tall-bar-cruiser", "clutch cable", Verdict.SHORT, -120.4, 1350.6),
+        ("tall-bar-cruiser", "left heated-grip lead", Verdict.SHORT, -13.9, 790.7),
+        ("touring-hydraulic", "brake hose to the modulator", Verdict.SHORT, -9.7, 962.0),
+        ("touring-hydraulic", "brake hose to the splitter", Verdict.REACHES, 45.4, 417.3),
     ],
 )
 def test_the_new_bar(name: str, line: str, verdict: Verdict, slack: float, needed: float) -> None:
@@ -110,7 +124,7 @@ def test_lines_that_go_tight_part_way_say_where() -> None:
     _, found = judged("naked-standard", stock=False)
     left, right = found["left switch harness"], found["right switch harness"]
     assert left.tight_left is None
-    assert math.degrees(left.tight_right) == pytest.approx(-13.6, abs=0.2)
+    assert math.degrees(left.tight_right) == pytest.approx(-22.4, abs=0.2)
     # the machine is the same on both sides, and so is the answer
     assert right.tight_left == pytest.approx(-left.tight_right, abs=1e-3)
     assert right.slack == pytest.approx(left.slack, abs=0.02)
