@@ -18,7 +18,7 @@ from rich.progress import BarColumn, Progress, TextColumn
 
 import barfit
 from barfit import scenario
-from barfit.analysis import LineFinding, Sweep, findings, problems, sweep
+from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, sweep
 from barfit.analysis.stops import crosses_steering, steering_stops
 from barfit.display import no_display
 from barfit.model import Setup
@@ -202,7 +202,8 @@ def _solve(setup: Setup, stock: bool) -> tuple[Sweep, tuple[LineFinding, ...]]:
     """The sweep and what it means, with a progress bar where it takes long."""
     with _progress("Turning lock to lock") as tell:
         swept = sweep(setup, stock=stock, progress=lambda share: tell(0.5 * share))
-        return swept, findings(swept, progress=lambda share: tell(0.5 + 0.5 * share))
+        found = findings(swept, progress=lambda share: tell(0.5 + 0.5 * share))
+    return corrected(swept, {one.line: one.sure.slack_by for one in found}), found
 
 
 def _status(found: tuple[LineFinding, ...]) -> int:

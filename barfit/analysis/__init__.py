@@ -5,7 +5,7 @@ from barfit.analysis.problems import problems
 from barfit.analysis.sweep import LineSweep, Sweep, sweep
 from barfit.analysis.torque import LineTorque
 from barfit.analysis.twist import Twist
-from barfit.analysis.uncertainty import Cause, OddSlack, Sureness
+from barfit.analysis.uncertainty import Cause, OddSlack, Sureness, corrected
 from barfit.analysis.work import Cancelled
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "Sweep",
     "Twist",
     "Verdict",
+    "corrected",
     "findings",
     "problems",
     "sweep",

@@ -11,8 +11,8 @@ gives 0.88 to 1.12 of the margin's standard deviation told here.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -128,6 +128,27 @@ def sureness(
             out[name].odd,
         )
     return out
+
+
+def corrected(sweep: Sweep, slack_by: Mapping[str, float]) -> Sweep:
+    """The sweep with each line's slack at every pose moved by so much (mm, by name), as slack found
+    on the machine has it at the worst one; what stretches between stations have to spare shares it.
+    Shapes and single spans stay as they were computed. The sweep itself where nothing moves.
+    """
+    if not any(slack_by.values()):
+        return sweep
+    lines = []
+    for line in sweep.lines:
+        by = slack_by.get(line.name, 0.0)
+        numbers = {
+            "slack": line.slack + by,
+            "taut": line.taut - by,
+            "segment_slack": line.segment_slack + by / line.segment_slack.shape[-1],
+        }
+        for value in numbers.values():
+            value.setflags(write=False)
+        lines.append(replace(line, **numbers))
+    return replace(sweep, lines=tuple(lines))
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.sharedctypes import Synchronized
 
-from barfit.analysis import Cancelled, findings, sweep
+from barfit.analysis import Cancelled, corrected, findings, sweep
 from barfit.model import Setup
 from barfit.session import Result
 
@@ -60,7 +60,7 @@ def compute(setup: Setup, stock: bool, progress: Progress, cancelled: Callable[[
         progress=lambda part: progress(SWEEP_SHARE + (1 - SWEEP_SHARE) * part),
         cancelled=cancelled,
     )
-    return Result(swept, found)
+    return Result(corrected(swept, {one.line: one.sure.slack_by for one in found}), found)
 
 
 def serve(pipe: Connection, wanted: Synchronized[int], compute: Compute) -> None:

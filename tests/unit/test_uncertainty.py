@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from barfit.analysis import Verdict, findings, sweep
+from barfit.analysis import Verdict, corrected, findings, sweep
 from barfit.analysis.calibration import update
 from barfit.analysis.inputs import alone, inputs
 from barfit.analysis.spans import span_cases
@@ -261,3 +261,20 @@ def test_slack_of_one_line_tells_about_another_from_the_same_outlet(cruiser: Set
     told = replace(lines[0], found_slack=FoundSlack(right=slack, measured=1.0))
     after = findings(replace(seen, setup=replace(setup, lines=(told, lines[1]))))
     assert after[1].sure.sigma < 0.5 * after[1].sure.before
+
+
+def test_a_corrected_sweep_shows_the_slack_that_the_finding_tells(cruiser: Setup) -> None:
+    setup = straight_down(cruiser, 480.0)
+    swept = sweep(setup, step=STEP)
+    slack = float(swept.lines[0].slack.min())
+    found = FoundSlack(straight=slack + 8.0)
+    told = replace(swept, setup=replace(setup, lines=(replace(setup.lines[0], found_slack=found),)))
+    (finding,) = findings(told)
+    assert 1.0 < finding.sure.slack_by < 8.0
+    shown = corrected(told, {"lead": finding.sure.slack_by})
+    line = shown.lines[0]
+    assert line.slack.min() == pytest.approx(finding.slack)
+    np.testing.assert_allclose(line.taut + line.slack, setup.lines[0].length)
+    np.testing.assert_allclose(line.segment_slack.sum(-1), line.slack, atol=1e-6)
+    assert not line.slack.flags.writeable
+    assert corrected(swept, {"lead": 0.0}) is swept
