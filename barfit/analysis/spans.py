@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barfit.analysis.obstacles import MOVERS, Obstacles, obstacles
-from barfit.catalogue import line_kinds, line_property
+from barfit.catalogue import line_kinds, line_property, swivels, twisting_stiffness
 from barfit.geometry.pose import Layout, layout, motions, travels
 from barfit.mechanics.rod import Rods
 from barfit.mechanics.settle import GUIDE_STIFFNESS
@@ -30,7 +30,8 @@ class SpanCase:
     ``first`` and ``last`` are station numbers; ``start_at`` and ``end_at`` where along the line
     the flexible part begins and ends (mm from the first fitting, stubs left out), so that
     ``length`` is what can bend. ``least`` is the slack it should keep: none where nothing about
-    it moves, neither with the steering nor with other bars.
+    it moves, neither with the steering nor with other bars. ``twisting`` N·mm² is its twisting
+    stiffness where both ends hold it against turning about itself and something moves it, else 0.
     """
 
     line: Line
@@ -45,6 +46,7 @@ class SpanCase:
     ea: float
     weight: float
     least: float
+    twisting: float
     around: Obstacles | None = None
 
     @property
@@ -88,6 +90,9 @@ def _cases(line: Line, places: Layout, around: Obstacles | None) -> list[SpanCas
             isinstance(line.stations[i].place, OutletPlace | BarPlace)
             for i in range(first, last + 1)
         )
+        # a clip grips any line; a fitting holds those that do not turn in theirs
+        clipped = first > 0 and last < len(places.holds) - 1
+        held_ends = clipped or not swivels(line)
         count = next((n for n in _NODE_COUNTS if (end - start) / (n - 1) <= EDGE), _NODE_COUNTS[-1])
         cases.append(
             SpanCase(
@@ -103,6 +108,7 @@ def _cases(line: Line, places: Layout, around: Obstacles | None) -> list[SpanCas
                 ea=line_property(line, "axial_stiffness"),
                 weight=line_property(line, "weight"),
                 least=kind.least_slack if on_bar or len(bodies) > 1 else 0.0,
+                twisting=twisting_stiffness(line) if held_ends and len(bodies) > 1 else 0.0,
                 around=around,
             )
         )
@@ -200,6 +206,19 @@ def batch(cases: list[SpanCase], holds: list[Held]) -> tuple[Rods, Holds]:
         blind=blind,
     )
     return rods, Holds(start, start_direction, end, end_direction, guides, turns, shifts)
+
+
+def riding_frames(
+    case: SpanCase, start_frame: np.ndarray, end_frame: np.ndarray, moving: Holds, rod: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """The frames (3,) of a span's ends at P poses, (P, 3) each, as they ride on what holds them.
+
+    The span is rod number ``rod`` of a `batch`.
+    """
+    assert moving.turns is not None
+    turns = moving.turns[:, rod]
+    first, last = (MOVERS.index(case.layout.bodies[station]) for station in (case.first, case.last))
+    return turns[:, first] @ start_frame, turns[:, last] @ end_frame
 
 
 def _in_the_way(cases: list[SpanCase]) -> tuple[Solids, np.ndarray]:

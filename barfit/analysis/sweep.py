@@ -20,7 +20,8 @@ class SpanSweep:
 
     ``slack`` (T, A) mm; ``taut_*`` are the unknowns of the taut rods, laid out as in
     `barfit.mechanics.rod.State` with (T, A) in front; ``taut_length`` (T, A) mm is free of the
-    mesh's error. ``touch_*`` are those of the settled rods, as many places as any of them presses.
+    mesh's error. ``touch_*``, ``twist`` and ``twist_moment`` are those of the settled rods, as many
+    places as any of them presses; ``start_frame`` and ``end_frame`` as in `Table`.
     """
 
     case: SpanCase
@@ -35,6 +36,10 @@ class SpanSweep:
     touch_place: np.ndarray
     touch_solid: np.ndarray
     touch_force: np.ndarray
+    twist: np.ndarray
+    twist_moment: np.ndarray
+    start_frame: np.ndarray
+    end_frame: np.ndarray
 
 
 @dataclass(frozen=True, eq=False)
@@ -226,6 +231,10 @@ def _span_sweep(table: Table) -> SpanSweep:
         touch_place=table.touch_place[..., :most],
         touch_solid=table.touch_solid[..., :most],
         touch_force=table.touch_force[..., :most],
+        twist=table.twist,
+        twist_moment=table.twist_moment,
+        start_frame=table.start_frame,
+        end_frame=table.end_frame,
     )
 
 

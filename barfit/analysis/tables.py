@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from barfit.analysis.spans import SpanCase, batch, held, line_travels
+from barfit.analysis.spans import SpanCase, batch, held, line_travels, riding_frames
 from barfit.analysis.work import Work
 from barfit.mechanics.contact import Touches, touches
 from barfit.mechanics.newton import newton
@@ -14,6 +14,7 @@ from barfit.mechanics.rod import MOST_TOUCHES, Rods, State, axial_force, curvatu
 from barfit.mechanics.start import let_out, pulled
 from barfit.mechanics.taut import fine_nodes, refined
 from barfit.mechanics.track import Holds, follow
+from barfit.mechanics.twist import across, carried_frame, wind
 from barfit.model import Setup
 
 PULL = 20.0  # N, at which a line counts as taut
@@ -30,7 +31,9 @@ class Table:
     For each of the P parts in the way: ``press`` (T, A, P, 3) N, the force on the line, and
     ``press_at`` (T, A, P), ``press_point`` (T, A, P, 3), where that acts, along the line (mm from
     the first fitting) and in space; nan where it does not touch. ``touch_place``, ``touch_solid``
-    and ``touch_force`` (T, A, Q) are the settled rod's, as in `State`.
+    and ``touch_force`` (T, A, Q) are the settled rod's, as are ``twist`` and ``twist_moment``
+    (T, A); see `State`. ``start_frame`` and ``end_frame`` (3,), nan for a span that is free to
+    twist, are those of `Rods` straight ahead at ride height.
     """
 
     case: SpanCase
@@ -54,6 +57,10 @@ class Table:
     touch_place: np.ndarray
     touch_solid: np.ndarray
     touch_force: np.ndarray
+    twist: np.ndarray
+    twist_moment: np.ndarray
+    start_frame: np.ndarray
+    end_frame: np.ndarray
 
 
 def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
@@ -85,6 +92,10 @@ def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
         touch_place=np.zeros((*front, touches), np.int64),
         touch_solid=np.zeros((*front, touches), np.int64),
         touch_force=np.zeros((*front, touches)),
+        twist=np.zeros(front),
+        twist_moment=np.zeros(front),
+        start_frame=np.full(3, nan),
+        end_frame=np.full(3, nan),
     )
 
 
@@ -199,6 +210,8 @@ def _sweep_settled(
     let_out(rods.take(once), half, count * edge[0, once])
     work.tick()
     first = half.take(np.repeat(np.arange(len(once)), 2))
+    rods, moving = _fitted(rods, moving, rows, first)
+    wind(rods, first)
     state = first
     order = list(range(poses))
     for pose, state, outcome in follow(rods, moving, order, first, edge=edge, before=work.tick):
@@ -216,6 +229,8 @@ def _sweep_settled(
                 table.radii[here] = 1.0 / bend[k]
             table.guides[here] = state.guide_at[k][: table.guides.shape[-1]]
             table.converged[here] = outcome.converged[k]
+            table.twist[here] = state.twist[k]
+            table.twist_moment[here] = state.twist_moment[k]
             if state.touch_force[k, 0] > 0.0:
                 _note_touches(table, here, touches(moving.at(rods, pose), state, k))
                 table.touch_place[here] = state.touch_place[k]
@@ -233,6 +248,27 @@ def _sweep_settled(
             apart = np.sqrt(((state.nodes[k] - out) ** 2).sum(1).max())
             if outcome.converged[k] and apart > SAME_SHAPE:
                 row.table.same[row.at_travel, there] = False
+
+
+def _fitted(rods: Rods, moving: Holds, rows: list[_Row], first: State) -> tuple[Rods, Holds]:
+    """The rods and their holds with what holds some against turning about themselves.
+
+    A line is fitted without twist, straight ahead at ride height (common practice): there the end's
+    frame is the start's carried along it. ``first`` are the states straight ahead.
+    """
+    twisting = np.array([row.table.case.twisting for row in rows])
+    frames = np.zeros((2, *moving.start.shape))
+    for k in np.flatnonzero(twisting > 0.0):
+        table = rows[k].table
+        ride = int(np.argmin(np.abs(table.travels)))
+        same = [j for j, row in enumerate(rows) if row.table is table and row.at_travel == ride]
+        fit = np.array(same[:1])
+        start = across(rods.start_direction[fit])
+        end = carried_frame(rods.take(fit), first.nodes[fit], start)
+        table.start_frame, table.end_frame = start[0], end[0]
+        frames[:, :, k] = riding_frames(table.case, start[0], end[0], moving, int(k))
+    held = replace(rods, twisting=twisting, start_frame=frames[0, 0], end_frame=frames[1, 0])
+    return held, replace(moving, start_frame=frames[0], end_frame=frames[1])
 
 
 def _note_touches(table: Table, here: tuple[int, int], found: Touches) -> None:

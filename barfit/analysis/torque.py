@@ -20,7 +20,6 @@ from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.geometry.frames import steering_axis
 from barfit.mechanics.contact import touches
 from barfit.mechanics.reactions import moment_about, reactions
-from barfit.mechanics.twist import with_twist
 from barfit.model import Body
 
 _MM_PER_M = 1e3
@@ -71,8 +70,6 @@ def line_torque(sweep: Sweep, swept: LineSweep, rests: Sequence[Rest]) -> LineTo
         rows = np.flatnonzero(rest.good)
         held, state = rest.rods.take(rows), rest.state.take(rows)
         done = reactions(held, state)
-        if rest.twists:
-            done = with_twist(done, held, state.nodes, rest.moment[rows])
         if turning[case.first]:
             moment[rows] += moment_about(axis, held.start, done.start_force)
             moment[rows] += done.start_moment @ axis

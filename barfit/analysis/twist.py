@@ -21,9 +21,8 @@ class Twist:
     at ride height. ``greatest`` is the largest twist either way, over ``length`` mm, at ``turn``
     and ``travel``; ``least`` and ``most`` are its ends over the sweep. ``allowed`` rad/mm is the
     kind's. ``stations`` are the names of the two that hold the span. ``moment`` N·mm is the largest
-    twisting moment, ``moved`` mm how far twist moves the line from how it lay free to twist, at
-    most. ``unknown`` is how many of the ``poses`` it is not known at: the line is too short there,
-    or not at rest. All nan where it is known at none.
+    twisting moment. ``unknown`` is how many of the ``poses`` it is not known at: the line is too
+    short there, or not at rest. All nan where it is known at none.
     """
 
     greatest: float
@@ -35,7 +34,6 @@ class Twist:
     allowed: float
     stations: tuple[str, str]
     moment: float
-    moved: float
     unknown: int
     poses: int
 
@@ -57,7 +55,7 @@ class Twist:
 
 def line_twist(sweep: Sweep, swept: LineSweep, rests: Sequence[Rest]) -> Twist | None:
     """The twist of one line; None where no span of it is both held against turning and moved."""
-    found = [_span_twist(sweep, swept, rest) for rest in rests if rest.twists]
+    found = [_span_twist(sweep, swept, rest) for rest in rests if rest.span.case.twisting > 0.0]
     return max(found, key=lambda twist: (math.isfinite(twist.rate), twist.rate), default=None)
 
 
@@ -82,8 +80,7 @@ def _span_twist(sweep: Sweep, swept: LineSweep, rest: Rest) -> Twist:
         travel=float(swept.travels[row]) if known.any() else math.nan,
         allowed=line_kinds()[case.line.kind].max_twist,
         stations=(names[case.first], names[case.last]),
-        moment=end(np.abs(rest.moment), True),
-        moved=end(rest.moved, True),
+        moment=case.twisting * float(np.abs(rest.twist[worst])) / case.length,
         unknown=int((~known).sum()),
         poses=known.size,
     )

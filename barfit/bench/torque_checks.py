@@ -11,13 +11,12 @@ import numpy as np
 from barfit import scenario
 from barfit.analysis import sweep
 from barfit.analysis.rest import Rest, line_rests
-from barfit.analysis.spans import batch, held
+from barfit.analysis.spans import batch, held, riding_frames
 from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.analysis.torque import line_torque
 from barfit.bench.check import Check, Rule
 from barfit.bench.kirchhoff import settle_bvp
 from barfit.bench.space_checks import SPANS, clamped
-from barfit.geometry.frames import rotation, steering_axis
 from barfit.mechanics import Span
 from barfit.mechanics.newton import newton
 from barfit.mechanics.reactions import Reactions, moment_about, potential, reactions
@@ -25,7 +24,6 @@ from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.settle import batch_of_one
 from barfit.mechanics.start import settled
 from barfit.mechanics.track import carried
-from barfit.mechanics.twist import TwistHold, settle_twisted, twist_energy
 from barfit.model import Body
 
 _STEP = math.radians(0.1)
@@ -147,32 +145,14 @@ def _slope(swept: Sweep, rest: Rest, travel: float, at: int, pose: int) -> float
     energies = []
     for step in (-_STEP, _STEP):
         turn = np.array([float(swept.angles[pose]) + step])
-        there, _ = batch([case], [held(swept.setup, case, turn, np.array([travel]))])
+        there, moving = batch([case], [held(swept.setup, case, turn, np.array([travel]))])
+        frames = riding_frames(case, rest.span.start_frame, rest.span.end_frame, moving, 0)
+        there = replace(there, twisting=here.twisting, start_frame=frames[0], end_frame=frames[1])
         guess = carried(here, there, now)
-        energy = np.zeros(1)
-        if rest.hold is None or len(there.solids.kind):
-            converged = newton(there, guess).converged
-        else:
-            hold = _turned(swept, rest, rest.hold.take(row), step)
-            out = settle_twisted(there, guess, hold)
-            converged = out.converged
-            energy = twist_energy(hold.stiffness, out.twist, guess.length)
-        if not converged.all():
+        if not newton(there, guess).converged.all():
             return math.nan
-        energies.append(float((potential(there, guess) + energy)[0]))
+        energies.append(float(potential(there, guess)[0]))
     return (energies[1] - energies[0]) / (2.0 * _STEP)
-
-
-def _turned(swept: Sweep, rest: Rest, hold: TwistHold, step: float) -> TwistHold:
-    """The hold of a span when the steering has turned by ``step`` rad more."""
-    case = rest.span.case
-    turn = rotation(steering_axis(swept.setup.machine.rake), step)
-    turning = [case.layout.bodies[k] is not Body.FRAME for k in (case.first, case.last)]
-    frames = [
-        frame @ turn.T if turns else frame
-        for frame, turns in zip((hold.start_frame, hold.end_frame), turning, strict=True)
-    ]
-    return replace(hold, start_frame=frames[0], end_frame=frames[1])
 
 
 GROUPS: tuple[Callable[[], list[Check]], ...] = (clamp_reactions, balance, virtual_work)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 from scipy.integrate import solve_bvp
@@ -20,14 +21,7 @@ from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.settle import batch_of_one
 from barfit.mechanics.start import settled
 from barfit.mechanics.system import assemble
-from barfit.mechanics.twist import (
-    TwistHold,
-    across,
-    carried_frame,
-    settle_twisted,
-    twist_of,
-    with_twist,
-)
+from barfit.mechanics.twist import across, carried_frame, twist_of
 from barfit.mechanics.twist_kernels import add_twist
 
 STEP = math.radians(30.0)  # by which the end is turned at once
@@ -35,25 +29,21 @@ TURNED = ("throttle cable", "hose to the wheel", "harness")
 _STIFFNESS, _LENGTH = 5e4, 700.0
 
 
-def turned(span: Span, angle: float, ratio: float = 1.0) -> tuple[Rods, State, TwistHold, float]:
+def turned(span: Span, angle: float, ratio: float = 1.0) -> tuple[Rods, State]:
     """A span settled without twist, then with its end turned by an angle, step by step.
 
-    ``ratio`` is GJ / EI. Returns the rod, its state, what holds it, and its twisting moment.
-    Raises ValueError where it does not come to a stable rest.
+    ``ratio`` is GJ / EI. Raises ValueError where it does not come to a stable rest.
     """
     rods = batch_of_one(span)
     state, _ = settled(rods, np.array([span.length]), span.nodes)
     frame = across(rods.start_direction)
     end = carried_frame(rods, state.nodes, frame)
-    near = np.zeros(1)
+    rods = replace(rods, twisting=ratio * rods.ei, start_frame=frame, end_frame=end)
     for part in np.linspace(0.0, angle, 1 + math.ceil(abs(angle) / STEP)):
-        now = (rotation(rods.end_direction[0], part) @ end[0])[None]
-        hold = TwistHold(np.array([ratio * span.bending_stiffness]), frame, now, near)
-        out = settle_twisted(rods, state, hold)
-        if not out.converged.all():
+        rods = replace(rods, end_frame=end @ rotation(rods.end_direction[0], part).T)
+        if not newton(rods, state).converged.all():
             raise ValueError(f"no rest at {math.degrees(part):.0f}° of twist")
-        near = out.twist
-    return rods, state, hold, float(out.moment[0])
+    return rods, state
 
 
 def closed(rods: Rods, nodes: np.ndarray) -> np.ndarray:
@@ -70,11 +60,11 @@ def twist_and_writhe() -> list[Check]:
     found = []
     for case in TURNED:
         span = SPANS[case]
-        rods, state, _, _ = turned(span, 0.0)
+        rods, state = turned(span, 0.0)
         before = writhe(closed(rods, state.nodes[0]))
         for degrees in (90, 240):
-            rods, state, hold, moment = turned(span, math.radians(degrees))
-            twist = math.degrees(moment * span.length / hold.stiffness[0])
+            rods, state = turned(span, math.radians(degrees))
+            twist = math.degrees(float(state.twist_moment[0]) * span.length / rods.twisting[0])
             coiled = 360.0 * (writhe(closed(rods, state.nodes[0])) - before)
             found.append(
                 Check(
@@ -96,14 +86,15 @@ def twisted_shapes() -> list[Check]:
     source = "Kirchhoff's equations with a twisting moment, solve_bvp"
     for case in TURNED:
         span = SPANS[case]
-        rods, state, hold, moment = turned(span, math.radians(150.0))
-        _, rest, _, _ = turned(span, 0.0)
+        rods, state = turned(span, math.radians(150.0))
+        _, rest = turned(span, 0.0)
+        moment = float(state.twist_moment[0])
         points = twisted_bvp(span, moment, state.nodes[0])
         nodes = points[:: (len(points) - 1) // (span.nodes - 1)]
         off = float(np.linalg.norm(nodes - state.nodes[0], axis=1).max())
         moved = float(np.linalg.norm(rest.nodes[0] - state.nodes[0], axis=1).max())
-        twist = moment * span.length / hold.stiffness[0]
-        exact = float(twist_of(rods, points[None], hold)[0])
+        twist = moment * span.length / float(rods.twisting[0])
+        exact = float(twist_of(rods, replace(state, nodes=points[None]))[0])
         name = f"{case}, end turned 150°"
         found += [
             Check(
@@ -171,10 +162,11 @@ def twisted_helix() -> list[Check]:
     found = []
     for degrees in (0.0, 100.0, -100.0):
         # the helix carries a frame on without twist: what the end is turned is all twist
-        rods, state, _, moment = turned(span, math.radians(degrees))
+        rods, state = turned(span, math.radians(degrees))
+        moment = float(state.twist_moment[0])
         helix = np.array([at(angle)[0] for angle in np.linspace(0, turn, span.nodes)])
         off = float(np.linalg.norm(state.nodes[0] - helix, axis=1).max())
-        got = with_twist(reactions(rods, state), rods, state.nodes, np.array([moment]))
+        got = reactions(rods, state)
         twist = moment * span.length / _STIFFNESS
         # n = omega (M - EI tau) along the axis; m = EI kappa b + M t
         force = omega * (moment - _STIFFNESS * climb * omega**2)
@@ -318,7 +310,7 @@ def second_variation(rods: Rods, state: State, moment: float, compliance: float)
 
     ``compliance`` is L/GJ, by which twist gives way to its moment.
     """
-    linear = assemble(rods, state)
+    linear = assemble(replace(rods, twisting=np.zeros(1)), state)
     nodes = state.nodes[0]
     slope = np.zeros_like(nodes)
     add_twist(nodes, rods.start_direction[0], rods.end_direction[0], moment, slope, linear.band[0])

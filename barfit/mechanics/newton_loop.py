@@ -25,6 +25,7 @@ from barfit.mechanics.kernels import (
     step_guides,
 )
 from barfit.mechanics.solid_kernels import Solids
+from barfit.mechanics.twist_kernels import add_twist, steadied, total_twist
 
 _REACH = 16.0  # mm: solids nearer than this are kept an eye on
 _KINK = 0.07  # cosine of the turn within an edge, beyond which the mesh is too coarse to tell
@@ -231,6 +232,8 @@ def newton_rods(
     touch_place: Array,
     touch_solid: Array,
     touch_force: Array,
+    twist: Array,
+    twist_moment: Array,
     ei: Array,
     ea: Array,
     weight: Array,
@@ -247,6 +250,9 @@ def newton_rods(
     turns: Array,
     shifts: Array,
     blind: Array,
+    twisting: Array,
+    start_frame: Array,
+    end_frame: Array,
     pull: Array,
     draw: bool,
     most_steps: int,
@@ -265,13 +271,13 @@ def newton_rods(
     """
     size, count = nodes.shape[0], nodes.shape[1]
     rings = guides.shape[1]
-    many = 2 if draw else 1
-    force, right = np.empty((count, 3)), np.empty((many, count, 3))
+    force, right = np.empty((count, 3)), np.empty((2, count, 3))
     gap, tangent = np.empty(count - 1), np.empty((count - 1, 3))
     crowded = solids.kind.shape[0] > 0
     width = 12 if rings or crowded else 9
     band, upper = np.empty((count, 3, width)), np.empty((count, width // 3, 3, 3))
-    found = np.empty((many, count, 3))
+    found = np.empty((2, count, 3))
+    factor, pivots = np.empty((3 * count, width)), np.empty(3 * count)
     place, solid, clearance, press, apart, moved_at, normal = place_buffers(
         count, solids.kind.shape[0]
     )
@@ -284,6 +290,8 @@ def newton_rods(
         residual[b] = np.inf
         near = 0
         moved_since = np.inf
+        twists = twisting[b] > 0.0 and not draw
+        many = 2 if draw or twists else 1
         for _ in range(most_steps):
             edge = edges[b]
             touches = False
@@ -391,7 +399,15 @@ def newton_rods(
                     1.0,
                     band,
                 )
-            energy_slope = corner = 0.0
+            energy_slope = corner = compliance = 0.0
+            if twists:
+                compliance = edge * (count - 1) / twisting[b]
+                twist[b] = total_twist(
+                    x, start_direction[b], end_direction[b], start_frame[b], end_frame[b], twist[b]
+                )
+                add_twist(x, start_direction[b], end_direction[b], twist_moment[b], right[1], band)
+                force += twist_moment[b] * right[1]
+                right[0] -= twist_moment[b] * right[1]
             if draw:
                 energy_slope, corner = by_edge(
                     x,
@@ -412,6 +428,8 @@ def newton_rods(
             if good:
                 for m in range(many):
                     substitute(upper, free_end[b], right[m], found[m])
+            elif twists and steadied(band, compliance, right, factor, pivots, found):
+                good = True
             else:
                 if touches:
                     # far from rest the forces are too large, and so is what roundness makes of
@@ -429,8 +447,17 @@ def newton_rods(
                         -1.0,
                         band,
                     )
-                solve_shifted(band, free_end[b], right, upper, found)
-            edge_step = 0.0
+                solve_shifted(band, free_end[b], right[:many], upper, found[:many])
+            edge_step = moment_step = 0.0
+            if twists:
+                corner = compliance
+                moment_step = twist[b] - compliance * twist_moment[b]
+                for i in range(count):
+                    for c in range(3):
+                        corner += right[1, i, c] * found[1, i, c]
+                        moment_step += right[1, i, c] * found[0, i, c]
+                moment_step /= corner
+                found[0] -= moment_step * found[1]
             if draw:
                 stiff = ea[b] / edge
                 edge_right = 0.0
@@ -486,6 +513,9 @@ def newton_rods(
                 settled = switched == 0
                 change = max(change, press_change)
                 greatest = max(greatest, hardest)
+            if twists:
+                twist_moment[b] += part * moment_step
+                change = max(change, abs(moment_step) / (edge * (count - 1)))
             x += part * step
             moved_since += part * moved
             edges[b] += part * edge_step

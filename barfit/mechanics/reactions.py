@@ -16,6 +16,7 @@ from barfit.mechanics.contact_kernels import STIFFNESS as TOUCH_STIFFNESS
 from barfit.mechanics.guides import guide_energy, spring_pulls
 from barfit.mechanics.rod import Rods, State, bending_energy, edges, end_offsets, load_energy
 from barfit.mechanics.system import assemble
+from barfit.mechanics.twist import twist_energy
 
 
 @dataclass(frozen=True)
@@ -40,20 +41,30 @@ def reactions(rods: Rods, state: State) -> Reactions:
     """
     now = state.copy()
     now.guide_pull = spring_pulls(rods, now)
-    gradient = assemble(rods, now).force
+    linear = assemble(rods, now)
+    gradient = linear.force
     first, last = end_offsets(rods, now)
     bend = (2.0 * rods.ei / now.edge**3)[:, None]
     # the solver's gradient leaves out what only node 0 feels, because node 0 is held
     start = gradient[:, 0] - bend * first
     start[:, 2] -= 0.5 * rods.weight * now.edge
     lever = bend * now.edge[:, None]
+    # a twisting moment turns each clamp about the direction halfway between it and the edge there
+    turning = np.where(rods.twisting > 0.0, now.twist_moment, 0.0)[:, None]
+    out = _halfway(rods.start_direction, linear.tangent[:, 0])
+    back = _halfway(rods.end_direction, linear.tangent[:, -1])
     return Reactions(
         start_force=-start,
-        start_moment=lever * np.cross(rods.start_direction, first),
+        start_moment=lever * np.cross(rods.start_direction, first) + turning * out,
         end_force=-gradient[:, -1],
-        end_moment=lever * np.cross(rods.end_direction, last),
+        end_moment=lever * np.cross(rods.end_direction, last) - turning * back,
         guide_force=now.guide_pull,
     )
+
+
+def _halfway(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """(a + b) / (1 + a.b) of unit vectors (B, 3)."""
+    return np.asarray((a + b) / (1.0 + np.einsum("bi,bi->b", a, b))[:, None])
 
 
 def edge_tensions(rods: Rods, state: State) -> np.ndarray:
@@ -63,11 +74,12 @@ def edge_tensions(rods: Rods, state: State) -> np.ndarray:
 
 
 def potential(rods: Rods, state: State) -> np.ndarray:
-    """Bending, weight, guide springs, stretch and the springs of touches together (B,), N mm."""
+    """Bending, twist, weight, stretch and the springs of guides and touches together (B,), N mm."""
     stretch = 0.5 * state.edge / rods.ea * (edge_tensions(rods, state) ** 2).sum(1)
     now = state.copy()
     springs = guide_energy(rods, now) + 0.5 / TOUCH_STIFFNESS * (now.touch_force**2).sum(1)
-    total: np.ndarray = bending_energy(rods, now) + load_energy(rods, now) + stretch + springs
+    elastic = bending_energy(rods, now) + twist_energy(rods, now) + stretch + springs
+    total: np.ndarray = elastic + load_energy(rods, now)
     return total
 
 

@@ -37,6 +37,9 @@ class Rods:
     end_direction (B, 3) unit tangents from start to end, with clamp_start, clamp_end (B,) 1 where
     the direction is held and 0 where the end is pinned; free_end (B,) bool; end_load (B, 3) N dead
     load at a free end; guides (B, K, 3) mm; guide_stiffness (B, K) N/mm, 0 for no guide.
+    twisting (B,) N mm2, GJ of a rod whose two clamped ends hold it against turning about itself, 0
+    for one that is free to; start_frame, end_frame (B, 3) unit vectors across the ends' directions
+    that ride with what holds them. A rod drawn by a pull is free to twist.
     """
 
     ei: np.ndarray
@@ -57,6 +60,9 @@ class Rods:
     turns: np.ndarray = None  # type: ignore[assignment]
     shifts: np.ndarray = None  # type: ignore[assignment]
     blind: np.ndarray = None  # type: ignore[assignment]
+    twisting: np.ndarray = None  # type: ignore[assignment]
+    start_frame: np.ndarray = None  # type: ignore[assignment]
+    end_frame: np.ndarray = None  # type: ignore[assignment]
 
     def __post_init__(self) -> None:
         size = len(self.ei)
@@ -65,6 +71,9 @@ class Rods:
             "turns": np.broadcast_to(np.eye(3), (size, 1, 3, 3)).copy(),
             "shifts": np.zeros((size, 1, 3)),
             "blind": np.zeros((size, len(self.solids.kind)), bool),
+            "twisting": np.zeros(size),
+            "start_frame": np.zeros((size, 3)),
+            "end_frame": np.zeros((size, 3)),
         }
         for name, value in nothing.items():
             if getattr(self, name) is None:
@@ -93,6 +102,8 @@ class State:
 
     touch_place, touch_solid, touch_force (B, MOST_TOUCHES): where a rod presses on solids, in
     quarters of an edge, on which, and how hard, N; 0 N for no touch. Left out, none.
+
+    twist (B,) rad, whole turns counted, and twist_moment (B,) N mm of rods held against turning.
     """
 
     nodes: np.ndarray
@@ -103,11 +114,16 @@ class State:
     touch_place: np.ndarray = None  # type: ignore[assignment]  # filled in below
     touch_solid: np.ndarray = None  # type: ignore[assignment]
     touch_force: np.ndarray = None  # type: ignore[assignment]
+    twist: np.ndarray = None  # type: ignore[assignment]
+    twist_moment: np.ndarray = None  # type: ignore[assignment]
 
     def __post_init__(self) -> None:
         for name, kind in (("place", np.int64), ("solid", np.int64), ("force", float)):
             if getattr(self, f"touch_{name}") is None:
                 setattr(self, f"touch_{name}", np.zeros((len(self.edge), MOST_TOUCHES), kind))
+        for name in ("twist", "twist_moment"):
+            if getattr(self, name) is None:
+                setattr(self, name, np.zeros(len(self.edge)))
 
     def take(self, index: np.ndarray) -> State:
         """A copy of the states of these indices."""

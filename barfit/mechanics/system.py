@@ -14,6 +14,7 @@ from barfit.mechanics.contact import places
 from barfit.mechanics.contact_kernels import add_contacts, add_roundness
 from barfit.mechanics.newton_loop import assemble_rod, ring_buffers
 from barfit.mechanics.rod import Rods, State
+from barfit.mechanics.twist_kernels import add_twist
 
 
 def bandwidth(rods: Rods) -> int:
@@ -77,6 +78,12 @@ def assemble(rods: Rods, state: State) -> Linear:
             band,
             *ring_buffers(rods.guides.shape[1]),
         )
+        if rods.twisting[b] > 0.0:
+            moment, slope = state.twist_moment[b], np.empty_like(force)
+            ends = rods.start_direction[b], rods.end_direction[b]
+            add_twist(state.nodes[b], *ends, moment, slope, band)
+            force += moment * slope
+            right -= moment * slope
         if len(rods.solids.kind):
             near = places(rods, state, b)
             many = len(near.place)

@@ -12,7 +12,18 @@ from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.start import rescue
 
 _MEMORY = 4  # poses
-_MOVED = ("start", "end", "start_direction", "end_direction", "guides", "turns", "shifts")
+_MOVED = (
+    "start",
+    "end",
+    "start_direction",
+    "end_direction",
+    "start_frame",
+    "end_frame",
+    "guides",
+    "turns",
+    "shifts",
+)
+_AHEAD = ("nodes", "tensions", "edge", "guide_at", "guide_pull", "twist", "twist_moment")
 _EXTRAPOLATE = {2: (2.0, -1.0), 3: (3.0, -3.0, 1.0), 4: (4.0, -6.0, 4.0, -1.0)}
 
 
@@ -21,7 +32,8 @@ class Holds:
     """Where the rods of a batch are held over P poses.
 
     start, end, start_direction, end_direction (P, B, 3); guides (P, B, K, 3); turns
-    (P, B, M, 3, 3) and shifts (P, B, M, 3) of the movers of solids, or None where there are none.
+    (P, B, M, 3, 3) and shifts (P, B, M, 3) of the movers of solids, or None where there are none;
+    start_frame and end_frame (P, B, 3), or None where no rod is held against turning.
     """
 
     start: np.ndarray
@@ -31,6 +43,8 @@ class Holds:
     guides: np.ndarray
     turns: np.ndarray | None = None
     shifts: np.ndarray | None = None
+    start_frame: np.ndarray | None = None
+    end_frame: np.ndarray | None = None
 
     def at(self, rods: Rods, pose: int) -> Rods:
         """The same rods, held as at that pose."""
@@ -43,6 +57,8 @@ class Holds:
             guides=self.guides[pose],
             turns=rods.turns if self.turns is None else self.turns[pose],
             shifts=rods.shifts if self.shifts is None else self.shifts[pose],
+            start_frame=rods.start_frame if self.start_frame is None else self.start_frame[pose],
+            end_frame=rods.end_frame if self.end_frame is None else self.end_frame[pose],
         )
 
 
@@ -99,7 +115,7 @@ def predicted(here: Rods, past: list[State]) -> State:
     """
     weights = _EXTRAPOLATE[len(past)]
     guess = past[0].copy()
-    for name in ("nodes", "tensions", "edge", "guide_at", "guide_pull"):
+    for name in _AHEAD:
         ahead = sum(w * getattr(state, name) for w, state in zip(weights, past, strict=True))
         setattr(guess, name, ahead)
     guess.edge = np.maximum(guess.edge, 0.5 * past[0].edge)

@@ -162,8 +162,8 @@ def add_twist(
 
 
 @compiled
-def factorise_signed(band: Array, shift: float, factor: Array, pivots: Array) -> int:
-    """Factor U'DU of a band plus ``shift`` on its diagonal, both ends held; how many of D are < 0.
+def factorise_signed(band: Array, factor: Array, pivots: Array) -> int:
+    """Factor U'DU of a band, both ends held; how many of D are negative.
 
     Without pivoting (Golub and Van Loan, Matrix Computations, section 4.1.2, for a band). By
     Sylvester's law of inertia the number of negative ``pivots`` (3N,) is that of negative
@@ -182,7 +182,7 @@ def factorise_signed(band: Array, shift: float, factor: Array, pivots: Array) ->
             if i < j:
                 factor[j, top + i - j] = total / pivots[i]
             else:
-                pivots[j] = total + shift
+                pivots[j] = total
         if pivots[j] <= 0.0:
             negative += 1
     return negative
@@ -209,51 +209,24 @@ def substitute_signed(factor: Array, pivots: Array, right: Array, found: Array) 
 
 
 @compiled
-def twisted_step(
-    band: Array,
-    right: Array,
-    slope: Array,
-    lack: float,
-    compliance: float,
-    factor: Array,
-    pivots: Array,
-    found: Array,
-) -> tuple[float, bool]:
-    """Solve a rod's Newton system bordered by its twisting moment.
+def steadied(
+    band: Array, compliance: float, right: Array, factor: Array, pivots: Array, found: Array
+) -> bool:
+    """Whether a rod's clamps keep it stable though its band, with its twisting moment dead, is not.
 
-    ``band`` with the moment's part, ``right[0]`` (N, 3) with its force; ``lack`` is total twist
-    less moment times ``compliance``. Fills found[0] (N, 3) with the step of the nodes; returns the
-    change of the moment and whether the second variation with the twist in it is positive.
-
-    A clamped rod can be stable although the band, that of a rod under a dead moment, is not: the
-    moment falls as the rod gives way. With s = band^-1 slope, the rod's own second variation
-    band + slope slope' / compliance has one negative direction fewer than the band where
-    compliance + slope.s is negative (inertia additivity, Haynsworth 1968). An unstable one is
-    shifted until its band holds.
+    The moment falls as the rod gives way, so its second variation is band + g g' / c with the slope
+    of the twist g = ``right[1]`` and c the compliance L / GJ. Where the band has one negative
+    direction and c + g.s < 0, s = band^-1 g, that has none (inertia additivity, Haynsworth 1968).
+    Then ``found`` (2, N, 3) holds band^-1 of both right-hand sides.
     """
-    shift = 0.0
-    stable = True
-    for _ in range(14):
-        negative = factorise_signed(band, shift, factor, pivots)
-        substitute_signed(factor, pivots, right[1], found[1])
-        corner = compliance
-        for i in range(band.shape[0]):
-            for c in range(3):
-                corner += slope[i, c] * found[1, i, c]
-        if negative == 0 or (negative == 1 and corner < 0.0):
-            break
-        stable = False
-        if shift == 0.0:
-            for i in range(1, band.shape[0]):
-                for c in range(3):
-                    shift = max(shift, 1e-7 * abs(band[i, c, -1]))
-        else:
-            shift *= 10.0
-    substitute_signed(factor, pivots, right[0], found[0])
-    change = lack
+    if factorise_signed(band, factor, pivots) != 1:
+        return False
+    corner = compliance
+    substitute_signed(factor, pivots, right[1], found[1])
     for i in range(band.shape[0]):
         for c in range(3):
-            change += slope[i, c] * found[0, i, c]
-    change /= corner
-    found[0] -= change * found[1]
-    return float(change), stable
+            corner += right[1, i, c] * found[1, i, c]
+    if corner >= 0.0:
+        return False
+    substitute_signed(factor, pivots, right[0], found[0])
+    return True

@@ -55,7 +55,6 @@ def twist_values(twist: Twist | None) -> dict[str, Any] | None:
         "twist_turn": _degrees(twist.turn),
         "twist_travel": _known(twist.travel),
         "twisting_moment": _known(twist.moment / _METRE),
-        "moved": _known(twist.moved),
         "poses_not_known": twist.unknown,
     }
 

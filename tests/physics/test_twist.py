@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,18 +12,14 @@ from barfit.bench.space_checks import SPANS
 from barfit.bench.twist_checks import greenhill, second_variation, turned
 from barfit.bench.writhe import writhe
 from barfit.mechanics import Span
+from barfit.mechanics.band import factorise
+from barfit.mechanics.newton import newton
 from barfit.mechanics.rod import State
 from barfit.mechanics.settle import batch_of_one
 from barfit.mechanics.start import settled
 from barfit.mechanics.system import assemble
-from barfit.mechanics.twist import (
-    TwistHold,
-    across,
-    carried_frame,
-    settle_twisted,
-    twist_of,
-)
-from barfit.mechanics.twist_kernels import add_twist, total_twist, twisted_step
+from barfit.mechanics.twist import across, carried_frame, twist_of
+from barfit.mechanics.twist_kernels import add_twist, steadied, total_twist
 
 STEP = 1e-5
 
@@ -92,18 +89,21 @@ def test_a_frame_is_carried_square_to_the_line_and_keeps_its_length(case: str) -
 def test_stability_with_twist_is_the_sign_of_the_second_variation(degrees: float) -> None:
     """Written out as a full matrix, for clamps from rigid to as good as a dead moment."""
     span = SPANS["throttle cable"]
-    rods, state, _, moment = turned(span, math.radians(100.0))
-    moment *= degrees / 100.0  # beyond what the rod carries: it need not be at rest here
+    rods, state = turned(span, math.radians(100.0))
+    moment = (
+        float(state.twist_moment[0]) * degrees / 100.0
+    )  # beyond what the rod carries: it need not be at rest here
     nodes = state.nodes[0]
     for compliance in np.geomspace(1e-4, 1e4, 17) * span.length / span.bending_stiffness:
-        linear = assemble(rods, state)
+        linear = assemble(replace(rods, twisting=np.zeros(1)), state)
         slope = np.empty_like(nodes)
         ends = rods.start_direction[0], rods.end_direction[0]
         add_twist(nodes, *ends, moment, slope, linear.band[0])
         right = np.array([linear.right[0] - moment * slope, slope])
-        factor, pivots = np.empty((nodes.size, 9)), np.empty(nodes.size)
-        _, stable = twisted_step(
-            linear.band[0], right, slope, 0.0, compliance, factor, pivots, np.empty_like(right)
+        room = np.empty((nodes.size, 9)), np.empty(nodes.size), np.empty_like(right)
+        upper = np.empty((len(nodes), 3, 3, 3))
+        stable = factorise(linear.band[0], False, 0.0, upper) or steadied(
+            linear.band[0], compliance, right, *room
         )
         matrix = second_variation(rods, state, moment, compliance)
         assert stable == (np.linalg.eigvalsh(matrix)[0] > 0.0)
@@ -114,7 +114,8 @@ def test_a_clamp_steadies_what_a_dead_moment_would_turn_over() -> None:
     span = SPANS["throttle cable"]
     outcomes = {}
     for share in np.linspace(1.0, 6.0, 26):
-        rods, state, _, moment = turned(span, math.radians(100.0))
+        rods, state = turned(span, math.radians(100.0))
+        moment = float(state.twist_moment[0])
         linear = [second_variation(rods, state, share * moment, c) for c in (1e-6, 1e6)]
         outcomes[tuple(bool(np.linalg.eigvalsh(m)[0] > 0.0) for m in linear)] = share
     assert (True, True) in outcomes
@@ -136,11 +137,16 @@ def test_a_straight_rod_is_called_unstable_past_greenhills_moment(share: float) 
         np.zeros((1, 0, 3)),
     )
     twist = share * greenhill(0.0)  # GJ = EI: the moment in EI/L is the twist in rad
-    frame = np.array([[0.0, 1.0, 0.0]])
-    end = np.array([[0.0, math.cos(twist), math.sin(twist)]])
-    hold = TwistHold(np.array([stiffness]), frame, end, np.array([twist]))
-    out = settle_twisted(rods, state, hold)
-    assert out.twist[0] == pytest.approx(twist, rel=1e-9)
+    state.twist[:] = twist
+    state.twist_moment[:] = twist * stiffness / length
+    rods = replace(
+        rods,
+        twisting=np.array([stiffness]),
+        start_frame=np.array([[0.0, 1.0, 0.0]]),
+        end_frame=np.array([[0.0, math.cos(twist), math.sin(twist)]]),
+    )
+    out = newton(rods, state.copy(), most_steps=1)
+    assert twist_of(rods, state)[0] == pytest.approx(twist, rel=1e-9)
     assert bool(out.stable[0]) is (share < 1.0)
     assert bool(out.converged[0]) is (share < 1.0)
 
@@ -157,9 +163,9 @@ def test_mirror_images_are_twisted_the_other_way() -> None:
         span.bending_stiffness,
         span.weight,
     )
-    _, one, _, moment = turned(span, 1.5)
-    _, two, _, other = turned(image, -1.5)
-    assert other == pytest.approx(-moment, rel=1e-6)
+    _, one = turned(span, 1.5)
+    _, two = turned(image, -1.5)
+    np.testing.assert_allclose(two.twist_moment, -one.twist_moment, rtol=1e-6)
     np.testing.assert_allclose(two.nodes, one.nodes * mirror, atol=1e-3)
 
 
@@ -169,8 +175,8 @@ def test_twist_does_not_hang_on_the_mesh() -> None:
     for nodes in (41, 81):
         span = SPANS["throttle cable"]
         fine = Span(**{**vars(span), "nodes": nodes})
-        rods, state, hold, _ = turned(fine, math.pi / 2)
-        twists.append(float(twist_of(rods, state.nodes, hold)[0]))
+        rods, state = turned(fine, math.pi / 2)
+        twists.append(float(twist_of(rods, state)[0]))
     assert twists[0] == pytest.approx(twists[1], rel=5e-3)
 
 

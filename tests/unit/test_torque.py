@@ -67,7 +67,7 @@ def test_what_a_line_presses_on_belongs_to_its_torque(cruiser: Setup) -> None:
     """A tube across its way, on the frame or on the steering: still minus the potential's slope."""
     pressed = {}
     for body in (Body.FRAME, Body.STEERING):
-        tube = Solid("tube", Role.OTHER, body, Capsule((102, -80, -2), (102, 80, -2), 12.0))
+        tube = Solid("tube", Role.OTHER, body, Capsule((97, -80, -2), (97, 80, -2), 12.0))
         machine = replace(cruiser.machine, solids=(tube,))
         found = swept(
             replace(cruiser, machine=machine), 520.0, Body.STEERING, Body.FRAME, contact=True
