@@ -32,7 +32,7 @@ class Problem:
 
     States (9·S, M): r, t, m of each of the S stretches over 0..1; parameters (4·S,): the force at
     the beginning of each stretch and its length. ``length`` None: the length is free and the
-    energy integral equals ``pull``.
+    energy integral equals ``pull``. ``twisting`` is the twisting moment, the same all along.
     """
 
     start: np.ndarray
@@ -43,6 +43,7 @@ class Problem:
     weight: float
     length: float | None
     pull: float
+    twisting: float = 0.0
 
     @property
     def stretches(self) -> int:
@@ -98,11 +99,11 @@ class Problem:
         """What is left (13·S,) of the conditions at the beginnings and ends of the stretches.
 
         At a clamp the end point and two components of the tangent are asked for: its length and
-        the absence of torque are kept by the equations once they hold at the start.
+        the twisting moment are kept by the equations once they hold at the start.
         """
         last = self.stretches - 1
         r, t, m, n, h = self.parts(ya, p, 0)
-        out = [r - self.start, t - self.start_direction, [m @ t]]
+        out = [r - self.start, t - self.start_direction, [m @ t - self.twisting]]
         lengths = p[3::PARAMETERS]
         if self.length is None:
             out.append([n @ t + 0.5 * m @ m - self.pull])
@@ -192,6 +193,6 @@ class Problem:
                 ]
             )
             fit = np.linalg.lstsq(rows, (m - carried).T.ravel(), rcond=None)[0]
-            states.append(np.concatenate([r, t, m]))
+            states.append(np.concatenate([r, t, m + self.twisting * t]))
             parameters += [*fit[3:], b - a]
         return mesh, np.concatenate(states), np.array(parameters)

@@ -1,15 +1,16 @@
 """Kirchhoff's equations of a rod as a boundary-value problem: the peer the solver is judged by.
 
-A rod at rest, inextensible, isotropic and free to twist (so without twisting moment):
+A rod at rest, inextensible and isotropic:
 
     r' = t,   EI·t' = m × t,   m' = n × t,   n' = w·ẑ
 
-with r the centreline, t its unit tangent, m the bending moment and n the force in the section (so
-that n·t is the tension); G. Kirchhoff 1859, here in the form of S. S. Antman, "Nonlinear Problems
-of Elasticity", 2nd ed., ch. VIII. A ring without friction at a point g adds the conditions that
-the rod passes through g and that the force may jump across the rod only: n·t goes on through.
-Where the length is free, n·t + ½·m²/EI equals the pull (the energy integral of the elastica,
-which grows by w per unit of height).
+with r the centreline, t its unit tangent, m the moment and n the force in the section (so that n·t
+is the tension; m·t is the twisting moment, the same all along and none in a rod free to twist);
+G. Kirchhoff 1859, here in the form of S. S. Antman, "Nonlinear Problems of Elasticity", 2nd ed.,
+ch. VIII. A ring without friction at a point g adds the conditions that the rod passes through g and
+that the force may jump across the rod only: n·t goes on through. Where the length is free,
+n·t + ½·m²/EI equals the pull (the energy integral of the elastica, which grows by w per unit of
+height).
 
 Solved by scipy.integrate.solve_bvp (collocation after Kierzenka and Shampine 2001) with exact
 Jacobians, in units of the rod's length and EI. Nothing here shares code with the solver it
@@ -46,7 +47,10 @@ _ROUGH = Effort(tolerance=1e-3)
 
 @dataclass(frozen=True)
 class Clamped:
-    """A span with both ends clamped: mm, N·mm², N/mm (weight along -z); rings (K, 3) mm."""
+    """A span with both ends clamped: mm, N·mm², N/mm (weight along -z); rings (K, 3) mm.
+
+    ``twisting_moment`` N·mm is what it carries.
+    """
 
     start: np.ndarray
     start_direction: np.ndarray
@@ -55,6 +59,7 @@ class Clamped:
     bending_stiffness: float
     weight: float = 0.0
     rings: np.ndarray | None = None
+    twisting_moment: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -184,6 +189,7 @@ def _solve(
         span.weight * unit**3 / span.bending_stiffness,
         1.0 if pull is None else None,
         0.0 if pull is None else pull * unit**2 / span.bending_stiffness,
+        span.twisting_moment * unit / span.bending_stiffness,
     )
     mesh, states, parameters = problem.first_guess(_scaled(guess, span, unit), effort.mesh)
     # A bad first shape makes the collocation diverge: that is its answer, not worth a warning, and
@@ -223,7 +229,7 @@ def _reference(
         arcs.append(reached + h * u[keep])
         points.append(r.T[keep])
         tensions.append(np.einsum("im,im->m", problem.force(n, h, u), t)[keep])
-        curvatures.append(np.linalg.norm(m, axis=0)[keep])
+        curvatures.append(np.linalg.norm(np.cross(m, t, axis=0), axis=0)[keep])
         reached += float(h)
     arc, kappa = np.concatenate(arcs), np.concatenate(curvatures)
     stiffness = span.bending_stiffness

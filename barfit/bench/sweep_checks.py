@@ -7,6 +7,7 @@ used, and not only rod by rod.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -52,7 +53,8 @@ def _span_checks(
     if span.slack[0, pose] > 0:
         flexible = (line.arc > case.start_at - 1e-6) & (line.arc < case.end_at + 1e-6)
         points = line.shapes[0, pose, flexible]
-        exact = _pushed(ends, case.length, case.ea, points)
+        twisted = replace(ends, twisting_moment=float(span.twist_moment[0, pose]))
+        exact = _pushed(twisted, case.length, case.ea, points)
         at = np.linspace(0, exact.length, len(points))
         off = float(np.linalg.norm(points - exact.at(at), axis=1).max())
         off = off if exact.converged else np.nan

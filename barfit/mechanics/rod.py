@@ -1,7 +1,8 @@
 """The discrete elastic rod: what a batch of rods is, and its energy.
 
-Method: an inextensible Kirchhoff rod, isotropic and free to twist, so that only bending and
-weight count (Kirchhoff 1859; see Antman, Nonlinear Problems of Elasticity, ch. VIII). N nodes at
+Method: an inextensible Kirchhoff rod, isotropic, so that bending and weight are all that counts
+unless both its ends hold it against turning about itself; see :mod:`barfit.mechanics.twist` for
+those (Kirchhoff 1859; Antman, Nonlinear Problems of Elasticity, ch. VIII). N nodes at
 equal arc length l; second differences for bending, a half vertex at each clamped end; one tension
 per edge as its own unknown, so that Newton's method sees the length constraint
 |x_{i+1} - x_i| = l (1 + tension / EA) exactly and not through a stiff spring.
