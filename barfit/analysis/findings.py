@@ -179,7 +179,7 @@ def _finding(
         why=why,
         stops=stops,
         snaps=snaps(sweep, swept),
-        window=window.window(swept, needs, longest, needed, blame, touch_judged=False),
+        window=window.window(swept, needs, longest, needed, blame),
         clipped=clipped(swept, needs),
         deciding=deciding,
         torque=line_torque(sweep, swept, rests),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from barfit.analysis.spans import SpanCase, batch, held
+from barfit.analysis.spans import Held, SpanCase, batch, held
 from barfit.analysis.sweep import LineSweep, SpanSweep, Sweep
 from barfit.analysis.tables import PULL, STIFF
 from barfit.mechanics.rod import Rods, State
@@ -106,10 +106,7 @@ def _followed(
     steps = max(1, int(np.ceil(far.max())))
     shares = np.linspace(0.0, 1.0, steps + 1)
     ways = here[:, None] + shares[None, :, None] * (there - here)[:, None]
-    holds = [
-        held(sweep.setup, case, way[:, 0], way[:, 1]) for case, way in zip(cases, ways, strict=True)
-    ]
-    rods, moving = batch(cases, holds)
+    rods, moving = batch(cases, _held(sweep, spans, probes, ways))
     start = _taut_state(rods, [span for _, span in mine], near)
     stiff = replace(rods, ea=np.full(rods.size, STIFF))
     pull = np.full(rods.size, PULL)
@@ -133,6 +130,20 @@ def _followed(
         converged=good,
         length=np.where(good, state.length + error, np.nan),
     )
+
+
+def _held(sweep: Sweep, spans: Spans, probes: list[Probe], ways: np.ndarray) -> list[Held]:
+    """How each probe's span is held along its way (P, steps, 2) in turn and travel: all probes of
+    a span at once, for the moving of bodies costs little more for many poses than for one."""
+    holds: list[Held] = [()] * len(probes)
+    for number in {probe.span for probe in probes}:
+        mine = [k for k, probe in enumerate(probes) if probe.span == number]
+        turns, travels = ways[mine].reshape(-1, 2).T
+        together = held(sweep.setup, spans[number][1].case, turns, travels)
+        parts = [value.reshape(len(mine), ways.shape[1], *value.shape[1:]) for value in together]
+        for row, k in enumerate(mine):
+            holds[k] = tuple(part[row] for part in parts)
+    return holds
 
 
 def _taut_state(rods: Rods, spans: list[SpanSweep], poses: list[tuple[int, int]]) -> State:

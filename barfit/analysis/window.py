@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -18,18 +18,18 @@ from barfit.analysis.sweep import LineSweep, SpanSweep, Sweep
 from barfit.analysis.work import Work
 from barfit.catalogue import line_kinds
 from barfit.mechanics.bows import bow, self_gap, turning
+from barfit.mechanics.contact import places
 from barfit.mechanics.outgrown import outgrown
 from barfit.mechanics.rod import Rods, State
+from barfit.mechanics.start import let_out
 
 TICKS = 3  # of progress that `windows` makes
 _POSES = 9  # turn angles at which the longest length is first sought, lock to lock
 _ROUNDS = 2
 _LOOP = 2.0 * math.pi  # rad of turning beyond the taut path's: one whole loop
 _CLEAR = 2.0  # mm that should stay between a line and itself
-
-Gaps = Callable[[list[SpanCase], Rods, State, np.ndarray, np.ndarray], np.ndarray]
-"""The gap (B,) mm between each rod's surface and what it must not touch, negative inside, at turn
-angles (B,) rad and travels (B,) mm."""
+_TOUCH = 0.5  # mm: nearer than this to the machine it as good as touches
+_NEAR = 20.0  # mm: what is further away is not looked at
 
 
 class Limit(StrEnum):
@@ -44,7 +44,8 @@ class Limit(StrEnum):
 
 @dataclass(frozen=True)
 class SpanLongest:
-    """The longest sensible length of a span, mm, and what limits it at which pose (rad, mm).
+    """The longest sensible length of a span, mm, and what limits it at which pose (rad, mm):
+    touching the ``part`` of the machine, or else.
 
     ``length`` is inf where nothing limits it within reason, nan where it is not known.
     """
@@ -53,6 +54,7 @@ class SpanLongest:
     limit: Limit
     turn: float
     travel: float
+    part: str = ""
 
 
 @dataclass(frozen=True)
@@ -61,9 +63,9 @@ class Window:
 
     ``needed`` is nan where no length helps. ``longest`` is limited by what the line would do at
     ``turn`` (rad) and ``travel`` (mm), between the stations ``between``: bow more than ``max_bow``
-    mm from its taut path, loop, or touch; inf where nothing limits it, nan where it is not known.
-    ``touch_judged`` tells whether touching the machine was looked at. ``blame`` says where no
-    length helps.
+    mm from its taut path, loop, touch itself, or touch the ``part`` of the machine; inf where
+    nothing limits it, nan where it is not known. ``touch_judged`` tells whether touching the
+    machine was looked at. ``blame`` says where no length helps.
     """
 
     needed: float
@@ -74,6 +76,7 @@ class Window:
     between: tuple[str, str]
     max_bow: float
     touch_judged: bool
+    part: str = ""
     blame: Blame | None = None
 
     @property
@@ -85,14 +88,13 @@ class Window:
 def span_longest(
     sweep: Sweep,
     needs: dict[str, list[SpanNeed]],
-    gaps: Gaps | None = None,
     work: Work | None = None,
 ) -> dict[str, list[SpanLongest]]:
     """The longest sensible length of every span, by line name, to 1 mm; the pose that limits it
     is refined between those of the sweep. With ``work`` it makes `TICKS` ticks.
 
-    Touching counts only where the line is clear at the length it needs: what it touches even then
-    is not for want of a shorter one.
+    Touching the machine counts in a sweep with contact, and only where the line is clear of it at
+    the length it needs: what it touches even then is not for want of a shorter one.
     """
     spans = all_spans(sweep)
     flat = [need for line in sweep.lines for need in needs[line.name]]
@@ -101,10 +103,10 @@ def span_longest(
         for k, (line, span) in enumerate(spans)
         if span.case.least > 0.0 or all(other.case.least == 0.0 for other in line.spans)
     ]
-    limits: dict[Probe, Limit] = {}
+    limits: dict[Probe, tuple[Limit, str]] = {}
 
     def shortness(probes: list[Probe]) -> np.ndarray:
-        lengths, why = _lengths(sweep, spans, flat, probes, gaps)
+        lengths, why = _lengths(sweep, spans, flat, probes)
         limits.update(zip(probes, why, strict=True))
         return -lengths
 
@@ -138,8 +140,8 @@ def span_longest(
         if top is None:
             out[line.name].append(SpanLongest(math.inf, Limit.NONE, 0.0, 0.0))
             continue
-        limit = limits[Probe(k, top.turn, top.travel)]
-        out[line.name].append(SpanLongest(-top.value, limit, top.turn, top.travel))
+        limit, part = limits[Probe(k, top.turn, top.travel)]
+        out[line.name].append(SpanLongest(-top.value, limit, top.turn, top.travel, part))
     _tick(work)
     return out
 
@@ -164,29 +166,27 @@ def _steps(sweep: Sweep, line: LineSweep, span: SpanSweep) -> tuple[float, float
 
 
 def _lengths(
-    sweep: Sweep,
-    spans: Spans,
-    needs: Sequence[SpanNeed],
-    probes: Sequence[Probe],
-    gaps: Gaps | None,
-) -> tuple[np.ndarray, list[Limit]]:
-    """The longest sensible lengths (P,) mm at the probes and what limits them."""
+    sweep: Sweep, spans: Spans, needs: Sequence[SpanNeed], probes: Sequence[Probe]
+) -> tuple[np.ndarray, list[tuple[Limit, str]]]:
+    """The longest sensible lengths (P,) mm at the probes, and what limits them: with the part of
+    the machine where that is touching it."""
     out = np.full(len(probes), np.nan)
-    limits = [Limit.NONE] * len(probes)
+    limits = [(Limit.NONE, "")] * len(probes)
     for found in taut_batches(sweep, spans, probes):
         good = np.flatnonzero(found.converged)
         if not len(good):
             continue
-        cases = [found.cases[k] for k in good]
-        mine = [probes[k] for k in found.rows[good]]
-        rule = _Rule(cases, found.state.take(good), mine, [needs[p.span] for p in mine], gaps)
         rods, state = found.rods.take(good), found.state.take(good)
+        least = np.array([needs[probes[row].span].least for row in found.rows[good]])
+        rule = _Rule([found.cases[k] for k in good], rods, state, least)
         lengths, shapes = outgrown(rods, state, rule.over, rule.cap)
         error = found.length[good] - found.state.length[good]
         out[found.rows[good]] = lengths + error
         terms = rule.terms(rods, shapes, np.arange(len(good)))
-        for row, length, which in zip(found.rows[good], lengths, terms.argmax(0), strict=True):
-            limits[row] = _LIMITS[which] if math.isfinite(length) else Limit.NONE
+        for k, row in enumerate(found.rows[good]):
+            if math.isfinite(lengths[k]):
+                limit = _LIMITS[int(terms[:, k].argmax())]
+                limits[row] = limit, rule.part(rods, shapes, k) if limit is Limit.TOUCH else ""
     return out, limits
 
 
@@ -196,24 +196,19 @@ _LIMITS = (Limit.BOW, Limit.LOOP, Limit.ITSELF, Limit.TOUCH)
 class _Rule:
     """What rods of one batch must not do when they are let out."""
 
-    def __init__(
-        self,
-        cases: list[SpanCase],
-        taut: State,
-        probes: Sequence[Probe],
-        needs: Sequence[SpanNeed],
-        gaps: Gaps | None,
-    ) -> None:
-        self.cases, self.taut, self.gaps = cases, taut, gaps
-        self.turns = np.array([probe.turn for probe in probes])
-        self.travels = np.array([probe.travel for probe in probes])
+    def __init__(self, cases: list[SpanCase], rods: Rods, taut: State, least: np.ndarray) -> None:
+        self.cases, self.taut = cases, taut
         self.max_bow = np.array([line_kinds()[case.line.kind].max_bow for case in cases])
         self.reach = np.array([case.line.diameter + _CLEAR for case in cases])
         self.apart = np.pi * np.array([case.min_radius for case in cases])
         self.turned = turning(taut.nodes)
-        least = np.array([need.least for need in needs])
-        self.needed = np.where(np.isfinite(least), least, taut.length)
-        self.cap = np.maximum(taut.length, self.needed) + 3.0 * self.max_bow
+        self.needed = np.where(np.isfinite(least), np.fmax(least, taut.length), taut.length)
+        self.cap = self.needed + 3.0 * self.max_bow
+        self.clear = np.zeros(len(cases), bool)  # of the machine, at the needed length
+        if len(rods.solids.kind):
+            needed = taut.copy()
+            good = let_out(rods, needed, self.needed).converged
+            self.clear = good & (self._gaps(rods, needed) > _TOUCH)
 
     def terms(self, rods: Rods, state: State, rows: np.ndarray) -> np.ndarray:
         """By which share of its limit each rod breaks each rule (4, B); negative: it keeps it."""
@@ -222,11 +217,24 @@ class _Rule:
         broken[1] = (turning(state.nodes) - self.turned[rows]) / _LOOP - 1.0
         gap = self_gap(state.nodes, state.edge, self.apart[rows])
         broken[2] = 1.0 - gap / self.reach[rows]
-        if self.gaps is not None:
-            cases = [self.cases[k] for k in rows]
-            gap = self.gaps(cases, rods, state, self.turns[rows], self.travels[rows])
-            broken[3] = np.where(state.length > self.needed[rows], -gap / self.reach[rows], -1.0)
+        longer = np.flatnonzero(self.clear[rows] & (state.length > self.needed[rows]))
+        if len(longer):
+            gap = self._gaps(rods.take(longer), state.take(longer))
+            broken[3, longer] = (_TOUCH - gap) / self.reach[rows[longer]]
         return broken
+
+    def part(self, rods: Rods, state: State, row: int) -> str:
+        """The part of the machine that a rod is nearest to."""
+        around, found = self.cases[row].around, places(rods, state, row, _NEAR)
+        assert around is not None
+        return around.names[around.part[found.solid[int(found.gap.argmin())]]]
+
+    @staticmethod
+    def _gaps(rods: Rods, state: State) -> np.ndarray:
+        """How far (B,) mm each rod is from touching the machine, as far as that is of interest."""
+        return np.array(
+            [places(rods, state, row, _NEAR).gap.min(initial=_NEAR) for row in range(rods.size)]
+        )
 
     def over(self, rods: Rods, state: State, rows: np.ndarray) -> np.ndarray:
         """By how much each rod breaks the rule it breaks most."""
@@ -240,7 +248,6 @@ def window(
     longest: Sequence[SpanLongest],
     needed: float,
     blame: Blame | None,
-    touch_judged: bool,
 ) -> Window:
     """The window of a line from what its spans need and take; ``needed`` is that of the whole line.
 
@@ -262,7 +269,8 @@ def window(
         travel=most.travel,
         between=(case.layout.names[case.first], case.layout.names[case.last]),
         max_bow=line_kinds()[case.line.kind].max_bow,
-        touch_judged=touch_judged,
+        touch_judged=case.around is not None,
+        part=most.part,
         blame=blame,
     )
 

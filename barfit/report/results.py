@@ -134,6 +134,7 @@ def _window(window: Window) -> dict[str, Any]:
         "between": list(window.between),
         "max_bow": _known(window.max_bow),
         "touch_judged": window.touch_judged,
+        "part": window.part or None,
         "blame": None
         if blame is None
         else {

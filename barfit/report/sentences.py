@@ -221,7 +221,7 @@ def _does(window: Window, unit: str) -> str:
         Limit.BOW: f"hangs more than {format_length(window.max_bow, unit)} from its path",
         Limit.LOOP: "makes a loop",
         Limit.ITSELF: "touches itself",
-        Limit.TOUCH: "touches the machine",
+        Limit.TOUCH: f"touches the {window.part}",
         Limit.NONE: "is too long",
     }[window.limit]
 
