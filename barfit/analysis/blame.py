@@ -46,7 +46,7 @@ def blames(sweep: Sweep, needs: dict[str, list[SpanNeed]]) -> dict[str, Blame | 
     stuck = [
         Probe(k, need.bend_turn, need.bend_travel)
         for k, need in enumerate(flat)
-        if np.isnan(need.bend)
+        if need.known and np.isnan(need.bend)
     ]
     for found in taut_batches(sweep, spans, stuck):
         good = np.flatnonzero(found.converged)

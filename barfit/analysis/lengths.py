@@ -2,30 +2,34 @@
 
 from __future__ import annotations
 
+import math
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from barfit.analysis.probes import Probe, Spans, all_spans, taut_batches, taut_lengths
-from barfit.analysis.refine import ROUNDS, Box, Top, Values, highest, starts
+from barfit.analysis.refine import Box, Top, highest, starts
 from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.analysis.work import Work
 from barfit.mechanics.taut import bend_limited
 
-TICKS = 4  # of progress that `span_needs` makes
-_COARSE = 5  # bend-limited lengths are first found at every fifth turn angle
+TICKS = 3  # of progress that `span_needs` makes
+_COARSE = math.radians(8.0)  # between the turn angles at which bends are looked at first
 LONGEST = 1.35  # times the taut length (and 60 mm): a longer line is no answer to a tight bend
 _NEAR = 10.0  # mm: the coarse poses find a bend-limited length at least as well as that
 _FELT = 0.05  # mm: what changes by less over the whole sweep is only its weight hanging otherwise
-_BEND_ROUNDS = 3
+_BEND_ROUNDS = 5
+_BEND_GAIN = 0.2  # mm
 
 
 @dataclass(frozen=True)
 class SpanNeed:
     """What one span needs over the sweep, mm: its taut length at ``turn`` and ``travel`` (rad,
     mm) where that is greatest, and the length at which no radius is too small anywhere (0: the
-    bend never decides; nan: no length helps) with the turn and travel where that is decided.
+    bend never decides; nan: no length helps, or it is not ``known``) with the turn and travel where
+    that is decided.
     Both are refined between the poses of the sweep, in turn and travel; the bend only where it
     comes near to deciding.
     """
@@ -36,6 +40,7 @@ class SpanNeed:
     bend: float
     bend_turn: float
     bend_travel: float
+    known: bool = True
 
     @property
     def least(self) -> float:
@@ -55,7 +60,15 @@ def span_needs(sweep: Sweep, work: Work | None = None) -> dict[str, list[SpanNee
     needs: dict[str, list[SpanNeed]] = {line.name: [] for line in sweep.lines}
     for (line, _), taut, bend in zip(spans, tauts, bends, strict=True):
         needs[line.name].append(
-            SpanNeed(taut.value, taut.turn, taut.travel, bend.value, bend.turn, bend.travel)
+            SpanNeed(
+                taut.value,
+                taut.turn,
+                taut.travel,
+                bend.value if math.isfinite(bend.value) else math.nan,
+                bend.turn,
+                bend.travel,
+                known=not math.isnan(bend.value),
+            )
         )
     return needs
 
@@ -85,17 +98,14 @@ def _taut_tops(sweep: Sweep, spans: Spans) -> list[Top]:
         for k, (line, span) in enumerate(spans)
         for top in starts(k, span.taut_length, sweep.angles, line.travels)
     ]
-    tops = _climbed(sweep, spans, begin, lambda probes: taut_lengths(sweep, spans, probes))
-    return [_best(k, tops) for k in range(len(spans))]
-
-
-def _climbed(
-    sweep: Sweep, spans: Spans, begin: list[Top], value: Values, rounds: int = ROUNDS
-) -> list[Top]:
     mine = [spans[top.span] for top in begin]
-    boxes = [box(sweep, line) for line, _ in mine]
-    steps = [first_steps(sweep, line, span.taut_length) for line, span in mine]
-    return highest(value, begin, boxes, steps, rounds)
+    tops = highest(
+        lambda probes: taut_lengths(sweep, spans, probes),
+        begin,
+        [box(sweep, line) for line, _ in mine],
+        [first_steps(sweep, line, span.taut_length) for line, span in mine],
+    )
+    return [_best(k, tops) for k in range(len(spans))]
 
 
 def _best(span: int, tops: Sequence[Top]) -> Top:
@@ -104,62 +114,69 @@ def _best(span: int, tops: Sequence[Top]) -> Top:
 
 
 def _bend_tops(sweep: Sweep, spans: Spans, tauts: list[Top], work: Work | None) -> list[Top]:
-    """The greatest bend-limited length of each span: at a coarse set of poses, then at every
-    angle round the worst, then between them.
+    """The greatest bend-limited length of each span: at a coarse set of poses, then round the
+    worst of them, between the poses of the sweep.
 
     One that stays well under the greatest taut length decides nothing and is left coarse. A pose
-    where no length helps (nan) decides for the whole sweep.
+    where no length helps (inf) decides for the whole sweep, and so does one that is not known.
     """
-    deciding = [max(top.value - _NEAR, 0.0) for top in tauts]
-    turns = len(sweep.angles)
-    coarse = np.unique(np.append(np.arange(0, turns, _COARSE), turns - 1))
-    probes = [
-        Probe(k, float(sweep.angles[turn]), float(travel))
-        for k, (line, _) in enumerate(spans)
-        for travel in line.travels
-        for turn in coarse
-    ]
-    tops = _worst_bends(len(spans), probes, bend_lengths(sweep, spans, probes))
-    _tick(work)
-    near = []
-    for top in tops:
-        if top.value > deciding[top.span]:
-            turn = int(np.argmin(np.abs(sweep.angles - top.turn)))
-            beside = range(max(turn - _COARSE + 1, 0), min(turn + _COARSE, turns))
-            near += [
-                Probe(top.span, float(sweep.angles[k]), top.travel) for k in beside if k != turn
-            ]
-    close = _worst_bends(len(spans), near, bend_lengths(sweep, spans, near))
-    tops = [max(pair, key=_worse) for pair in zip(tops, close, strict=True)]
-    _tick(work)
-    begin = [top for top in tops if top.value > deciding[top.span]]
-    refined = _climbed(
-        sweep,
-        spans,
-        begin,
-        lambda probes: bend_lengths(sweep, spans, probes),
-        rounds=_BEND_ROUNDS,
+    worst = [Top(k, 0.0, 0.0, 0.0) for k in range(len(spans))]
+
+    def value(probes: list[Probe]) -> np.ndarray:
+        found = bend_lengths(sweep, spans, probes)
+        for probe, length in zip(probes, found, strict=True):
+            top = Top(probe.span, float(length), probe.turn, probe.travel)
+            worst[probe.span] = max(worst[probe.span], top, key=_worse)
+        return found
+
+    turns = _coarse(sweep.angles)
+    value(
+        [
+            Probe(k, float(turn), float(travel))
+            for k, (line, _) in enumerate(spans)
+            for travel in line.travels
+            for turn in turns
+        ]
     )
     _tick(work)
-    return [max((top, *(r for r in refined if r.span == top.span)), key=_worse) for top in tops]
+    begin = [
+        top
+        for top, taut in zip(worst, tauts, strict=True)
+        if math.isfinite(top.value) and top.value > max(taut.value - _NEAR, 0.0)
+    ]
+    lines = [spans[top.span][0] for top in begin]
+    steps = [
+        first_steps(sweep, line, spans[top.span][1].taut_length)
+        for line, top in zip(lines, begin, strict=True)
+    ]
+    highest(
+        value,
+        begin,
+        [box(sweep, line) for line in lines],
+        [(0.5 * float(np.diff(turns).max()) if turn else 0.0, travel) for turn, travel in steps],
+        _BEND_ROUNDS,
+        _BEND_GAIN,
+    )
+    _tick(work)
+    return worst
+
+
+def _coarse(angles: np.ndarray) -> np.ndarray:
+    """Some of the turn angles, both locks among them, about `_COARSE` apart."""
+    count = 1 + math.ceil((angles[-1] - angles[0]) / _COARSE)
+    picked = np.linspace(0, len(angles) - 1, min(count, len(angles))).round().astype(int)
+    some: np.ndarray = angles[picked]
+    return some
 
 
 def _worse(top: Top) -> float:
-    return np.inf if np.isnan(top.value) else top.value
-
-
-def _worst_bends(count: int, probes: list[Probe], lengths: np.ndarray) -> list[Top]:
-    """The worst of the probes of each span; 0 where it has none."""
-    out = [Top(k, 0.0, 0.0, 0.0) for k in range(count)]
-    for probe, length in zip(probes, lengths, strict=True):
-        top = Top(probe.span, float(length), probe.turn, probe.travel)
-        out[probe.span] = max(out[probe.span], top, key=_worse)
-    return out
+    """How bad a bend-limited length is; one that is not known is worse than any that is."""
+    return sys.float_info.max if math.isnan(top.value) else top.value
 
 
 def bend_lengths(sweep: Sweep, spans: Spans, probes: Sequence[Probe]) -> np.ndarray:
-    """Bend-limited lengths (P,) mm; 0 where the bend does not decide, nan where no length helps
-    or no taut shape was found.
+    """Bend-limited lengths (P,) mm; 0 where the bend does not decide, inf where no length helps,
+    nan where a rest shape was not found.
     """
     out = np.full(len(probes), np.nan)
     for found in taut_batches(sweep, spans, probes):

@@ -14,7 +14,7 @@ from barfit.analysis.probes import Probe
 
 _SHRINK = 3.0
 ROUNDS = 8
-_GAIN = 0.02  # mm: a search ends when its parabolas promise less
+GAIN = 0.02  # mm: a search ends when its parabolas promise less
 
 Values = Callable[[list[Probe]], np.ndarray]
 
@@ -51,7 +51,7 @@ def starts(
     # half a step beside the top of a parabola its value is an eighth of the second difference less
     with np.errstate(invalid="ignore"):
         bends = np.abs(np.diff(known, 2, axis=1))
-    rise = 0.25 * float(np.nanmax(np.where(np.isfinite(bends), bends, 0.0), initial=0.0)) + _GAIN
+    rise = 0.25 * float(np.nanmax(np.where(np.isfinite(bends), bends, 0.0), initial=0.0)) + GAIN
     order = np.argwhere(peak & (known >= known.max() - rise))
     order = order[np.argsort([-known[tuple(at)] for at in order], kind="stable")]
     return [
@@ -66,12 +66,14 @@ def highest(
     boxes: Sequence[Box],
     steps: Sequence[tuple[float, float]],
     rounds: int = ROUNDS,
+    gain: float = GAIN,
 ) -> list[Top]:
     """Climb from each top (in its own box, with its own first steps in turn and travel) to the
     maximum beside it: parabolas through the neighbours along both axes, whose tops are then
     asked for in earnest; along an axis on which that is less than a step away, the next step is a
-    third. Nothing is taken from a parabola unasked, so the answer is never less than the start.
-    Unknown values (nan) are not climbed to.
+    third. A search ends when its parabolas promise less than ``gain`` mm. Nothing is taken from
+    them unasked, so the answer is never less than the start. Unknown values (nan) are not climbed
+    to.
     """
     tops, now = list(tops), [np.array(step) for step in steps]
     active = [k for k, step in enumerate(now) if step.any()]
@@ -82,9 +84,9 @@ def highest(
         vertices, still = [], []
         for k in active:
             here = [found.pop(0) for _ in beside[k]]
-            vertex, gain = _vertex(tops[k], here, boxes[k])
+            vertex, promised = _vertex(tops[k], here, boxes[k])
             best = max((tops[k], *here), key=_known)
-            if best is not tops[k] or gain > _GAIN:
+            if best is not tops[k] or promised > gain:
                 still.append(k)
                 vertices.append((k, vertex))
             tops[k] = best

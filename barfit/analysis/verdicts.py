@@ -45,6 +45,8 @@ def judged(
     why = lost(sweep, swept) or unstable(deciding, too_long)
     if why:
         return Verdict.NOT_KNOWN, why
+    if math.isnan(margin) and blame is None and slack >= 0.0:
+        return Verdict.NOT_KNOWN, "no rest shape was found while it was let out to open its bends"
     fits = margin >= 0.0
     why = blame.words() if blame is not None else ""
     if slack < 0.0:

@@ -93,14 +93,18 @@ def bend_limited(
     From the taut shapes the rods are let out by 3 % at a time until the sharpest bend is wide
     enough or ``longest`` (B,) mm is reached; where it was wider for a moment in between, that
     stretch is searched again more finely. The crossing is closed in on by false position (Illinois
-    rule). 0 where the taut shape is wide enough already, nan where no length is.
+    rule). 0 where the taut shape is wide enough already, inf where no length is, nan where a rest
+    shape was not found on the way.
     """
     out = np.full(rods.size, np.nan)
     limit = 1.0 / radius
     sharp = curvature(rods, taut_state).max(1) > limit
     out[~sharp] = 0.0
     rows = np.flatnonzero(sharp)
-    brackets = _first_wide(rods.take(rows), taut_state.take(rows), limit[rows], longest[rows])
+    brackets, never = _first_wide(
+        rods.take(rows), taut_state.take(rows), limit[rows], longest[rows]
+    )
+    out[rows[never]] = np.inf
     if brackets:
         found = rows[[bracket.row for bracket in brackets]]
         low = _joined([bracket.low for bracket in brackets])
@@ -127,9 +131,13 @@ class _Bracket:
 
 def _first_wide(
     rods: Rods, state: State, limit: np.ndarray, longest: np.ndarray, step: float = LET_OUT
-) -> list[_Bracket]:
-    """Let rods out by ``step`` (share of the length) until each is wide enough, if it ever is."""
+) -> tuple[list[_Bracket], np.ndarray]:
+    """Let rods out by ``step`` (share of the length) until each is wide enough, if it ever is.
+
+    Returns where each begins to be, and which of them (B,) bool never are.
+    """
     found = []
+    never = np.zeros(rods.size, bool)
     rows = np.arange(rods.size)
     over = curvature(rods, state).max(1) - limit
     older, over_older = state, over
@@ -147,15 +155,17 @@ def _first_wide(
         dipped = ~done & (over > over_before) & (over_before < over_older) & (step == LET_OUT)
         for k in np.flatnonzero(dipped & outcome.converged):
             one = np.array([k])
-            within = _first_wide(
+            within, _ = _first_wide(
                 here.take(one), older.take(one), limit[rows[one]], state.length[one], 0.1 * step
             )
             found += [replace(bracket, row=rows[k]) for bracket in within]
             done[k] = bool(within)
         stay = np.flatnonzero(outcome.converged & ~done & (state.length < longest[rows]))
+        ends = outcome.converged & ~done & (state.length >= longest[rows])
+        never[rows[ends]] = True
         older, over_older = before.take(stay), over_before[stay]
         rows, state, over = rows[stay], state.take(stay), over[stay]
-    return found
+    return found, never
 
 
 def _joined(states: list[State]) -> State:

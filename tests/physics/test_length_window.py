@@ -22,7 +22,18 @@ from barfit.bench.dubins import dubins_length
 from barfit.catalogue import line_kinds, scenario_dir
 from barfit.mechanics import Span, settle, taut
 from barfit.mechanics.bows import bow
-from barfit.model import Body, Hold, Line, PointPlace, Setup, Station, Vec
+from barfit.model import (
+    Body,
+    Capsule,
+    Hold,
+    Line,
+    PointPlace,
+    Role,
+    Setup,
+    Solid,
+    Station,
+    Vec,
+)
 
 few = settings(max_examples=8, deadline=None, derandomize=True)
 seeds = st.integers(0, 10**6)
@@ -214,6 +225,36 @@ def test_a_coiled_line_loops_before_it_bows(cruiser: Setup) -> None:
     assert found.window is not None
     assert found.window.limit in (Limit.LOOP, Limit.ITSELF)
     assert found.window.longest < 20.0 + 2.0 * found.window.max_bow
+
+
+def test_touching_the_machine_limits_a_line_that_is_clear_of_it_when_shorter() -> None:
+    """A post stands where the line bows out to: at the longest length it as good as touches."""
+    swept, free = _loose(0)
+    assert free.window is not None
+    assert not free.window.touch_judged
+    window = free.window
+    shape = settle(span_at(swept, window.turn, 0.0, window.longest))
+    path = taut(span_at(swept, window.turn, 0.0, window.longest)).points
+    away = np.linalg.norm(shape.points[:, None] - path[None], axis=-1)
+    k = int(away.min(1).argmax())
+    out = shape.points[k] - path[int(away[k].argmin())]
+    out /= np.linalg.norm(out)
+    # the centre of a ball of 15 mm, 10 mm further in than the furthest the line would get
+    centre = shape.points[k] + 10.0 * out
+    ball = Solid("post", Role.OTHER, Body.FRAME, Capsule(tuple(centre), tuple(centre), 15.0))
+    machine = replace(swept.setup.machine, solids=(ball,))
+    again = sweep(replace(swept.setup, machine=machine), step=math.radians(3.0), contact=True)
+    found = findings(again)[0].window
+    assert found is not None
+    assert found.touch_judged
+    assert (found.limit, found.part) == (Limit.TOUCH, "post")
+    assert found.needed == pytest.approx(window.needed, abs=0.1)
+    assert found.needed < found.longest < window.longest
+    clearances = []
+    for length in (found.longest - 2.0, found.longest + 2.0):
+        points = settle(span_at(swept, found.turn, 0.0, length)).points
+        clearances.append(np.linalg.norm(points - centre, axis=1).min() - 15.0 - 5.0)
+    assert clearances[1] < 0.5 < clearances[0]
 
 
 def _planar(setup: Setup, height: float) -> tuple[Setup, float, float]:

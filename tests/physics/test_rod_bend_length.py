@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import sys
+
 import numpy as np
 import pytest
 
 from barfit.bench.dubins import dubins_length
 from barfit.bench.space_checks import BEND_CASES, bend_span, shortest_keeping
+from barfit.mechanics.newton import Outcome, newton
+from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.settle import batch_of_one
 from barfit.mechanics.start import pulled
 from barfit.mechanics.taut import bend_limited
@@ -40,6 +44,22 @@ def test_narrow_window_of_lengths_is_found(monkeypatch: pytest.MonkeyPatch) -> N
     assert search("window", 300.0, 900.0) == pytest.approx(437.2, abs=0.3)
 
 
-def test_radius_no_length_keeps_is_not_a_number() -> None:
+def test_radius_no_length_keeps_takes_an_endless_one() -> None:
     """A U turn between ends 200 mm apart cannot be rounder than a circle through both."""
-    assert np.isnan(search("U turn, 75 mm", 400.0, 2500.0))
+    assert search("U turn, 75 mm", 400.0, 2500.0) == np.inf
+
+
+def test_a_shape_that_is_lost_on_the_way_leaves_the_length_unknown(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Not the same as a bend that no length cures."""
+    module = sys.modules["barfit.mechanics.taut"]  # the package has a function of that name
+
+    def lost(rods: Rods, state: State) -> Outcome:
+        outcome = newton(rods, state)
+        outcome.converged[:] = False
+        return outcome
+
+    monkeypatch.setattr(module, "newton", lost)
+    monkeypatch.setattr(module, "rescue", lambda *_: None)
+    assert np.isnan(search("U turn, 75 mm", 75.0, 2500.0))
