@@ -23,6 +23,7 @@ from barfit.bench import (
 )
 from barfit.bench.check import Check, Rule
 from barfit.bench.peer import against_peer, batch_steps
+from barfit.bench.relaxed import MISSING, installed, peers_at_rest
 from barfit.bench.speed import sweeps, warm_poses
 from barfit.bench.timing import Timing
 
@@ -54,7 +55,13 @@ def main(accuracy: bool = False, repeats: int = 5) -> int:
         for group in GROUPS:
             with console.status(f"checking: {group.__name__.replace('_', ' ')}"):
                 checks += group()
+        beside = None
+        if installed():
+            with console.status("checking: a rod of a public library let swing to rest"):
+                found, beside = peers_at_rest()
+            checks += found
         console.print(accuracy_table(checks))
+        console.print(MISSING if beside is None else beside)
         failed = sum(not check.passed for check in checks)
         console.print(f"{len(checks) - failed} of {len(checks)} checks passed.")
         return 1 if failed else 0
