@@ -22,9 +22,11 @@ from barfit.bench import (
     twist_checks,
 )
 from barfit.bench.check import Check, Rule
+from barfit.bench.edit import small_edit
+from barfit.bench.growth import growth_table, growths
 from barfit.bench.peer import against_peer, batch_steps
 from barfit.bench.relaxed import MISSING, installed, peers_at_rest
-from barfit.bench.speed import sweeps, warm_poses
+from barfit.bench.speed import sweeps, sweeps_with_contact, warm_poses
 from barfit.bench.timing import Timing
 
 __all__ = ["GROUPS", "accuracy_table", "main", "speed_table"]
@@ -38,6 +40,8 @@ GROUPS = (
     *torque_checks.GROUPS,
     *twist_checks.GROUPS,
 )
+# Everything timed, in the order it is shown.
+MEASURES = (warm_poses, batch_steps, small_edit, sweeps, sweeps_with_contact, against_peer)
 
 
 def main(accuracy: bool = False, repeats: int = 5) -> int:
@@ -66,10 +70,13 @@ def main(accuracy: bool = False, repeats: int = 5) -> int:
         console.print(f"{len(checks) - failed} of {len(checks)} checks passed.")
         return 1 if failed else 0
     timings: list[Timing] = []
-    for measure in (warm_poses, batch_steps, sweeps, against_peer):
+    for measure in MEASURES:
         with console.status(f"timing: {measure.__name__.replace('_', ' ')}"):
             timings += measure(repeats)
     console.print(speed_table(timings, repeats))
+    with console.status("timing: growth of cost"):
+        grown = growths(repeats)
+    console.print(growth_table(grown))
     return 0
 
 

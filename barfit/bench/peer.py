@@ -26,7 +26,7 @@ from barfit.bench.kirchhoff import (
     taut_bvp,
 )
 from barfit.bench.space_checks import PULL, SPANS, clamped, worst_point
-from barfit.bench.speed import BAND, band_floor
+from barfit.bench.speed import BAND, OWN_BAND, band_floor, own_band
 from barfit.bench.timing import Timing, timed
 from barfit.geometry.frames import rotation, steering_axis
 from barfit.mechanics import Span, settle, taut
@@ -92,21 +92,21 @@ class _Task:
 
 def against_peer(repeats: int) -> list[Timing]:
     """Settling and drawing taut from nothing, from the pose before, and as a batch of lines."""
-    turned = [_turned(span) for span in SPANS.values()]
-    first = [make(poses, 0) for poses in turned for make in (_settling, _pulling)]
+    spans = [turned(span) for span in SPANS.values()]
+    first = [make(poses, 0) for poses in spans for make in (_settling, _pulling)]
     later = [
-        make(poses, k) for poses in turned for k in _PEER_POSES for make in (_settling, _pulling)
+        make(poses, k) for poses in spans for k in _PEER_POSES for make in (_settling, _pulling)
     ]
-    cold_peer = _peers(first, repeats, len(turned))
-    warm_peer = _peers(later, repeats, len(turned) * len(_PEER_POSES))
-    cold = sum(timed(partial(_from_nothing, poses[0]), repeats) for poses in turned) / len(turned)
-    alone = sum(_follow_seconds([poses], repeats) for poses in turned) / len(turned)
-    batch = _follow_seconds(turned, repeats) / len(turned)
+    cold_peer = _peers(first, repeats, len(spans))
+    warm_peer = _peers(later, repeats, len(spans) * len(_PEER_POSES))
+    cold = sum(timed(partial(_from_nothing, poses[0]), repeats) for poses in spans) / len(spans)
+    alone = sum(_follow_seconds([poses], repeats) for poses in spans) / len(spans)
+    batch = _follow_seconds(spans, repeats) / len(spans)
     found = []
     for what, ours, peers in (
         ("from nothing", cold, cold_peer),
         ("from the pose before", alone, warm_peer),
-        (f"the same, {len(turned)} lines in one batch", batch, warm_peer),
+        (f"the same, {len(spans)} lines in one batch", batch, warm_peer),
     ):
         what = f"settle and draw taut, {what}"
         for (name, _, times), peer in zip(_PEERS, peers, strict=True):
@@ -115,18 +115,21 @@ def against_peer(repeats: int) -> list[Timing]:
 
 
 def batch_steps(repeats: int) -> list[Timing]:
-    """One Newton step of one line among others in a batch, beside LAPACK on its band."""
-    lines = [_turned(span) for span in SPANS.values()]
-    rods, moving = _together(lines)
+    """One Newton step of one line among others in a batch, beside what only solves its band."""
+    lines = [turned(span) for span in SPANS.values()]
+    rods, moving = together(lines)
     nodes, lengths = lines[0][0].nodes, np.array([poses[0].length for poses in lines])
     first, _ = settled(rods, lengths, nodes)
     poses = list(range(_POSES))
     outcomes = [outcome for _, _, outcome in follow(rods, moving, poses, first)]
     steps = sum(int(outcome.steps.sum()) for outcome in outcomes)
-    seconds = timed(lambda: list(follow(rods, moving, poses, first)), repeats) / steps
-    floor = band_floor(rods, first, repeats)
+    seconds = timed(lambda: list(follow(rods, moving, poses, first)), 5 * repeats) / steps
     what = f"a Newton step of a line, {len(lines)} lines in one batch"
-    return [Timing(what, seconds, None, BAND, floor)]
+    third = 1 / 3  # at most three times as long as the floor
+    return [
+        Timing(what, seconds, None, BAND, band_floor(rods, first, repeats), third),
+        Timing(what, seconds, None, OWN_BAND, own_band(rods, first, repeats)),
+    ]
 
 
 def _peers(tasks: list[_Task], repeats: int, share: int) -> list[float]:
@@ -136,7 +139,7 @@ def _peers(tasks: list[_Task], repeats: int, share: int) -> list[float]:
     ]
 
 
-def _turned(span: Span) -> list[Span]:
+def turned(span: Span) -> list[Span]:
     """The span with its end carried round a raked steering axis, a degree at a time."""
     out = []
     for pose in range(_POSES + 1):
@@ -199,7 +202,7 @@ def _from_nothing(span: Span) -> None:
 
 def _follow_seconds(lines: list[list[Span]], repeats: int) -> float:
     """Seconds per pose to settle a batch of lines and to draw it taut, from the pose before."""
-    rods, moving = _together(lines)
+    rods, moving = together(lines)
     pulls = np.full(rods.size, PULL)
     nodes, lengths = lines[0][0].nodes, np.array([poses[0].length for poses in lines])
     first, _ = settled(rods, lengths, nodes)
@@ -215,7 +218,7 @@ def _follow_seconds(lines: list[list[Span]], repeats: int) -> float:
     return timed(run, 5 * repeats) / _POSES  # a few ms each: more of them for a steady median
 
 
-def _together(lines: list[list[Span]]) -> tuple[Rods, Holds]:
+def together(lines: list[list[Span]]) -> tuple[Rods, Holds]:
     """The lines as one batch held as at the first pose, and their holds at the later ones."""
 
     def joined(pose: int) -> Rods:

@@ -8,23 +8,28 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from scipy.linalg.lapack import dpbsv
 
 from barfit import scenario
-from barfit.analysis import sweep
+from barfit.analysis import findings, sweep
 from barfit.analysis.spans import SpanCase, batch, held, span_cases
 from barfit.bench.timing import Timing, timed
 from barfit.geometry.pose import sweep_angles
+from barfit.mechanics.kernels import Array, compiled
+from barfit.mechanics.newton_loop import solve_shifted
 from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.start import settled
 from barfit.mechanics.system import assemble
 from barfit.mechanics.track import Holds, follow
 from barfit.model import Body, Line, PointPlace, Setup
 
-WARM_TARGET, SWEEP_TARGET = 1.5e-3, 1.0  # s
+WARM_TARGET, SWEEP_TARGET, CONTACT_TARGET, FINDINGS_TARGET = 1.5e-3, 0.5, 1.5, 4.0  # s
+CONTACT_COST = 3.0  # times a sweep without contact, at most
 BAND = "LAPACK on its band (the floor)"
+OWN_BAND = "our own Cholesky of it alone"
 LINES, LOCK = 12, math.radians(40)  # 81 poses a degree apart
 
 
@@ -55,20 +60,39 @@ def _on_fork(line: Line) -> bool:
 
 
 def sweeps(repeats: int) -> list[Timing]:
-    """Whole sweeps with slack, smallest radius, forces and the way back."""
+    """Whole sweeps with slack, smallest radius, forces and the way back, and all findings."""
     setup = bundled_setup()
     twelve = twelve_lines(setup)
+    swept = sweep(setup, stock=True, contact=True)
     return [
         Timing(
-            f"sweep, {LINES} lines × 81 poses",
+            f"sweep, {LINES} lines × 81 poses, nothing in the way",
             timed(lambda: sweep(twelve, stock=True), repeats),
-            target=SWEEP_TARGET,
+            SWEEP_TARGET,
         ),
         Timing(
-            f"sweep as bundled: {len(setup.lines)} lines × 67 poses, fork lines at 3 travels",
-            timed(lambda: sweep(setup, stock=True), repeats),
+            f"sweep, {LINES} lines × 81 poses, with contact",
+            timed(lambda: sweep(twelve, stock=True, contact=True), repeats),
+            CONTACT_TARGET,
+        ),
+        Timing(
+            "all findings of a sweep with contact, as bundled",
+            timed(lambda: findings(swept), repeats),
+            FINDINGS_TARGET,
         ),
     ]
+
+
+def sweeps_with_contact(repeats: int) -> list[Timing]:
+    """Every bundled machine swept with its own bars as set up, with contact and without."""
+    found = []
+    for path in scenario.bundled():
+        setup = scenario.load(path)
+        plain = timed(partial(sweep, setup), repeats)
+        whole = timed(partial(sweep, setup, contact=True), repeats)
+        what = f"sweep with contact, {path.stem}: {len(setup.lines)} lines"
+        found.append(Timing(what, whole, None, "nothing in the way", plain, 1 / CONTACT_COST))
+    return found
 
 
 def warm_poses(repeats: int) -> list[Timing]:
@@ -126,3 +150,19 @@ def band_floor(rods: Rods, state: State, repeats: int, many: int = 100) -> float
     band = np.asfortranarray(linear.band.reshape(3 * nodes, width)[inner].T)
     right = linear.right.reshape(-1)[inner]
     return timed(lambda: [dpbsv(band, right) for _ in range(many)], repeats) / many
+
+
+def own_band(rods: Rods, state: State, repeats: int, many: int = 100) -> float:
+    """Seconds of the solver's own factorisation and substitution of the same band, compiled."""
+    one = np.array([0])
+    linear = assemble(rods.take(one), state.take(one))
+    nodes, width = linear.band.shape[1], linear.band.shape[-1]
+    upper, found = np.empty((nodes, width // 3, 3, 3)), np.empty((1, nodes, 3))
+    work = partial(_solve_often, many, linear.band[0], linear.right, upper, found)
+    return timed(work, repeats) / many
+
+
+@compiled
+def _solve_often(many: int, band: Array, right: Array, upper: Array, found: Array) -> None:
+    for _ in range(many):
+        solve_shifted(band, False, right, upper, found)

@@ -1,0 +1,100 @@
+"""One pose after a small edit: what the window must do before the picture can follow the hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+
+from barfit.analysis.spans import SpanCase, batch, held, span_cases
+from barfit.analysis.tables import PULL, STIFF
+from barfit.bench.speed import LINES, bundled_setup, twelve_lines
+from barfit.bench.timing import Timing, timed
+from barfit.mechanics.newton import newton
+from barfit.mechanics.rod import Rods, State
+from barfit.mechanics.start import pulled, settled
+from barfit.mechanics.track import carried
+from barfit.model import PointPlace, Setup
+
+TARGET = 10e-3  # s
+_TURN = 0.3  # rad, some turn angle or other
+_MOVED = 1.0  # mm
+
+
+@dataclass(frozen=True)
+class _Group:
+    """The spans of one node count, numbered, as they stand: settled and drawn taut."""
+
+    members: list[int]
+    rods: Rods
+    lying: State
+    drawn: State
+
+
+def small_edit(repeats: int) -> list[Timing]:
+    """Move one station of one of twelve lines by 1 mm; settle and draw taut all twelve again."""
+    found = []
+    for contact, words in ((False, "nothing in the way"), (True, "with contact")):
+        setup = twelve_lines(bundled_setup())
+        groups = _standing(setup, span_cases(setup, True, contact))
+        edited = _edited(setup)
+        run = partial(_again, edited, groups, contact)
+        # an answer that did not converge is no answer, so there is no time for one either
+        seconds = timed(run, repeats) if all(run()) else float("nan")
+        what = f"one pose of {LINES} lines after a small edit, {words}"
+        found.append(Timing(what, seconds, TARGET))
+    return found
+
+
+def _edited(setup: Setup) -> Setup:
+    """The setup with the first station of its lines that is a point of the machine moved."""
+    for number, line in enumerate(setup.lines):
+        for place, station in enumerate(line.stations):
+            if isinstance(station.place, PointPlace):
+                x, y, z = station.place.position
+                moved = replace(station.place, position=(x, y + _MOVED, z))
+                stations = list(line.stations)
+                stations[place] = replace(station, place=moved)
+                lines = list(setup.lines)
+                lines[number] = replace(line, stations=tuple(stations))
+                return replace(setup, lines=tuple(lines))
+    raise ValueError(f"no line of '{setup.name}' has a station on the machine")
+
+
+def _standing(setup: Setup, cases: list[SpanCase]) -> list[_Group]:
+    """All spans from nothing at the pose, in batches of one node count."""
+    groups = []
+    for nodes in sorted({case.nodes for case in cases}):
+        members = [number for number, case in enumerate(cases) if case.nodes == nodes]
+        rods = _rods(setup, [cases[number] for number in members])
+        lying, _ = settled(rods, np.array([cases[number].length for number in members]), nodes)
+        drawn, _ = pulled(_stiff(rods), np.full(rods.size, PULL), nodes)
+        groups.append(_Group(members, rods, lying, drawn))
+    return groups
+
+
+def _again(setup: Setup, groups: list[_Group], contact: bool) -> list[bool]:
+    """Settle and draw taut all spans of an edited setup from how they stood; which converged."""
+    cases = span_cases(setup, True, contact)
+    good = []
+    for group in groups:
+        mine = [cases[number] for number in group.members]
+        here = _rods(setup, mine)
+        lying = carried(group.rods, here, group.lying)
+        lying.edge = np.array([case.length for case in mine]) / (mine[0].nodes - 1)
+        good += list(newton(here, lying).converged)
+        stiff = _stiff(here)
+        drawn = carried(group.rods, here, group.drawn)
+        good += list(newton(stiff, drawn, np.full(here.size, PULL)).converged)
+    return good
+
+
+def _rods(setup: Setup, cases: list[SpanCase]) -> Rods:
+    """The spans as rods held as at the pose."""
+    turns, travel = np.array([_TURN]), np.zeros(1)
+    return batch(cases, [held(setup, case, turns, travel) for case in cases])[0]
+
+
+def _stiff(rods: Rods) -> Rods:
+    return replace(rods, ea=np.full(rods.size, STIFF))
