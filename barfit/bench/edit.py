@@ -59,7 +59,7 @@ def _edited(setup: Setup) -> Setup:
                 lines = list(setup.lines)
                 lines[number] = replace(line, stations=tuple(stations))
                 return replace(setup, lines=tuple(lines))
-    raise ValueError(f"no line of '{setup.name}' has a station on the machine")
+    raise ValueError("no line of the setup has a station on the machine")
 
 
 def _standing(setup: Setup, cases: list[SpanCase]) -> list[_Group]:
