@@ -7,7 +7,7 @@ from functools import partial
 
 import numpy as np
 
-from barfit.analysis.spans import SpanCase, batch, held, span_cases
+from barfit.analysis.spans import BodyMotions, SpanCase, batch, body_motions, held, span_cases
 from barfit.analysis.tables import PULL, STIFF
 from barfit.bench.speed import LINES, bundled_setup, twelve_lines
 from barfit.bench.timing import Timing, timed
@@ -18,7 +18,7 @@ from barfit.mechanics.track import carried
 from barfit.model import PointPlace, Setup
 
 TARGET = 10e-3  # s
-_TURN = 0.3  # rad, some turn angle or other
+_TURNS, _TRAVEL = np.array([0.3]), np.zeros(1)  # rad and mm, some pose or other
 _MOVED = 1.0  # mm
 
 
@@ -65,9 +65,10 @@ def _edited(setup: Setup) -> Setup:
 def _standing(setup: Setup, cases: list[SpanCase]) -> list[_Group]:
     """All spans from nothing at the pose, in batches of one node count."""
     groups = []
+    moved = body_motions(setup, _TURNS, _TRAVEL)
     for nodes in sorted({case.nodes for case in cases}):
         members = [number for number, case in enumerate(cases) if case.nodes == nodes]
-        rods = _rods(setup, [cases[number] for number in members])
+        rods = _rods(setup, [cases[number] for number in members], moved)
         lying, _ = settled(rods, np.array([cases[number].length for number in members]), nodes)
         drawn, _ = pulled(_stiff(rods), np.full(rods.size, PULL), nodes)
         groups.append(_Group(members, rods, lying, drawn))
@@ -77,10 +78,11 @@ def _standing(setup: Setup, cases: list[SpanCase]) -> list[_Group]:
 def _again(setup: Setup, groups: list[_Group], contact: bool) -> list[bool]:
     """Settle and draw taut all spans of an edited setup from how they stood; which converged."""
     cases = span_cases(setup, True, contact)
+    moved = body_motions(setup, _TURNS, _TRAVEL)
     good = []
     for group in groups:
         mine = [cases[number] for number in group.members]
-        here = _rods(setup, mine)
+        here = _rods(setup, mine, moved)
         lying = carried(group.rods, here, group.lying)
         lying.edge = np.array([case.length for case in mine]) / (mine[0].nodes - 1)
         good += list(newton(here, lying).converged)
@@ -90,10 +92,10 @@ def _again(setup: Setup, groups: list[_Group], contact: bool) -> list[bool]:
     return good
 
 
-def _rods(setup: Setup, cases: list[SpanCase]) -> Rods:
-    """The spans as rods held as at the pose."""
-    turns, travel = np.array([_TURN]), np.zeros(1)
-    return batch(cases, [held(setup, case, turns, travel) for case in cases])[0]
+def _rods(setup: Setup, cases: list[SpanCase], moved: BodyMotions) -> Rods:
+    """The spans as rods held as at the pose, where the bodies have moved as ``moved`` says."""
+    holds = [held(setup, case, _TURNS, _TRAVEL, moved) for case in cases]
+    return batch(cases, holds)[0]
 
 
 def _stiff(rods: Rods) -> Rods:
