@@ -12,8 +12,10 @@ from rich.console import Console
 from rich.table import Table
 
 from barfit import bench
-from barfit.bench import peer, space_checks
+from barfit.bench import edit, peer, space_checks
 from barfit.bench.check import Check, Rule
+from barfit.bench.growth import Growth, growth_table
+from barfit.bench.relaxed import MISSING
 from barfit.bench.speed import LINES, bundled_setup, twelve_lines
 from barfit.bench.timing import Timing, timed
 from barfit.geometry.pose import sweep_angles
@@ -93,10 +95,12 @@ def test_accuracy_tells_by_its_status(
 ) -> None:
     monkeypatch.setenv("COLUMNS", "200")
     monkeypatch.setattr(bench, "GROUPS", fake_groups(passing))
+    monkeypatch.setattr(bench, "installed", lambda: False)
     assert bench.main(accuracy=True) == (0 if passing else 1)
     shown = capsys.readouterr().out
     assert "an invented case" in shown
     assert f"{int(passing)} of 1 checks passed" in shown
+    assert MISSING in shown  # what was left out is said
 
 
 def test_accuracy_table_shows_source_and_limits() -> None:
@@ -127,7 +131,7 @@ def test_twelve_lines_turn_through_eighty_one_poses() -> None:
 
 def test_peer_is_as_accurate_as_asked() -> None:
     """A tuned peer is quicker than a needlessly exact one, and an impossible demand gives nan."""
-    poses = peer._turned(space_checks.SPANS["brake hose"])
+    poses = peer.turned(space_checks.SPANS["brake hose"])
     task = peer._settling(poses, 2)
     assert 0 < task.ours < 0.3
     assert task.off(task.exact) == 0.0
@@ -139,10 +143,41 @@ def test_peer_is_as_accurate_as_asked() -> None:
 
 def test_peer_and_ours_turn_the_same_way() -> None:
     spans = [space_checks.SPANS[name] for name in ("clutch cable", "harness")]
-    lines = [peer._turned(span) for span in spans]
-    rods, moving = peer._together(lines)
+    lines = [peer.turned(span) for span in spans]
+    rods, moving = peer.together(lines)
     assert rods.size == 2
     for line, poses in enumerate(lines):
         for pose, span in enumerate(poses[1:]):
             assert moving.end[pose, line] == pytest.approx(np.asarray(span.end))
     assert peer._follow_seconds(lines, 1) > 0
+
+
+def test_growth_is_the_power_of_the_size() -> None:
+    sizes = (10, 20, 40, 80)
+    linear = Growth("a linear thing", sizes, tuple(1e-3 * size for size in sizes))
+    square = Growth("a square thing", sizes, tuple(1e-4 * size**2 for size in sizes))
+    assert linear.power == pytest.approx(1.0)
+    assert square.power == pytest.approx(2.0)
+    assert linear.met
+    assert not square.met
+    shown = text(growth_table([linear, square]))
+    assert "1.00" in shown
+    assert "2.00" in shown
+
+
+def test_small_edit_moves_one_station_and_all_lines_come_to_rest() -> None:
+    setup = twelve_lines(bundled_setup())
+    edited = edit._edited(setup)
+    moved = [
+        (old.place, new.place)
+        for one, other in zip(setup.lines, edited.lines, strict=True)
+        for old, new in zip(one.stations, other.stations, strict=True)
+        if old != new
+    ]
+    assert len(moved) == 1
+    ((old, new),) = moved
+    assert math.dist(old.position, new.position) == pytest.approx(1.0)
+    groups = edit._standing(setup, edit.span_cases(setup, True, True))
+    good = edit._again(edited, groups, True)
+    assert len(good) >= 2 * LINES
+    assert all(good)
