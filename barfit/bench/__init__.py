@@ -65,7 +65,7 @@ def main(accuracy: bool = False, repeats: int = 5) -> int:
                 found, beside = peers_at_rest()
             checks += found
         console.print(accuracy_table(checks))
-        console.print(MISSING if beside is None else beside)
+        console.print(MISSING if beside is None else beside, markup=False)
         failed = sum(not check.passed for check in checks)
         console.print(f"{len(checks) - failed} of {len(checks)} checks passed.")
         return 1 if failed else 0
