@@ -11,7 +11,7 @@ from barfit.analysis import lengths, window
 from barfit.analysis.blame import Blame, blames
 from barfit.analysis.clips import Clipped, clipped
 from barfit.analysis.lengths import SpanNeed, span_needs
-from barfit.analysis.rest import line_rests
+from barfit.analysis.rest import Rest, line_rests
 from barfit.analysis.snaps import Snap, snaps
 from barfit.analysis.stability import DecidingPose, deciding_poses
 from barfit.analysis.stops import NO_STOPS, LineStops, line_stops
@@ -104,7 +104,8 @@ def findings(
     longest = span_longest(sweep, needs, work=work)
     blamed = blames(sweep, needs)
     work.tick()
-    deciding = deciding_poses(sweep, needs, longest)
+    rests = {line.name: line_rests(sweep, line) for line in sweep.lines}
+    deciding = deciding_poses(sweep, needs, longest, rests)
     work.tick()
     sure = sureness(sweep, needs, work, cancelled)
     stops = line_stops(sweep, needs, {name: one.slack_by for name, one in sure.items()})
@@ -117,6 +118,7 @@ def findings(
             blamed[line.name],
             stops[line.name],
             deciding[line.name],
+            rests[line.name],
             sure[line.name],
         )
         for line in sweep.lines
@@ -131,6 +133,7 @@ def _finding(
     blame: Blame | None,
     stops: LineStops,
     deciding: tuple[DecidingPose, ...],
+    rests: tuple[Rest, ...],
     sure: Sureness,
 ) -> LineFinding:
     line = sweep.setup.line(swept.name)
@@ -157,7 +160,6 @@ def _finding(
         blame=blame,
         deciding=deciding,
     )
-    rests = line_rests(sweep, swept)
     return LineFinding(
         line=line.name,
         verdict=verdict,

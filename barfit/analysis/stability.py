@@ -11,6 +11,7 @@ import numpy as np
 
 from barfit.analysis.lengths import SpanNeed
 from barfit.analysis.probes import Probe, TautBatch, all_spans, taut_batches
+from barfit.analysis.rest import Rest
 from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.analysis.tables import STIFF
 from barfit.analysis.window import SpanLongest
@@ -54,41 +55,59 @@ def deciding_poses(
     sweep: Sweep,
     needs: dict[str, list[SpanNeed]],
     longest: dict[str, list[SpanLongest]],
+    rests: dict[str, tuple[Rest, ...]],
 ) -> dict[str, tuple[DecidingPose, ...]]:
-    """The shapes that decide about each line, by name, each with its stability."""
+    """The shapes that decide about each line, by name, each with its stability.
+
+    The shape of smallest radius is the sweep's own, out of ``rests``; the others are drawn taut or
+    let out to their lengths.
+    """
+    out: dict[str, tuple[DecidingPose, ...]] = {line.name: () for line in sweep.lines}
     asked: list[tuple[str, DecidingPose, Probe]] = []
     for number, (line, span) in enumerate(all_spans(sweep)):
         k = [other is span for other in line.spans].index(True)
         names = span.case.layout.names
         between = names[span.case.first], names[span.case.last]
-        for decides, turn, travel, length in _shapes(
-            sweep, line, k, needs[line.name][k], longest[line.name][k]
-        ):
+        for decides, turn, travel, length in _shapes(needs[line.name][k], longest[line.name][k]):
             pose = DecidingPose(decides, between, turn, travel, length, math.nan)
             asked.append((line.name, pose, Probe(number, turn, travel)))
+        out[line.name] += _sharpest(sweep, line, rests[line.name][k], between)
     values = np.full(len(asked), np.nan)
     for found in taut_batches(sweep, all_spans(sweep), [probe for _, _, probe in asked]):
         poses = [asked[row][1] for row in found.rows]
         values[found.rows] = _stiffnesses(found, poses)
-    out: dict[str, tuple[DecidingPose, ...]] = {line.name: () for line in sweep.lines}
     for (name, pose, _), value in zip(asked, values, strict=True):
         out[name] += (replace(pose, stiffness=float(value)),)
     return out
 
 
-def _shapes(
-    sweep: Sweep, line: LineSweep, k: int, need: SpanNeed, most: SpanLongest
-) -> list[tuple[Decides, float, float, float]]:
-    """What decides about a span: at which turn and travel, and its length there."""
-    span = line.spans[k]
+def _sharpest(
+    sweep: Sweep, line: LineSweep, rest: Rest, between: tuple[str, str]
+) -> tuple[DecidingPose, ...]:
+    """The shape of smallest radius of a span in the sweep; none where it never has slack."""
+    radii = np.where(rest.good, rest.span.min_radius.ravel(), np.nan)
+    if not np.isfinite(radii).any():
+        return ()
+    row = int(np.nanargmin(radii))
+    at, turn = divmod(row, len(sweep.angles))
+    one = np.array([row])
+    return (
+        DecidingPose(
+            Decides.RADIUS,
+            between,
+            float(sweep.angles[turn]),
+            float(line.travels[at]),
+            rest.span.case.length,
+            float(stiffness(rest.rods.take(one), rest.state.take(one))[0]),
+        ),
+    )
+
+
+def _shapes(need: SpanNeed, most: SpanLongest) -> list[tuple[Decides, float, float, float]]:
+    """What lengths decide about a span: at which turn and travel, and how long."""
     out = [(Decides.TAUT, need.turn, need.travel, need.taut)] if math.isfinite(need.taut) else []
     if need.bend > 0.0:
         out.append((Decides.BEND, need.bend_turn, need.bend_travel, need.bend))
-    loose = np.where(span.slack >= 0.0, span.min_radius, np.nan)
-    if np.isfinite(loose).any():
-        at, turn = np.unravel_index(np.nanargmin(loose), loose.shape)
-        pose = float(sweep.angles[turn]), float(line.travels[at])
-        out.append((Decides.RADIUS, *pose, span.case.length))
     if math.isfinite(most.length):
         out.append((Decides.LONGEST, most.turn, most.travel, most.length))
     return out

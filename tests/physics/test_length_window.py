@@ -22,6 +22,9 @@ from barfit.bench.dubins import dubins_length
 from barfit.catalogue import line_kinds, scenario_dir
 from barfit.mechanics import Span, settle, taut
 from barfit.mechanics.bows import bow
+from barfit.mechanics.settle import batch_of_one
+from barfit.mechanics.stability import stiffness
+from barfit.mechanics.start import settled
 from barfit.model import (
     Body,
     Capsule,
@@ -298,9 +301,6 @@ def test_no_needed_length_is_under_its_chord(seed: int) -> None:
 
 
 def test_the_shapes_that_decide_are_stable_and_a_saddle_is_not(cruiser: Setup) -> None:
-    from barfit.mechanics.settle import batch_of_one
-    from barfit.mechanics.stability import stiffness
-    from barfit.mechanics.start import settled
 
     found = findings(sweep(opposite(cruiser, 430.0), step=math.radians(5.0)))[0]
     assert found.deciding
@@ -317,9 +317,6 @@ def test_the_shapes_that_decide_are_stable_and_a_saddle_is_not(cruiser: Setup) -
 
 
 def test_the_stiffness_does_not_hang_on_the_mesh(cruiser: Setup) -> None:
-    from barfit.mechanics.settle import batch_of_one
-    from barfit.mechanics.stability import stiffness
-    from barfit.mechanics.start import settled
 
     span = Span((0, 0, 0), (1, 0, 0.3), (400, 0, 50), (1, 0.5, 0), 470.0, 2e4)
     values = []
@@ -329,3 +326,20 @@ def test_the_stiffness_does_not_hang_on_the_mesh(cruiser: Setup) -> None:
         values.append(float(stiffness(rods, state)[0]))
     assert values[2] == pytest.approx(values[1], rel=0.02)
     assert values[1] == pytest.approx(values[0], rel=0.06)
+
+
+def test_the_clamps_of_a_twisted_line_steady_it_as_numbers_say() -> None:
+    """A straight clamped rod without pull bears a twisting moment up to 8.9868 EI / L, where
+    tan(M L / 2 EI) = M L / 2 EI (Michell 1889, Zajac 1962; from memory)."""
+    length, ei, nodes = 400.0, 2e4, 121
+    span = Span((0, 0, 0), (1, 0, 0), (length, 0, 0), (1, 0, 0), length, ei, nodes=nodes)
+    rods = replace(
+        batch_of_one(span),
+        twisting=np.array([ei]),
+        start_frame=np.array([[0.0, 1.0, 0.0]]),
+        end_frame=np.array([[0.0, 1.0, 0.0]]),
+    )
+    state, _ = settled(batch_of_one(span), np.array([length]), nodes)
+    for share, sign in ((0.97, 1.0), (1.03, -1.0)):
+        state.twist_moment = np.array([share * 8.9868 * ei / length])
+        assert np.sign(stiffness(rods, state)[0]) == sign
