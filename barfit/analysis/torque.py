@@ -53,11 +53,6 @@ class LineTorque:
         """At full left lock, ride height."""
         return self.at_ride_height[-1]
 
-    @property
-    def straight(self) -> float:
-        """Straight ahead, ride height."""
-        return self.at_ride_height[self.turns.index(0.0)]
-
 
 def line_torque(sweep: Sweep, swept: LineSweep, rests: Sequence[Rest]) -> LineTorque:
     """The torque of one line over the sweep, from its spans at rest (`line_rests`)."""

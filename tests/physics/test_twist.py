@@ -151,6 +151,23 @@ def test_a_straight_rod_is_called_unstable_past_greenhills_moment(share: float) 
     assert bool(out.converged[0]) is (share < 1.0)
 
 
+def test_random_rods_wound_up_come_to_a_stable_rest() -> None:
+    """Thirty of any layout, ends turned by up to 144°: each settles, and truly is stable there."""
+    rng = np.random.default_rng(11)
+    for _ in range(30):
+        end = rng.normal(size=3) * [300.0, 300.0, 200.0]
+        end *= max(1.0, 150.0 / np.linalg.norm(end))
+        chord = float(np.linalg.norm(end))
+        first, last = rng.normal(size=(2, 3)) + end / chord
+        length = chord * rng.uniform(1.15, 1.9)
+        span = Span((0, 0, 0), first, end, last, length, 2e4, 0.001, nodes=61)
+        rods, state = turned(span, math.radians(rng.uniform(-144.0, 144.0)), rng.uniform(0.5, 2.0))
+        assert np.isfinite(state.nodes).all()
+        compliance = length / float(rods.twisting[0])
+        matrix = second_variation(rods, state, float(state.twist_moment[0]), compliance)
+        assert np.linalg.eigvalsh(matrix)[0] > 0.0
+
+
 def test_mirror_images_are_twisted_the_other_way() -> None:
     span = SPANS["hose to the wheel"]
     mirror = np.array([1.0, -1.0, 1.0])

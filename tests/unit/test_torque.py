@@ -103,7 +103,8 @@ LOST = finding("lead", Verdict.NOT_KNOWN, math.nan, math.nan, math.nan)
 
 def test_values_at_the_locks_are_those_at_ride_height() -> None:
     one = torque(0.1, 0.2, 0.3)
-    assert (one.right_lock, one.straight, one.left_lock) == (0.1, 0.2, 0.3)
+    assert one.at_ride_height == (0.1, 0.2, 0.3)
+    assert (one.right_lock, one.left_lock) == (0.1, 0.3)
 
 
 def test_the_total_is_known_where_every_part_is() -> None:
