@@ -84,7 +84,8 @@ def test_real_arrays_arrive_as_they_were_and_read_only(qtbot):
         worker.stop()
     here = compute(asked, False, lambda part: None, lambda: False)
     there = told.args[0]
-    assert there.findings == here.findings
+    # as text, for what is not known (nan) equals nothing, not even itself from another process
+    assert repr(there.findings) == repr(here.findings)
     for ours, theirs in zip(here.sweep.lines, there.sweep.lines, strict=True):
         for name, value in vars(ours).items():
             if isinstance(value, np.ndarray):
