@@ -395,7 +395,8 @@ def list_places(
     moved_at: Array,
     normal: Array,
 ) -> int:
-    """List and measure the places near solids, with the forces that a state remembers."""
+    """List the places near solids, with the forces that a state remembers, and measure all that
+    may be within ``reach``."""
     count = near_places(
         nodes,
         edge,
@@ -428,7 +429,7 @@ def list_places(
         clearance,
         press,
         gap,
-        0.0,
+        reach,
         moved_at,
         normal,
     )
