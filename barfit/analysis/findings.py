@@ -142,6 +142,7 @@ def _finding(
     left = plain + sure.margin_by
     slack, worst_turn, worst_travel = _worst(swept, needs)
     slack += sure.slack_by  # the correction is that of the worst pose
+    least = max(span.case.least for span in swept.spans)
     excess = _greatest(swept.slack) + sure.slack_by
     radius_at, radius_turn = _place(swept.min_radius)
     radius = float(swept.min_radius[radius_at, radius_turn])
@@ -153,7 +154,7 @@ def _finding(
         sweep,
         swept,
         margin=left,
-        certain=sure.certain(left),
+        certain=sure.certain(left, slack - least),
         slack=slack,
         too_long=over > 0.0 and slack > next_size,
         radius=radius,
@@ -172,7 +173,7 @@ def _finding(
         bend_length=_bend_length(swept, line.length, needs),
         needed=needed,
         margin=left,
-        least=max(span.case.least for span in swept.spans),
+        least=least,
         target=kind.target_slack,
         max_excess=excess + float(np.maximum(-over, next_size - slack)),
         min_radius=radius,

@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barfit.analysis.inputs import Input, alone
+from barfit.analysis.lengths import LONGEST
 from barfit.analysis.probes import Probe, taut_batches
 from barfit.analysis.spans import BodyMotions, Held, SpanCase, batch, body_motions, held, span_cases
 from barfit.analysis.sweep import Sweep
@@ -23,10 +24,12 @@ from barfit.analysis.tables import PULL, STIFF
 from barfit.mechanics.newton import newton
 from barfit.mechanics.rod import Rods, State, curvature
 from barfit.mechanics.start import let_out
+from barfit.mechanics.taut import bend_limited
 from barfit.mechanics.track import carried
 from barfit.model import Machine, Setup
 
 _FAR = 10.0  # mm; further than this one does not see the slope here
+_STEEP = 15.0  # mm; a bend-limited length that varies by more is found anew for each input
 _STRETCH = 1.0  # mm by which a length is changed to see what that does to its sharpest bend
 
 
@@ -86,6 +89,9 @@ def slopes(sweep: Sweep, gauges: Sequence[Gauge], inputs: Sequence[Input]) -> Sl
             ]
             if mine:
                 _solve(sweep, gauges, mine, [p for p in probes if p.gauge in mine], out, bends)
+                flat = [k for k in mine if bends and not _spread(out, k) < _STEEP]
+                if flat:
+                    _chords(sweep, gauges, flat, [p for p in probes if p.gauge in flat], out)
     return out
 
 
@@ -202,13 +208,51 @@ def _solve(
     else:
         good = newton(_stiff(rods), moved, np.full(rods.size, PULL)).converged
         values, middle = moved.length, state.length
+    _fill(
+        out, probes, np.where(good, values, np.nan), dict(zip(mine, middle.tolist(), strict=True))
+    )
+
+
+def _fill(out: Slopes, probes: list[_Probe], values: np.ndarray, middle: dict[int, float]) -> None:
+    """Slopes from what was found for each probe (nan: nothing) and, by gauge, with none moved."""
     found: dict[tuple[int, int], list[tuple[float, float]]] = {}
-    for p, value, ok in zip(probes, values, good, strict=True):
+    for p, value in zip(probes, values, strict=True):
         pairs = found.setdefault((p.gauge, p.input), [])
-        if ok and np.isfinite(value):
+        if np.isfinite(value):
             pairs.append((p.share, float(value)))
     for (k, j), pairs in found.items():
-        out.needed[k, j] = _slope(pairs, float(middle[place[k]])) if pairs else np.nan
+        out.needed[k, j] = _slope(pairs, middle[k]) if pairs else np.nan
+
+
+def _spread(out: Slopes, gauge: int) -> float:
+    """Standard deviation of the length that a gauge stands for, mm; nan where not known."""
+    return float(np.linalg.norm(out.needed[gauge]))
+
+
+def _chords(
+    sweep: Sweep, gauges: Sequence[Gauge], mine: list[int], probes: list[_Probe], out: Slopes
+) -> None:
+    """Fill in the slopes of bend-limited lengths once more, each from lengths let out anew.
+
+    Where a bend hardly opens with more length, its slope there says nothing of the lengths that a
+    moved setup needs (seen: a clutch cable's ± 500 mm, from a bend that opens by 0.3 % in 5 mm).
+    """
+    start, state = _start(sweep, [gauges[k] for k in mine])
+    place = {k: row for row, k in enumerate(mine)}
+    rows = np.array([place[p.gauge] for p in probes], dtype=int)
+    rods, _ = batch([p.case for p in probes], [p.hold for p in probes])
+    moved = carried(start.take(rows), rods, state.take(rows))
+    good = newton(_stiff(rods), moved, np.full(rods.size, PULL)).converged
+    values = np.full(rods.size, np.nan)
+    some = np.flatnonzero(good)
+    if len(some):
+        radius = np.array([probes[k].case.min_radius for k in some])
+        taut = moved.take(some)
+        length = taut.length.copy()
+        values[some] = np.maximum(
+            length, bend_limited(rods.take(some), taut, radius, LONGEST * length + 60.0)
+        )
+    _fill(out, probes, values, {k: gauges[k].bend or np.nan for k in mine})
 
 
 def _start(sweep: Sweep, gauges: list[Gauge]) -> tuple[Rods, State]:

@@ -77,9 +77,16 @@ class Sureness:
         """Half of the band the margin is in, with a chance of 95 %."""
         return 2.0 * self.sigma
 
-    def certain(self, margin: float) -> bool:
-        """Whether this margin (corrected) is surely above or surely below zero."""
-        return not self.odd and bool(abs(margin) >= self.two_sigma)
+    def certain(self, margin: float, slack_left: float = math.inf) -> bool:
+        """Whether this margin (corrected) is surely above or surely below zero.
+
+        ``slack_left`` is the least slack less what it should be (mm, corrected): where that alone
+        is surely below zero, so is the margin, which is never more.
+        """
+        if self.odd:
+            return False
+        too_short = slack_left < 0.0 and slack_left <= -2.0 * self.slack_sigma
+        return bool(abs(margin) >= self.two_sigma or too_short)
 
 
 NOT_KNOWN = Sureness()
@@ -188,13 +195,18 @@ def _sureness(
     """
     count = len(now)
     mean, covariance = learnt.mean[:count], learnt.covariance[:count, :count]
+
+    def by(slope: np.ndarray) -> float:
+        """What is learnt moves this by, mm; nothing where it is not known how."""
+        return float(np.nan_to_num(slope @ mean))
+
     return Sureness(
         sigma=_spread(margin, covariance),
         slack_sigma=_spread(slack, covariance),
         before=float(np.linalg.norm(margin)),
-        margin_by=float(margin @ mean),
-        slack_by=float(slack @ mean),
-        needed_by=float(needed @ mean),
+        margin_by=by(margin),
+        slack_by=by(slack),
+        needed_by=by(needed),
         causes=_causes(now, margin, covariance),
         odd=odd,
     )

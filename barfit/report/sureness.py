@@ -76,7 +76,7 @@ def sure_values(finding: LineFinding) -> dict[str, Any]:
     return {
         "margin_sigma": _known(sure.sigma),
         "slack_sigma": _known(sure.slack_sigma),
-        "certain": sure.certain(finding.margin),
+        "certain": sure.certain(finding.margin, finding.slack - finding.least),
         "measure_again": [
             {"what": cause.words, "sigma": _known(cause.share)} for cause in sure.causes
         ],

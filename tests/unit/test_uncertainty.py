@@ -8,10 +8,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from barfit.analysis import Verdict, corrected, findings, sweep
+from barfit.analysis import Verdict, corrected, findings, slopes, sweep
 from barfit.analysis.calibration import update
 from barfit.analysis.inputs import alone, inputs
+from barfit.analysis.lengths import span_needs
+from barfit.analysis.slopes import Gauge
 from barfit.analysis.spans import span_cases
+from barfit.analysis.uncertainty import NOT_KNOWN, Sureness, sureness
 from barfit.geometry.pose import layout
 from barfit.model import (
     EXACT,
@@ -178,9 +181,6 @@ def test_full_lock_that_is_uncertain_counts_where_full_lock_decides(cruiser: Set
 
 
 def test_unknown_poses_leave_the_spread_unknown(cruiser: Setup) -> None:
-    from barfit.analysis.lengths import span_needs
-    from barfit.analysis.uncertainty import NOT_KNOWN, sureness
-
     swept = sweep(straight_down(cruiser, 450.0), step=STEP)
     lost = replace(swept.lines[0], converged=np.zeros_like(swept.lines[0].converged))
     assert sureness(replace(swept, lines=(lost,)), span_needs(swept)) == {"lead": NOT_KNOWN}
@@ -278,3 +278,29 @@ def test_a_corrected_sweep_shows_the_slack_that_the_finding_tells(cruiser: Setup
     np.testing.assert_allclose(line.segment_slack.sum(-1), line.slack, atol=1e-6)
     assert not line.slack.flags.writeable
     assert corrected(swept, {"lead": 0.0}) is swept
+
+
+def test_a_line_whose_slack_alone_is_surely_short_is_certain_whatever_its_bends_need() -> None:
+    vague = Sureness(sigma=60.0, slack_sigma=8.0)
+    assert not vague.certain(-50.0)
+    assert vague.certain(-50.0, slack_left=-17.0)
+    assert not vague.certain(-50.0, slack_left=-15.0)
+    assert not Sureness(sigma=60.0, slack_sigma=0.0).certain(50.0, slack_left=3.0)
+    assert not NOT_KNOWN.certain(-50.0, slack_left=-17.0)
+
+
+def test_lengths_let_out_anew_agree_with_the_slope_where_a_bend_opens_well(
+    cruiser: Setup, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    setup = alone(cruiser, "throttle pull cable")
+    swept = sweep(setup, step=STEP)
+    (need,) = span_needs(swept)["throttle pull cable"]
+    assert need.bend > need.taut
+    gauge = Gauge(0, 0, need.bend_turn, need.bend_travel, need.bend)
+    known = inputs(setup, stock=False)
+    by_slope = slopes.slopes(swept, [gauge], known).needed[0]
+    monkeypatch.setattr(slopes, "_STEEP", 0.0)
+    anew = slopes.slopes(swept, [gauge], known).needed[0]
+    assert not np.array_equal(anew, by_slope)
+    assert np.linalg.norm(anew) == pytest.approx(np.linalg.norm(by_slope), rel=0.15)
+    assert np.linalg.norm(anew - by_slope) < 0.3 * np.linalg.norm(by_slope)
