@@ -101,8 +101,10 @@ def among_solids(line: RandomLine) -> RandomLine:
     span, radius = line.span, float(rng.uniform(*THICKNESS))
     start, end = np.asarray(span.start, dtype=float), np.asarray(span.end, dtype=float)
     way = np.vstack((start, np.asarray(span.guides), end))
-    ahead = start + _ROOM * np.asarray(span.start_direction)
-    clear = np.vstack((way, ahead, end - _ROOM * np.asarray(span.end_direction)))
+    ahead = np.linspace(0, _ROOM, 9)[1:, None]
+    out = start + ahead * np.asarray(span.start_direction)
+    into = end - ahead * np.asarray(span.end_direction)
+    clear = np.vstack((way, out, into))
     found: list[tuple[int, list[float]]] = []
     for _ in range(int(rng.integers(1, 4))):
         for _ in range(_TRIES):
