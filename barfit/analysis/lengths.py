@@ -118,13 +118,17 @@ def _bend_tops(sweep: Sweep, spans: Spans, tauts: list[Top], work: Work | None) 
     worst of them, between the poses of the sweep.
 
     One that stays well under the greatest taut length decides nothing and is left coarse. A pose
-    where no length helps (inf) decides for the whole sweep, and so does one that is not known.
+    where no length helps (inf) decides for the whole sweep, and so does one of the coarse ones that
+    is not known; between poses that are, one that is not is passed over.
     """
     worst = [Top(k, 0.0, 0.0, 0.0) for k in range(len(spans))]
+    refining = False
 
     def value(probes: list[Probe]) -> np.ndarray:
         found = bend_lengths(sweep, spans, probes)
         for probe, length in zip(probes, found, strict=True):
+            if refining and math.isnan(length):
+                continue
             top = Top(probe.span, float(length), probe.turn, probe.travel)
             worst[probe.span] = max(worst[probe.span], top, key=_worse)
         return found
@@ -139,6 +143,7 @@ def _bend_tops(sweep: Sweep, spans: Spans, tauts: list[Top], work: Work | None) 
         ]
     )
     _tick(work)
+    refining = True
     begin = [
         top
         for top, taut in zip(worst, tauts, strict=True)

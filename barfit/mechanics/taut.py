@@ -16,6 +16,8 @@ from barfit.mechanics.start import LET_OUT, pulled, rescue
 _EDGES_PER_BEND = 8.0
 _MOST_NODES = 401
 _REFINE_STEPS = 8
+_CLOSER = 3.0  # times smaller is the next step where a shape was lost
+_LEAST_STEP = 1e-3
 
 
 def taut(span: Span, pull: float = 20.0) -> Shape:
@@ -132,7 +134,8 @@ class _Bracket:
 def _first_wide(
     rods: Rods, state: State, limit: np.ndarray, longest: np.ndarray, step: float = LET_OUT
 ) -> tuple[list[_Bracket], np.ndarray]:
-    """Let rods out by ``step`` (share of the length) until each is wide enough, if it ever is.
+    """Let rods out by ``step`` (share of the length) until each is wide enough, if it ever is; by
+    less where a shape is lost.
 
     Returns where each begins to be, and which of them (B,) bool never are.
     """
@@ -141,10 +144,11 @@ def _first_wide(
     rows = np.arange(rods.size)
     over = curvature(rods, state).max(1) - limit
     older, over_older = state, over
+    steps = np.full(rods.size, step)
     while len(rows):
         here = rods.take(rows)
         before, over_before = state.copy(), over
-        state.edge = state.edge * (1.0 + step)
+        state.edge = state.edge * (1.0 + steps)
         outcome = newton(here, state)
         rescue(here, state, outcome)
         over = curvature(here, state).max(1) - limit[rows]
@@ -160,11 +164,15 @@ def _first_wide(
             )
             found += [replace(bracket, row=rows[k]) for bracket in within]
             done[k] = bool(within)
-        stay = np.flatnonzero(outcome.converged & ~done & (state.length < longest[rows]))
         ends = outcome.converged & ~done & (state.length >= longest[rows])
         never[rows[ends]] = True
+        lost = np.flatnonzero(~outcome.converged)
+        state.put(lost, before.take(lost))
+        over[lost], steps[lost] = over_before[lost], steps[lost] / _CLOSER
+        good = outcome.converged & ~done & ~ends
+        stay = np.flatnonzero(good | (~outcome.converged & (steps > _LEAST_STEP)))
         older, over_older = before.take(stay), over_before[stay]
-        rows, state, over = rows[stay], state.take(stay), over[stay]
+        rows, state, over, steps = rows[stay], state.take(stay), over[stay], steps[stay]
     return found, never
 
 
