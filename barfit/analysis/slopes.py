@@ -30,6 +30,7 @@ from barfit.model import Machine, Setup
 
 _FAR = 10.0  # mm; further than this one does not see the slope here
 _STEEP = 15.0  # mm; a bend-limited length that varies by more is found anew for each input
+_WILD = 100.0  # mm; a length that seems to vary by more is not known to depend on anything
 _STRETCH = 1.0  # mm by which a length is changed to see what that does to its sharpest bend
 
 
@@ -253,6 +254,9 @@ def _chords(
             length, bend_limited(rods.take(some), taut, radius, LONGEST * length + 60.0)
         )
     _fill(out, probes, values, {k: gauges[k].bend or np.nan for k in mine})
+    for k in mine:
+        if _spread(out, k) > _WILD:  # it jumps from one bend to another; no slope tells of that
+            out.needed[k] = np.nan
 
 
 def _start(sweep: Sweep, gauges: list[Gauge]) -> tuple[Rods, State]:

@@ -5,7 +5,8 @@ J S J' (first order; JCGM 100:2008, Guide to the expression of uncertainty in me
 The slopes are taken at the pose, and for the spans, that decide. Where another pose is about as
 bad, the worst of both varies less than either and lies a little lower; the rule does not see that,
 nor that a span which nothing moves may turn out too short. On the bundled machines Monte Carlo
-gives 0.88 to 1.12 of the margin's standard deviation told here.
+gives 0.88 to 1.12 of the margin's standard deviation told here, but for bends that hardly open with
+more length: there the truth has a long tail, up to "no length helps", that no such rule shows.
 """
 
 from __future__ import annotations

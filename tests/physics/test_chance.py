@@ -113,7 +113,7 @@ def test_the_slack_varies_as_chance_has_it(machine: str, line: str, stock: bool)
 
 
 def test_a_margin_that_its_bends_decide_varies_as_chance_has_it() -> None:
-    case = case_of("old-twin", "clutch cable")
+    case = case_of("tall-bar-cruiser", "throttle pull cable")
     need = case.needs[0]
     assert need.bend > need.taut
     known = inputs(case.setup, stock=False)
