@@ -22,6 +22,7 @@ from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, s
 from barfit.analysis.stops import crosses_steering, steering_stops
 from barfit.display import no_display
 from barfit.model import Setup
+from barfit.report.phrases import turn_words
 from barfit.report.results import RESULT_FORMAT, results
 from barfit.report.sentences import (
     CAUTION,
@@ -30,13 +31,13 @@ from barfit.report.sentences import (
     snap_sentence,
     stops_sentence,
     summary,
-    turn_words,
     varies,
     window_sentence,
 )
 from barfit.report.sureness import found_slack_sentences
 from barfit.report.table import check_table, compare_table
 from barfit.report.torque import torque_sentences
+from barfit.report.touching import pinch_sentence, rub_sentence
 from barfit.report.twist import twist_sentence
 from barfit.units import parse_angle
 
@@ -240,8 +241,10 @@ def _print_sentences(console: Console, setup: Setup, found: tuple[LineFinding, .
             clip_sentence(finding, line, setup.unit),
             window_sentence(finding, line, setup.unit),
             snap_sentence(finding, line, setup.machine),
+            pinch_sentence(finding, line, setup.unit, setup.machine),
+            rub_sentence(finding, line, setup.unit, setup.machine),
         )
-        told += [text for text in more if text]
+        told += [text for text in more if text and text not in told]
         told += found_slack_sentences(finding, line, setup.unit)
         if twisted := twist_sentence(finding):
             told.append(twisted)

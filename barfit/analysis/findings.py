@@ -17,6 +17,7 @@ from barfit.analysis.stability import DecidingPose, deciding_poses
 from barfit.analysis.stops import NO_STOPS, LineStops, line_stops
 from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.analysis.torque import LineTorque, line_torque
+from barfit.analysis.touching import Pinch, Touch, pinches, touches
 from barfit.analysis.twist import Twist, line_twist
 from barfit.analysis.uncertainty import NOT_KNOWN, Sureness, sureness
 from barfit.analysis.verdicts import Verdict, judged, lost, margin
@@ -40,6 +41,7 @@ class LineFinding:
     ``stops`` are the turn angles at which the line goes tight; ``snaps`` where it may snap over;
     ``window`` the lengths that are sensible; ``clipped`` what its spans between clips need;
     ``deciding`` the shapes that the numbers rest on, each with its stability;
+    ``touches`` and ``pinches`` are what it runs into;
     ``torque`` what the line does to the bar; ``twist`` how far it is twisted, None where it can
     turn in its fittings or nothing moves it; ``sure`` how sure margin and slack are. Slack found on
     the machine has corrected slack, excess, needed, margin and stops, each on its own (a part of it
@@ -72,6 +74,8 @@ class LineFinding:
     torque: LineTorque | None = None
     sure: Sureness = NOT_KNOWN
     twist: Twist | None = None
+    touches: tuple[Touch, ...] = ()
+    pinches: tuple[Pinch, ...] = ()
 
     @property
     def fits(self) -> bool:
@@ -150,6 +154,8 @@ def _finding(
     # a line of the next size above its target length is never too long, however much it swings
     next_size = kind.target_slack + kind.increment
     needed = line.length - plain + sure.needed_by
+    touched, pinched = touches(sweep, swept), pinches(sweep, swept)
+    rests = line_rests(sweep, swept)
     verdict, why = judged(
         sweep,
         swept,
@@ -158,6 +164,8 @@ def _finding(
         slack=slack,
         too_long=over > 0.0 and slack > next_size,
         radius=radius,
+        pinched=bool(pinched),
+        rubs=any(touch.rubs for touch in touched),
         blame=blame,
         deciding=deciding,
     )
@@ -188,6 +196,8 @@ def _finding(
         torque=line_torque(sweep, swept, rests),
         sure=sure,
         twist=line_twist(sweep, swept, rests),
+        touches=touched,
+        pinches=pinched,
     )
 
 

@@ -18,10 +18,12 @@ class Verdict(StrEnum):
     """In order of how bad it is."""
 
     REACHES = "reaches"
+    RUBS = "rubs"
     UNCERTAIN = "uncertain"
     MARGINAL = "marginal"
     TOO_LONG = "too long"
     BEND_TOO_TIGHT = "bend too tight"
+    PINCHED = "pinched"
     SHORT = "short"
     NOT_KNOWN = "not known"
 
@@ -35,11 +37,14 @@ def judged(
     certain: bool,
     too_long: bool,
     radius: float,
+    pinched: bool,
+    rubs: bool,
     blame: Blame | None,
     deciding: tuple[DecidingPose, ...],
 ) -> tuple[Verdict, str]:
     """The verdict on a line and why, from its numbers (mm; see `LineFinding`), whether its margin
-    is surely on its side of zero, and where no length helps. What hangs on a margin that is not
+    is surely on its side of zero, whether anything squeezes or chafes it, and where no length
+    helps. What hangs on a margin that is not
     certain is uncertain; what rests on a shape that is not stable is not known.
     """
     why = lost(sweep, swept) or unstable(deciding, too_long)
@@ -51,6 +56,8 @@ def judged(
     why = blame.words() if blame is not None else ""
     if slack < 0.0:
         verdict, why = Verdict.SHORT, ""
+    elif pinched:
+        return Verdict.PINCHED, ""  # however sure its length is
     elif radius < swept.spans[0].case.min_radius:
         verdict = Verdict.BEND_TOO_TIGHT
     elif too_long:
@@ -62,6 +69,8 @@ def judged(
     )
     if by_margin and not math.isnan(margin) and not certain:
         return Verdict.UNCERTAIN, ""
+    if verdict is Verdict.REACHES and rubs:
+        return Verdict.RUBS, ""
     return verdict, why
 
 

@@ -20,6 +20,7 @@ from barfit.report.sentences import (
 )
 from barfit.report.sureness import sure_values
 from barfit.report.torque import torque_values, total_values
+from barfit.report.touching import pinch_sentence, rub_sentence, touch_values
 from barfit.report.twist import twist_sentence, twist_values
 
 RESULT_FORMAT = 2
@@ -106,6 +107,9 @@ def _line(setup: Setup, finding: LineFinding) -> dict[str, Any]:
         **sure_values(finding),
         "torque": torque_values(finding.torque),
         "twist": twist_values(finding.twist),
+        **touch_values(finding),
+        "pinched": pinch_sentence(finding, line, setup.unit, setup.machine) or None,
+        "rubs": rub_sentence(finding, line, setup.unit, setup.machine) or None,
         "twisted": twist_sentence(finding) or None,
     }
 

@@ -9,8 +9,10 @@ from barfit.analysis import LineFinding, Verdict
 from barfit.analysis.stops import SteeringStop, SteeringStops, Stop, crosses_steering
 from barfit.analysis.window import Limit, Window
 from barfit.model import Line, Machine
+from barfit.report.phrases import at_turn, capital, listed, travel_words, turn_words
 from barfit.report.sureness import uncertain_sentence
-from barfit.units import format_angle, format_length
+from barfit.report.touching import pinch_sentence, rub_sentence
+from barfit.units import format_length
 
 CAUTION = (
     "A prediction, not a release: before riding, turn the bar lock to lock by hand and work the "
@@ -44,9 +46,13 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
         )
     if finding.verdict is Verdict.SHORT:
         return f"{name} is {length(-finding.slack)} short {pose}."
+    if finding.verdict is Verdict.PINCHED:
+        return pinch_sentence(finding, line, unit, machine)
+    if finding.verdict is Verdict.RUBS:
+        return rub_sentence(finding, line, unit, machine)
     if finding.verdict is Verdict.BEND_TOO_TIGHT:
         radius, allowed = length(finding.min_radius), length(finding.allowed_radius)
-        where = f" {_at(finding.radius_turn, machine)}" if crosses_steering(line) else ""
+        where = f" {at_turn(finding.radius_turn, machine)}" if crosses_steering(line) else ""
         return (
             f"{name} bends to a radius of {radius}{where}, tighter than the {allowed} allowed"
             f"{_remedy(finding, unit)}."
@@ -75,10 +81,10 @@ def snap_sentence(finding: LineFinding, line: Line, machine: Machine | None = No
         first, last = turn_words(snap.start), turn_words(snap.end)
         between = f"at {first}" if first == last else f"between {first} and {last}"
         places.setdefault(travel_words(snap.travel, machine), []).append(between)
-    said = [" ".join([_and(turns), travel]).strip() for travel, turns in places.items()]
+    said = [" ".join([listed(turns), travel]).strip() for travel, turns in places.items()]
     return (
-        f"{capital(line.name)} may snap over {_and(said)}: turning back, it lies differently from "
-        "the way out."
+        f"{capital(line.name)} may snap over {listed(said)}: turning back, it lies differently "
+        "from the way out."
     )
 
 
@@ -95,8 +101,8 @@ def stops_sentence(stops: SteeringStops, machine: Machine | None = None) -> str:
     said = [f"at {turn_words(stop.turn, 1)} {by(stop)}" for stop in both]
     if len(both) == 2 and by(both[0]) == by(both[1]):
         turns = [turn_words(stop.turn, 1) for stop in both]
-        said = [f"at {_and(turns)} {by(both[0])}"]
-    return f"The steering is stopped {_and(said)}." if said else ""
+        said = [f"at {listed(turns)} {by(both[0])}"]
+    return f"The steering is stopped {listed(said)}." if said else ""
 
 
 def window_sentence(finding: LineFinding, line: Line, unit: str) -> str:
@@ -105,7 +111,7 @@ def window_sentence(finding: LineFinding, line: Line, unit: str) -> str:
     if window is None or window.blame is not None or not window.empty:
         return ""
     travel = travel_words(window.travel)
-    pose = _at(window.turn, None) if crosses_steering(line) else ""
+    pose = at_turn(window.turn, None) if crosses_steering(line) else ""
     where = " ".join(word for word in (pose, travel) if word) or "at its loosest"
     start, end = window.between
     return (
@@ -128,13 +134,13 @@ def clip_sentence(finding: LineFinding, line: Line, unit: str) -> str:
         f"{length(-span.spare)} more between '{span.between[0]}' and '{span.between[1]}'"
         for span in clipped.short
     ]
-    text = f"{capital(line.name)} needs {_and(short)}"
+    text = f"{capital(line.name)} needs {listed(short)}"
     if clipped.slides:
         slides = [
             f"'{slide.clip}' would have to grip it {length(slide.by)} nearer to '{slide.towards}'"
             for slide in clipped.slides
         ]
-        return f"{text}; it is long enough as a whole: {_and(slides)}."
+        return f"{text}; it is long enough as a whole: {listed(slides)}."
     if clipped.total_short > 0.0:
         return (
             f"{text}; sliding its clips does not cure it: as a whole it is "
@@ -165,32 +171,9 @@ def summary(findings: Iterable[LineFinding]) -> str:
     return f"{len(misfits)} of {len(found)} lines {'do' if len(misfits) > 1 else 'does'} not fit."
 
 
-def turn_words(turn: float, decimals: int = 0) -> str:
-    """A turn angle in words: "24° left", "40.3° right", "straight ahead"."""
-    degrees = format_angle(abs(turn), decimals)
-    if not degrees.strip("0.°"):
-        return "straight ahead"
-    return f"{degrees} {'left' if turn > 0 else 'right'}"
-
-
 def varies(finding: LineFinding) -> bool:
     """Whether the slack changes over the sweep."""
     return not finding.excess - finding.slack < 1.0
-
-
-def travel_words(travel: float, machine: Machine | None = None) -> str:
-    """A suspension position in words; "" at ride height. With the ``machine`` one between ride
-    height and the end of the travel is told apart.
-    """
-    if abs(travel) < 0.5:
-        return ""
-    part = machine is not None and -machine.sag + 0.5 < travel < machine.travel - machine.sag - 0.5
-    return f"with the fork {'partly ' if part else ''}{'compressed' if travel > 0 else 'extended'}"
-
-
-def capital(name: str) -> str:
-    """A name as it begins a sentence."""
-    return name[:1].upper() + name[1:]
 
 
 def _goes_tight(finding: LineFinding, machine: Machine | None) -> str:
@@ -207,12 +190,7 @@ def tight_words(stops: Iterable[Stop], machine: Machine | None = None) -> str:
     for stop in stops:
         travel = travel_words(stop.travel, machine)
         places.setdefault(travel, []).append(turn_words(stop.turn, 1))
-    return _and([" ".join([_and(turns), at]).strip() for at, turns in places.items()])
-
-
-def _and(words: list[str]) -> str:
-    """Words in a row: "a", "a and b", "a, b and c"."""
-    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
+    return listed([" ".join([listed(turns), at]).strip() for at, turns in places.items()])
 
 
 def _does(window: Window, unit: str) -> str:
@@ -240,17 +218,7 @@ def _pose_words(finding: LineFinding, line: Line, machine: Machine | None) -> st
     travel = travel_words(finding.worst_travel, machine)
     if not crosses_steering(line):
         return travel or "at every turn"
-    return _at(finding.worst_turn, machine) + (f" {travel}" if travel else "")
-
-
-def _at(turn: float, machine: Machine | None) -> str:
-    """A turn angle as part of a sentence: "at 24° left", "at full left lock", "straight ahead"."""
-    if machine is not None:
-        lock = machine.lock_left if turn > 0 else machine.lock_right
-        if math.isclose(abs(turn), lock, abs_tol=1e-6):
-            return f"at full {'left' if turn > 0 else 'right'} lock"
-    words = turn_words(turn)
-    return words if words == "straight ahead" else f"at {words}"
+    return at_turn(finding.worst_turn, machine) + (f" {travel}" if travel else "")
 
 
 def _remedy(finding: LineFinding, unit: str) -> str:

@@ -12,17 +12,20 @@ from rich.text import Text
 from barfit.analysis import LineFinding, Verdict
 from barfit.analysis.stops import crosses_steering
 from barfit.model import Line, Setup
-from barfit.report.sentences import turn_words, varies
+from barfit.report.phrases import turn_words
+from barfit.report.sentences import varies
 from barfit.report.sureness import band
 from barfit.units import format_length
 
 # Colour comes on top of the word, never instead of it.
 _STYLES = {
     Verdict.REACHES: "green",
+    Verdict.RUBS: "yellow",
     Verdict.UNCERTAIN: "yellow",
     Verdict.MARGINAL: "bold yellow",
     Verdict.TOO_LONG: "cyan",
     Verdict.BEND_TOO_TIGHT: "magenta",
+    Verdict.PINCHED: "bold red",
     Verdict.SHORT: "bold red",
     Verdict.NOT_KNOWN: "bold",
 }

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from barfit.analysis import LineFinding, Twist
-from barfit.report.sentences import capital, travel_words, turn_words
+from barfit.report.phrases import capital, travel_words, turn_words
 from barfit.units import format_angle
 
 _METRE = 1000.0  # mm

@@ -63,6 +63,12 @@ def elsewhere(name: str, pose: LinePose, arc: np.ndarray, finding: LineFinding, 
         words = f"short {format_length(-finding.slack, unit)} at {worst}"
     elif finding.verdict is Verdict.BEND_TOO_TIGHT:
         words = f"bend {format_length(finding.min_radius, unit)} at {tightest}"
+    elif finding.verdict is Verdict.PINCHED and finding.pinches:
+        pinch = finding.pinches[0]
+        return Mark(name, f"pinched at {turn_words(pinch.turn)}", np.array(pinch.point), CAUTION)
+    elif finding.verdict is Verdict.RUBS and finding.touches:
+        rub = max(finding.touches, key=lambda touch: touch.sliding)
+        return Mark(name, f"rubs on {rub.part}", np.array(rub.point), CAUTION)
     elif finding.verdict is Verdict.UNCERTAIN:
         much = format_length(abs(finding.margin), unit, with_unit=False)
         band = format_length(finding.sure.two_sigma, unit)

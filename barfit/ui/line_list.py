@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 )
 
 from barfit.analysis import LineFinding, Verdict
-from barfit.report.sentences import capital
+from barfit.report.phrases import capital
 from barfit.session import BADNESS
 from barfit.ui.marks import draw_mark
 from barfit.ui.theme import GRID, Theme, Type, font

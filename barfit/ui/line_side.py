@@ -16,7 +16,8 @@ from PySide6.QtWidgets import (
 from barfit import catalogue
 from barfit.analysis import LineFinding, Verdict
 from barfit.model import Line
-from barfit.report.sentences import capital, sentence
+from barfit.report.phrases import capital
+from barfit.report.sentences import sentence
 from barfit.session import Pose, Result, at_pose
 from barfit.ui.marks import draw_mark
 from barfit.ui.slack_curve import CurveKey, SlackCurve

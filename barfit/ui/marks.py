@@ -40,13 +40,13 @@ def draw_mark(
 def outline(verdict: Verdict) -> QPainterPath:
     """The outer shape of a mark."""
     path = QPainterPath()
-    if verdict is Verdict.MARGINAL:
+    if verdict in (Verdict.MARGINAL, Verdict.RUBS):
         path.addPolygon(polygon((0, -6.5), (7, 6), (-7, 6)))
         path.closeSubpath()
     elif verdict is Verdict.UNCERTAIN:
         path.addPolygon(polygon((0, -7), (7, 0), (0, 7), (-7, 0)))
         path.closeSubpath()
-    elif verdict in (Verdict.SHORT, Verdict.BEND_TOO_TIGHT):
+    elif verdict in (Verdict.SHORT, Verdict.PINCHED, Verdict.BEND_TOO_TIGHT):
         path.addPolygon(
             polygon((-3, -7), (3, -7), (7, -3), (7, 3), (3, 7), (-3, 7), (-7, 3), (-7, -3))
         )
@@ -73,6 +73,14 @@ def inner_sign(verdict: Verdict) -> QPainterPath:
         path.lineTo(0, 1.4)
         path.moveTo(0, 3.9)
         path.lineTo(0, 4)
+    elif verdict is Verdict.RUBS:  # a line along an edge
+        path.moveTo(-2.4, 3.4)
+        path.lineTo(2.4, 3.4)
+        path.moveTo(-1.8, 0.6)
+        path.lineTo(1.8, 0.6)
+    elif verdict is Verdict.PINCHED:  # jaws
+        path.addPolygon(polygon((-4.4, -3), (-1.2, 0), (-4.4, 3)))
+        path.addPolygon(polygon((4.4, -3), (1.2, 0), (4.4, 3)))
     elif verdict is Verdict.TOO_LONG:  # a loop that sags
         path.moveTo(-3, -2.6)
         path.cubicTo(-3.4, 4.8, 3.4, 4.8, 3, -2.6)

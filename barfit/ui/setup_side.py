@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from barfit.analysis import LineFinding
 from barfit.model import Bar, Setup
-from barfit.report.sentences import capital
+from barfit.report.phrases import capital
 from barfit.ui.bar_rows import TERMS, bar_rows
 from barfit.ui.line_list import LineList
 from barfit.ui.theme import GRID, Theme, Type, font

@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QImage, QPainter, QPen
 
 from barfit.analysis import Sweep
-from barfit.report.sentences import capital, turn_words
+from barfit.report.phrases import capital, turn_words
 from barfit.ui.marks import draw_mark, polygon
 from barfit.ui.ribbons import Ribbon, stretches, unknown_stretches
 from barfit.ui.strip_frame import AXIS, MARK, StripFrame

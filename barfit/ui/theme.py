@@ -44,10 +44,12 @@ class Colours:
         """The colour of a verdict's mark; its shape and word say the same."""
         return {
             Verdict.REACHES: self.good,
+            Verdict.RUBS: self.warn,
             Verdict.UNCERTAIN: self.warn,
             Verdict.MARGINAL: self.warn,
             Verdict.TOO_LONG: self.long,
             Verdict.BEND_TOO_TIGHT: self.bad,
+            Verdict.PINCHED: self.bad,
             Verdict.SHORT: self.bad,
             Verdict.NOT_KNOWN: self.unknown,
         }[verdict]

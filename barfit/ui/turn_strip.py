@@ -26,7 +26,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from barfit.analysis import Sweep
-from barfit.report.sentences import capital, turn_words
+from barfit.report.phrases import capital, turn_words
 from barfit.ui.ribbons import Ribbon
 from barfit.ui.strip_frame import MARK, ROW_LEAST, ROW_USUAL, StripFrame, height_for
 from barfit.ui.strip_paint import draw_axis, draw_playhead, draw_row

@@ -23,7 +23,8 @@ from PySide6.QtWidgets import (
 
 from barfit import scenario
 from barfit.geometry import pose as geometry
-from barfit.report.sentences import capital, summary
+from barfit.report.phrases import capital
+from barfit.report.sentences import summary
 from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, Session
 from barfit.ui.body import Body

@@ -6,7 +6,8 @@ import math
 
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import LineKind
-from barfit.report.sentences import tight_words, travel_words, turn_words, varies
+from barfit.report.phrases import travel_words, turn_words
+from barfit.report.sentences import tight_words, varies
 from barfit.report.sureness import again_words, band
 from barfit.units import format_length
 
@@ -64,6 +65,16 @@ def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
         return (
             f"It cannot stay. It takes at least {length(finding.needed)} this way round, which "
             f"leaves {length(finding.least)} to spare at the worst pose; or another routing."
+        )
+    if finding.verdict is Verdict.PINCHED:
+        return (
+            "Squeezed between two parts it is cut or crushed sooner or later, and may stop the "
+            "steering. Lead it another way before riding."
+        )
+    if finding.verdict is Verdict.RUBS:
+        return (
+            f"It reaches, but a {thing} that slides on another part wears through. Guide it clear "
+            "of there, or sleeve it and look at it at every service."
         )
     if finding.verdict is Verdict.BEND_TOO_TIGHT:
         return (

@@ -16,6 +16,7 @@ from barfit.analysis.snaps import Snap
 from barfit.analysis.stops import LineStops, SteeringStop, SteeringStops, Stop
 from barfit.analysis.window import Limit, Window
 from barfit.model import FoundSlack, Line, Setup
+from barfit.report.phrases import travel_words, turn_words
 from barfit.report.results import results
 from barfit.report.sentences import (
     CAUTION,
@@ -25,8 +26,6 @@ from barfit.report.sentences import (
     stops_sentence,
     summary,
     tight_words,
-    travel_words,
-    turn_words,
     window_sentence,
 )
 from barfit.report.sureness import found_slack_sentences
