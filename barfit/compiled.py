@@ -2,16 +2,37 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
-from numba import njit
+import numba
+from platformdirs import user_cache_path
+
+_PACKAGE = Path(__file__).parent
+
+
+def _cache() -> Path:
+    """Where compiled loops are kept: a folder of its own for every state of their source.
+
+    numba looks for changes in the file of a loop alone, and one that was inlined from another
+    file would stay as it was.
+    """
+    source = hashlib.sha256()
+    for folder in ("mechanics", "geometry"):
+        for path in sorted((_PACKAGE / folder).glob("*.py")):
+            source.update(path.read_bytes())
+    return user_cache_path("barfit") / f"loops-{source.hexdigest()[:16]}"
+
+
+numba.config.CACHE_DIR = str(_cache())
 
 
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile at first use; kept on disk where there is a place to keep it."""
     try:
-        done: Callable[..., Any] = njit(cache=True, nogil=True, error_model="numpy")(function)
+        done: Callable[..., Any] = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
     except RuntimeError:  # no folder numba may write its cache to
-        done = njit(nogil=True, error_model="numpy")(function)
+        done = numba.njit(nogil=True, error_model="numpy")(function)
     return done

@@ -53,7 +53,7 @@ def obstacles(setup: Setup, stock: bool) -> Obstacles:
     places = layout(setup, barset)
     for holder in holders(setup, barset):
         ball = [*holder.centre, *holder.centre, holder.radius]
-        name = f"{holder.station} of the {holder.line}"
+        name = f"'{holder.station}' of the {holder.line}"
         parts.append((name, holder.body, _bundled(holder, places), [(CAPSULE, ball)]))
     rows = [(k, row) for k, (_, _, _, found) in enumerate(parts) for row in found]
     size = np.zeros((len(rows), SIZES))

@@ -60,7 +60,7 @@ class SpanCase:
         return range(self.first + 1, self.last)
 
 
-def span_cases(setup: Setup, stock: bool, contact: bool = False) -> list[SpanCase]:
+def span_cases(setup: Setup, stock: bool, contact: bool = True) -> list[SpanCase]:
     """Every span of every line with these bars, in order; without ``contact`` nothing is in the
     way of any.
 

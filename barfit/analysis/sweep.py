@@ -114,7 +114,7 @@ def sweep(
     *,
     stock: bool = False,
     step: float = math.radians(1.0),
-    contact: bool = False,
+    contact: bool = True,
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
 ) -> Sweep:

@@ -14,8 +14,9 @@ the weights of the four nodes around it, and g the distance less the clearance, 
 the force eliminated; then f becomes -k (g + n.step).
 
 Near a place where the rod is held closer to a solid than its clearance (a plug inside a lamp, a
-tie on the bar) it may be as close: the clearance grows from there along the rod by `SLOPE`. Just
-where it leaves a clamp it cannot be moved aside, so a place `STRAIGHT` out of one counts as held.
+tie on the bar) it may be as close: the clearance grows from there along the rod by `SLOPE`. The
+first bit out of a clamp cannot be moved aside: it is left alone, and where it ends, `STRAIGHT` from
+the clamp, counts as held. What lies against it lies against the fitting, not the line.
 """
 
 from __future__ import annotations
@@ -115,6 +116,9 @@ def near_places(
     given the distance of the nearest node; returns how many they are.
     """
     count, last = 0, nodes.shape[0] - 1
+    stiff = int(np.ceil(PLACES * STRAIGHT / edge))
+    begin = 1 if not way_out.any() else stiff
+    end = PLACES * last if not way_in.any() else PLACES * last - stiff + 1
     rings = guides.shape[0]
     local, spare, out = np.empty(3), np.empty(3), np.empty(3)
     held_at, held_depth = np.empty(rings + 4), np.empty(rings + 4)
@@ -155,7 +159,7 @@ def near_places(
                     if depth < radius:
                         held_at[held], held_depth[held] = at, depth - _BESIDE
                         held += 1
-            for q in range(max(PLACES * i - 1, 1), min(PLACES * i + 3, PLACES * last)):
+            for q in range(max(PLACES * i - 1, begin), min(PLACES * i + 3, end)):
                 kept = radius
                 for k in range(held):
                     away = SLOPE * edge * abs(q / PLACES - held_at[k])
