@@ -12,10 +12,11 @@ from barfit.geometry.bar import Piece
 from barfit.geometry.parts import Holder, holders, mesh_grid
 from barfit.geometry.pose import BarShape, Layout, bar_shape, layout
 from barfit.mechanics.solid_kernels import ARC, BOX, CAPSULE, ELLIPSOID, GRID, SIZES, Solids
-from barfit.model import Body, Box, Capsule, Ellipsoid, Mesh, Setup, Shape
+from barfit.model import Body, Box, Capsule, Ellipsoid, Mesh, Role, Setup, Shape
 
 MOVERS = tuple(Body)  # solids ride on these, in this order
 BAR = "handlebar"
+_HARMFUL = (Role.ENGINE, Role.STOP)
 _BUNDLE = 40.0  # mm: lines held nearer than this to each other are tied together (estimate)
 Row = tuple[int, list[float]]  # kind and numbers, see `barfit.mechanics.solid_kernels`
 
@@ -26,7 +27,8 @@ class Obstacles:
 
     ``part`` (S,) int is what each solid belongs to, by its number in ``names``; ``bodies`` says
     what each part rides on. ``unfelt`` (S,) are the lines that do not feel a solid: those
-    that a clip holds.
+    that a clip holds. ``harmful`` (S,) bool are those that no line should even touch: what is hot
+    and what strikes.
     """
 
     solids: Solids
@@ -34,6 +36,7 @@ class Obstacles:
     names: tuple[str, ...]
     bodies: tuple[Body, ...]
     unfelt: tuple[frozenset[str], ...]
+    harmful: np.ndarray
 
     def blind(self, line: str) -> np.ndarray:
         """Which solids (S,) bool a line does not feel."""
@@ -67,7 +70,15 @@ def obstacles(setup: Setup, stock: bool) -> Obstacles:
         samples=np.concatenate(samples) if samples else np.zeros(0),
     )
     names, bodies, _, _ = zip(*parts, strict=True)
-    return Obstacles(solids, part, names, bodies, tuple(parts[number][2] for number in part))
+    roles = [solid.role for solid in setup.machine.solids]
+    return Obstacles(
+        solids,
+        part,
+        names,
+        bodies,
+        unfelt=tuple(parts[number][2] for number in part),
+        harmful=np.array([k < len(roles) and roles[k] in _HARMFUL for k in part], bool),
+    )
 
 
 def _bundled(holder: Holder, places: dict[str, Layout]) -> frozenset[str]:

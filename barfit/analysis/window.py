@@ -224,17 +224,24 @@ class _Rule:
         return broken
 
     def part(self, rods: Rods, state: State, row: int) -> str:
-        """The part of the machine that a rod is nearest to."""
+        """The part of the machine that does harm and that a rod is nearest to."""
         around, found = self.cases[row].around, places(rods, state, row, _NEAR)
         assert around is not None
-        return around.names[around.part[found.solid[int(found.gap.argmin())]]]
+        gap = np.where(around.harmful[found.solid], found.gap, np.inf)
+        return around.names[around.part[found.solid[int(gap.argmin())]]]
 
-    @staticmethod
-    def _gaps(rods: Rods, state: State) -> np.ndarray:
-        """How far (B,) mm each rod is from touching the machine, as far as that is of interest."""
-        return np.array(
-            [places(rods, state, row, _NEAR).gap.min(initial=_NEAR) for row in range(rods.size)]
-        )
+    def _gaps(self, rods: Rods, state: State) -> np.ndarray:
+        """How far (B,) mm each rod is from touching what does harm, as far as that is of interest.
+
+        Leaning on the rest of the machine is common practice and judged where it rubs.
+        """
+        around = self.cases[0].around
+        assert around is not None
+        out = np.full(rods.size, _NEAR)
+        for row in range(rods.size):
+            found = places(rods, state, row, _NEAR)
+            out[row] = found.gap[around.harmful[found.solid]].min(initial=_NEAR)
+        return out
 
     def over(self, rods: Rods, state: State, rows: np.ndarray) -> np.ndarray:
         """By how much each rod breaks the rule it breaks most."""

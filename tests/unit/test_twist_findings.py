@@ -40,7 +40,7 @@ def along_the_axis(setup: Setup, kind: str = "brake_hose", **changes: object) ->
         ),
     )
     line = replace(Line("line", kind, 10.0, 400.2, stations), **changes)
-    return sweep(replace(setup, lines=(line,)), step=STEP)
+    return sweep(replace(setup, lines=(line,)), step=STEP, contact=False)
 
 
 def twist_of(found: Sweep) -> Twist | None:

@@ -45,7 +45,8 @@ def straight_down(setup: Setup, length: float, **changes: object) -> Setup:
 
 
 def sure_of(setup: Setup, stock: bool = False):
-    return findings(sweep(setup, stock=stock, step=STEP))[0]
+    # nothing in the way, so that the closed forms hold
+    return findings(sweep(setup, stock=stock, step=STEP, contact=False))[0]
 
 
 # --- inputs --------------------------------------------------------------------------------------
