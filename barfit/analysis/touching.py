@@ -16,6 +16,7 @@ PINCH_ROOM = 2.0  # mm beyond the line's diameter
 RUB = 20.0  # mm of sliding from lock to lock, pressed on: it wears through (estimate)
 RUB_FORCE = 1.0  # N (estimate)
 _FACING = -0.5  # cosine: two surfaces face each other across a line
+_JUMP = 15.0  # mm along the line from one pose to the next: another touch
 _HELD = 0.5  # mm: a line that is deeper than this in a solid is held there, not caught
 
 
@@ -132,7 +133,7 @@ def _path(
     along, force = pressing.at[poses], pressing.force[poses]
     far = 0.0
     for k in range(len(along) - 1):
-        if not np.isfinite(along[k : k + 2]).all():
+        if not abs(along[k + 1] - along[k]) < _JUMP:  # it lets go here and touches elsewhere
             continue
         middle = 0.5 * (along[k] + along[k + 1])
         here, there = (

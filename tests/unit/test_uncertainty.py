@@ -173,7 +173,7 @@ def test_full_lock_that_is_uncertain_counts_where_full_lock_decides(cruiser: Set
     assert abs(found.worst_turn) == pytest.approx(cruiser.machine.lock_right)
     lock = next(one for one in inputs(setup, False) if one.key == ("machine", "lock_right"))
     more, less = (
-        findings(sweep(lock.moved(setup, by), step=STEP))[0].slack
+        findings(sweep(lock.moved(setup, by), step=STEP, contact=False))[0].slack
         for by in (math.radians(2.0), -math.radians(2.0))
     )
     other = replace(setup, uncertainty=EXACT)
@@ -182,7 +182,7 @@ def test_full_lock_that_is_uncertain_counts_where_full_lock_decides(cruiser: Set
 
 
 def test_unknown_poses_leave_the_spread_unknown(cruiser: Setup) -> None:
-    swept = sweep(straight_down(cruiser, 450.0), step=STEP)
+    swept = sweep(straight_down(cruiser, 450.0), step=STEP, contact=False)
     lost = replace(swept.lines[0], converged=np.zeros_like(swept.lines[0].converged))
     assert sureness(replace(swept, lines=(lost,)), span_needs(swept)) == {"lead": NOT_KNOWN}
 
@@ -208,7 +208,7 @@ def test_an_error_of_the_length_alone_cancels_from_the_new_bars(cruiser: Setup) 
     only = replace(EXACT, length=20.0, found_slack=0.1)
     setup = replace(alone(cruiser, "clutch cable"), uncertainty=only)
     truth = replace(setup, lines=(replace(setup.lines[0], length=setup.lines[0].length - 12.0),))
-    stock = sweep(truth, stock=True, step=STEP).lines[0].slack[0]
+    stock = sweep(truth, stock=True, step=STEP, contact=False).lines[0].slack[0]
     found = FoundSlack(right=float(stock[0]), left=float(stock[-1]))
     told = replace(setup, lines=(replace(setup.lines[0], found_slack=found),))
     plain, after, real = sure_of(setup), sure_of(told), sure_of(truth)
@@ -228,7 +228,7 @@ def test_what_is_known_of_the_new_bar_does_not_change_with_slack_on_the_old(crui
     assert setup.new.bar != setup.stock.bar
     doubtful = replace(setup.new.bar, measured=6.0)
     setup = replace(setup, new=replace(setup.new, bar=doubtful))
-    slack = sweep(setup, stock=True, step=STEP).lines[0].slack[0, 0]
+    slack = sweep(setup, stock=True, step=STEP, contact=False).lines[0].slack[0, 0]
     told = replace(setup.lines[0], found_slack=FoundSlack(right=float(slack), measured=1.0))
     after = sure_of(replace(setup, lines=(told,)))
     assert after.sure.sigma == pytest.approx(sure_of(setup).sure.sigma)
@@ -257,7 +257,7 @@ def test_slack_of_one_line_tells_about_another_from_the_same_outlet(cruiser: Set
     lines = tuple(cruiser.line(name) for name in names)
     housing = tuple(replace(c, measured=8.0) for c in cruiser.controls)
     setup = replace(cruiser, lines=lines, controls=housing, uncertainty=EXACT)
-    seen = sweep(setup, stock=True, step=STEP)
+    seen = sweep(setup, stock=True, step=STEP, contact=False)
     slack = float(seen.lines[0].slack[0, 0])
     told = replace(lines[0], found_slack=FoundSlack(right=slack, measured=1.0))
     after = findings(replace(seen, setup=replace(setup, lines=(told, lines[1]))))
@@ -266,7 +266,7 @@ def test_slack_of_one_line_tells_about_another_from_the_same_outlet(cruiser: Set
 
 def test_a_corrected_sweep_shows_the_slack_that_the_finding_tells(cruiser: Setup) -> None:
     setup = straight_down(cruiser, 480.0)
-    swept = sweep(setup, step=STEP)
+    swept = sweep(setup, step=STEP, contact=False)
     slack = float(swept.lines[0].slack.min())
     found = FoundSlack(straight=slack + 8.0)
     told = replace(swept, setup=replace(setup, lines=(replace(setup.lines[0], found_slack=found),)))
