@@ -15,7 +15,7 @@ import pytest
 
 import barfit
 from barfit import cli, display
-from barfit.model import Setup
+from barfit.model import EXACT, Setup
 from barfit.scenario import loads, save
 
 FEW = 2  # lines are enough to see what a command does; the whole files have tests of their own
@@ -82,7 +82,8 @@ def test_check_prints_a_table_and_a_sentence_for_each_line_that_does_not_fit(
 def test_check_of_stock_bars_that_fit(
     capsys: pytest.CaptureFixture[str], cruiser: Setup, tmp_path: Path
 ) -> None:
-    save(replace(cruiser, lines=(cruiser.line("left heated-grip lead"),)), tmp_path / "one.toml")
+    known = replace(cruiser, lines=(cruiser.line("throttle pull cable"),), uncertainty=EXACT)
+    save(known, tmp_path / "one.toml")
     status, out, _ = run(capsys, "check", tmp_path / "one.toml", "--stock")
     assert status == 0
     assert "The line fits." in out
