@@ -26,7 +26,7 @@ def _cache() -> Path:
     return user_cache_path("barfit") / f"loops-{source.hexdigest()[:16]}"
 
 
-numba.config.CACHE_DIR = str(_cache())
+numba.config.CACHE_DIR = str(_cache())  # type: ignore[attr-defined]
 
 
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
