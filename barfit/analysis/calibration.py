@@ -46,9 +46,13 @@ class Observations:
         return np.sqrt((self.slopes**2).sum(1) + self.sd**2)
 
     def odd(self) -> np.ndarray:
-        """Which (M,) contradict the setup, or cannot be compared with it."""
+        """Which (M,) contradict the setup, or have no slack to be compared with."""
         off = np.abs(self.found - self.expected)
-        return ~(off <= _ODD * self.spread())
+        return ~(off <= _ODD * np.nan_to_num(self.spread(), nan=np.inf))
+
+    def usable(self) -> np.ndarray:
+        """Which (M,) can correct the setup: not odd, and known how they hang on its inputs."""
+        return ~self.odd() & np.isfinite(self.slopes).all(1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,9 +112,9 @@ def observations(setup: Setup, swept: Sweep, cancelled: Cancel | None = None) ->
 
 
 def posterior(seen: Observations, keys: Sequence[Key]) -> Posterior:
-    """What the observations that are not odd say about the inputs of these keys."""
+    """What the observations that are of use say about the inputs of these keys."""
     at = {key: k for k, key in enumerate(keys)}
-    good = np.flatnonzero(~seen.odd())
+    good = np.flatnonzero(seen.usable())
     slope = np.zeros((len(good), len(at)))
     slope[:, [at[key] for key in seen.keys]] = seen.slopes[good]
     off = seen.found[good] - seen.expected[good]

@@ -19,6 +19,7 @@ from barfit.model import Setup
 
 PULL = 20.0  # N, at which a line counts as taut
 STIFF = 1e6  # N: a line counts as taut at the length it has, not at what a pull stretches it to
+_MESH_ERROR = 0.005  # of the length: more than the meshes used here are ever off
 BACK_STEP = 3  # every third pose is tried again on the way back from a lock
 SAME_SHAPE = 2.0  # mm: further apart than this, the way back is another shape
 
@@ -191,6 +192,8 @@ def _mesh_error(rods: Rods, state: State, pull: np.ndarray) -> np.ndarray:
     good = newton(rods, fine, pull).converged
     ratio = (more - 1) / (nodes - 1)
     error: np.ndarray = (fine.length - state.length) * ratio**2 / (ratio**2 - 1.0)
+    # a rod that lies another way on the finer mesh says nothing about this one
+    good &= np.abs(error) < _MESH_ERROR * state.length
     return np.where(good, error, 0.0)
 
 

@@ -189,6 +189,7 @@ def test_slack_found_on_the_stock_machine_agrees_with_it_and_narrows_every_band(
     for stock in (True, False):
         judged = findings(sweep(setup, stock=stock, step=math.radians(4.0)))
         known = [found.sure for found in judged if not math.isnan(found.sure.before)]
-        assert len(known) >= len(judged) - 1  # where a bend hardly opens, the band is not known
+        # where a bend hardly opens, the band is not known: one line, or the same on both sides
+        assert len(known) >= len(judged) - 2
         assert all(sure.sigma < sure.before for sure in known)
         assert all(found.sure.odd == () for found in judged)
