@@ -9,7 +9,7 @@ import numpy as np
 from barfit.analysis.spans import SpanCase, batch, held, line_travels, riding_frames
 from barfit.analysis.work import Work
 from barfit.mechanics.contact import Touches, touches
-from barfit.mechanics.newton import newton
+from barfit.mechanics.newton import Outcome, newton
 from barfit.mechanics.rod import MOST_TOUCHES, Rods, State, axial_force, curvature
 from barfit.mechanics.start import let_out, pulled
 from barfit.mechanics.taut import fine_nodes, refined
@@ -19,6 +19,7 @@ from barfit.model import Setup
 
 PULL = 20.0  # N, at which a line counts as taut
 STIFF = 1e6  # N: a line counts as taut at the length it has, not at what a pull stretches it to
+_JAM = 60.0  # N: a line that is long enough is not pressed so hard unless it is caught
 _MESH_ERROR = 0.005  # of the length: more than the meshes used here are ever off
 BACK_STEP = 3  # every third pose is tried again on the way back from a lock
 SAME_SHAPE = 2.0  # mm: further apart than this, the way back is another shape
@@ -218,6 +219,7 @@ def _sweep_settled(
     state = first
     order = list(range(poses))
     for pose, state, outcome in follow(rods, moving, order, first, edge=edge, before=work.tick):
+        _unjam(moving.at(rods, pose), rows, pose, state, outcome)
         bend = curvature(moving.at(rods, pose), state)
         lacking = count * edge[pose] - np.array([row.table.case.length for row in rows])
         greatest = axial_force(moving.at(rods, pose), state).max(1) + rods.ea * lacking / (
@@ -251,6 +253,36 @@ def _sweep_settled(
             apart = np.sqrt(((state.nodes[k] - out) ** 2).sum(1).max())
             if outcome.converged[k] and apart > SAME_SHAPE:
                 row.table.same[row.at_travel, there] = False
+
+
+def _unjam(rods: Rods, rows: list[_Row], pose: int, state: State, outcome: Outcome) -> None:
+    """Second try, in place, for rods that were not found or are caught behind something.
+
+    A rod can be at rest on the wrong side of a tube, pressed there by hundreds of newtons, where
+    the one drawn taut goes by freely. So it is let out again from how it lies when taut.
+    """
+    again = np.flatnonzero(~outcome.converged | (state.touch_force.max(1) > _JAM))
+    if not len(again):
+        return
+    some, loose = rods.take(again), state.take(again)
+    for j, k in enumerate(again):
+        table, here = rows[k].table, (rows[k].at_travel, rows[k].turns[pose])
+        guides = table.taut_guides.shape[-1]
+        loose.nodes[j], loose.tensions[j] = table.taut_nodes[here], table.taut_tensions[here]
+        loose.edge[j] = table.taut_edge[here]
+        loose.guide_at[j, :guides] = table.taut_guides[here]
+        loose.guide_pull[j, :guides] = table.taut_pulls[here]
+    loose.touch_force[:] = 0.0
+    known = np.flatnonzero(np.isfinite(loose.edge))
+    if not len(known):
+        return
+    again, some, loose = again[known], some.take(known), loose.take(known)
+    found = let_out(some, loose, state.length[again])
+    softer = loose.touch_force.max(1) < state.touch_force[again].max(1)
+    better = np.flatnonzero(found.converged & (softer | ~outcome.converged[again]))
+    state.put(again[better], loose.take(better))
+    for name in ("converged", "stable", "residual"):
+        getattr(outcome, name)[again[better]] = getattr(found, name)[better]
 
 
 def _fitted(rods: Rods, moving: Holds, rows: list[_Row], first: State) -> tuple[Rods, Holds]:
