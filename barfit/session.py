@@ -136,7 +136,7 @@ class Session:
         return True
 
     def save(self, path: Path) -> None:
-        """Write the setup to a file. Raises OSError when the file cannot be written."""
+        """Write the setup to a file. Raises ScenarioError when it cannot be written."""
         scenario.save(self.setup, path)
         self._saved = self.setup
         self.path = path

@@ -6,9 +6,15 @@ import math
 from collections.abc import Iterable
 
 from barfit.analysis import LineFinding, Verdict
-from barfit.analysis.stops import SteeringStop, SteeringStops, Stop, crosses_steering
+from barfit.analysis.stops import (
+    SteeringStop,
+    SteeringStops,
+    Stop,
+    crosses_steering,
+    steering_stops,
+)
 from barfit.analysis.window import Limit, Window
-from barfit.model import Line, Machine
+from barfit.model import Line, Machine, Setup
 from barfit.report.phrases import at_turn, capital, listed, travel_words, turn_words
 from barfit.report.sureness import uncertain_sentence
 from barfit.report.touching import pinch_sentence, rub_sentence
@@ -105,6 +111,19 @@ def stops_sentence(stops: SteeringStops, machine: Machine | None = None) -> str:
     return f"The steering is stopped {listed(said)}." if said else ""
 
 
+def steering_sentence(findings: Iterable[LineFinding], setup: Setup) -> str:
+    """What stops the steering, or that no line does; in one sentence."""
+    found = list(findings)
+    if stopped := stops_sentence(steering_stops(found, setup.lines), setup.machine):
+        return stopped
+    lost = [
+        finding
+        for finding in found
+        if finding.verdict is Verdict.NOT_KNOWN and crosses_steering(setup.line(finding.line))
+    ]
+    return "No line is known to stop the steering." if lost else "No line stops the steering."
+
+
 def window_sentence(finding: LineFinding, line: Line, unit: str) -> str:
     """Why no length of a line is sensible, where that is for want of a place for its slack."""
     window = finding.window
@@ -119,6 +138,19 @@ def window_sentence(finding: LineFinding, line: Line, unit: str) -> str:
         f"{_does(window, unit)} between '{start}' and '{end}'. Guide it nearer to the "
         "steering axis there, or clip up its slack."
     )
+
+
+def longest_sentence(finding: LineFinding, line: Line, unit: str) -> str:
+    """What a line longer than its longest sensible length does, and where; "" if not limited."""
+    window = finding.window
+    if window is None or window.empty or not math.isfinite(window.longest):
+        return ""
+    pose = at_turn(window.turn, None) if crosses_steering(line) else ""
+    where = " ".join(word for word in (pose, travel_words(window.travel)) if word)
+    if finding.clipped is not None:
+        where += f" between '{window.between[0]}' and '{window.between[1]}'"
+    told = f"Over {format_length(window.longest, unit)} it {_does(window, unit)} {where}"
+    return f"{told.rstrip()}."
 
 
 def clip_sentence(finding: LineFinding, line: Line, unit: str) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 from barfit.analysis import LineFinding, LineTorque, Verdict
 from barfit.analysis.torque import total_torque
 
+_LEAST = 0.005  # N·m that counts
 _MANY = 2  # more lines than this are counted, not named
 
 
@@ -24,19 +25,44 @@ def torque_sentences(findings: Sequence[LineFinding]) -> list[str]:
     ]
 
 
+def locks_sentence(findings: Sequence[LineFinding]) -> str:
+    """The torque of all lines on the bar at both locks, in short; "" where there are no lines."""
+    total = total_torque(found.torque for found in findings if found.torque is not None)
+    if not total:
+        return ""
+    right, left = torque_words(total[0]), torque_words(total[-1])
+    if math.isnan(total[0]) and math.isnan(total[-1]):
+        lost = [found for found in findings if found.torque and _lost_at_locks(found.torque)]
+        return f"How far the lines turn the bar at the locks is not known: {_why(lost)}."
+    if right == left:
+        return f"The lines turn the bar, at either lock: {right}."
+    return f"The lines turn the bar: at right lock {right}, at left lock {left}."
+
+
+def _lost_at_locks(torque: LineTorque) -> bool:
+    return math.isnan(torque.right_lock) or math.isnan(torque.left_lock)
+
+
+def torque_words(torque: float) -> str:
+    """A torque on the bar in words: "0.24 N·m to the left", "not at all", "not known"."""
+    if math.isnan(torque):
+        return "not known"
+    return "not at all" if abs(torque) < _LEAST else _newton_metres(torque)
+
+
 def _at_lock(side: str, total: float, parts: list[tuple[LineFinding, float]]) -> str:
     lost = [finding for finding, value in parts if math.isnan(value)]
     if lost:
         return f"Steering torque of the lines at full {side} lock is not known: {_why(lost)}."
     most, value = max(parts, key=lambda part: abs(part[1]))
     words = f"At full {side} lock the lines {_turns(total)}"
-    if len(parts) == 1 or abs(value) < 0.005:
+    if len(parts) == 1 or abs(value) < _LEAST:
         return f"{words}."
     return f"{words}; most comes from the {most.line} ({_newton_metres(value)})."
 
 
 def _turns(torque: float) -> str:
-    if abs(torque) < 0.005:
+    if abs(torque) < _LEAST:
         return "do not turn the bar"
     side = "left" if torque > 0.0 else "right"
     return f"turn the bar to the {side} with {abs(torque):.2f} N·m"

@@ -101,28 +101,30 @@ class Callouts:
     ) -> list[tuple[np.ndarray, np.ndarray]]:
         width, height = self._renderer.GetSize()
         font, pad, bar, gap = (n * scale for n in (FONT, 6.0, 4.0, 6.0))
-        tall = 2.0 * pad + (2.3 if names else 1.0) * font
+        rows = [2.3 if names and mark.named else 1.0 for mark in marks]
+        tall = 2.0 * pad + max(rows, default=1.0) * font
         top = height - 14.0 * scale - 0.5 * tall
         bottom = (floor if left else 14.0 * scale) + 0.5 * tall
         centres = spread(spots[:, 1], tall + gap, bottom, top)
         polygons: list[tuple[np.ndarray, np.ndarray]] = []
-        for mark, spot, y in zip(marks, spots, centres, strict=True):
+        for mark, spot, y, lines in zip(marks, spots, centres, rows, strict=True):
+            half = pad + 0.5 * lines * font
             name, words = self._pair()
             room = words.write(mark.words, font, theme.text, bold=True)[0]
-            if names:
+            if names and mark.named:
                 room = max(room, name.write(mark.line, 0.86 * font, theme.quiet)[0])
             wide = bar + 2.0 * pad + room
             clear = 22.0 * scale
             x = edge - clear - wide if left else edge + clear
             x = float(np.clip(x, 12.0 * scale, max(width - 12.0 * scale - wide, 12.0 * scale)))
-            box = (x, y - 0.5 * tall, x + wide, y + 0.5 * tall)
+            box = (x, y - half, x + wide, y + half)
             self.boxes.append(box)
             polygons += _drawn(box, spot, left, rgb(mark.colour), rgb(theme.label), bar, scale)
             # the text stands against the side that faces what it speaks of
             at, align = (box[2] - bar - pad, "right") if left else (x + bar + pad, "left")
             words.place(at, box[1] + pad, align)
             words.show(True)
-            if names:
+            if names and mark.named:
                 name.place(at, box[1] + pad + 1.25 * font, align)
                 name.show(True)
         return polygons

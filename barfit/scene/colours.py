@@ -127,6 +127,7 @@ THEMES = {
 
 TROUBLE = "#c8381a"
 CAUTION = "#c77a12"
+NOTE = "#6b7c86"
 
 
 class Colour(StrEnum):

@@ -8,9 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from barfit.analysis.findings import LineFinding, Verdict
-from barfit.scene.colours import CAUTION, TROUBLE
+from barfit.analysis.sweep import LineSweep
+from barfit.scene.colours import CAUTION, NOTE, TROUBLE
 from barfit.scene.track import LinePose
 from barfit.units import format_length
+
+_NEAR = math.radians(3.0)  # of a pinch: it is as good as there
 
 
 @dataclass(frozen=True, eq=False)
@@ -21,6 +24,48 @@ class Mark:
     words: str
     point: np.ndarray
     colour: str
+    named: bool = True  # whether it is also written which line it is of
+
+
+def contacts(
+    name: str,
+    pose: LinePose,
+    swept: LineSweep,
+    finding: LineFinding | None,
+    cell: tuple[int, int],
+    angles: np.ndarray,
+) -> list[Mark]:
+    """Where a line is pinched and what it touches in one pose of its sweep.
+
+    ``cell`` is the pose's nearest suspension position and angle (of ``angles``, rad) in the table;
+    the places are those of that cell, on the line as it lies in ``pose``.
+    """
+    found = []
+    for pinch in finding.pinches if finding is not None else ():
+        near = abs(pinch.turn - angles[cell[1]]) <= _NEAR
+        if near and math.isclose(pinch.travel, swept.travels[cell[0]], abs_tol=0.5):
+            where = _place(pose, swept.arc, pinch.at)
+            found.append(Mark(name, "pinched", where, TROUBLE, named=False))
+    rubs = {touch.part for touch in finding.touches if touch.rubs} if finding is not None else set()
+    for pressing in swept.pressing:
+        if not pressing.force[cell].any():
+            continue
+        does = "rubs on" if pressing.part in rubs else "touches"
+        colour = CAUTION if pressing.part in rubs else NOTE
+        where = _place(pose, swept.arc, float(pressing.at[cell]))
+        words = f"{does} {_short(pressing.part)}"
+        found.append(Mark(name, words, where, colour, named=False))
+    return found
+
+
+def _short(part: str) -> str:
+    """A part's name without whose it is: "'tie' of the clutch cable" as "tie"."""
+    return part.partition("' of the ")[0].strip("'")
+
+
+def _place(pose: LinePose, arc: np.ndarray, at: float) -> np.ndarray:
+    """The point (3,) that lies ``at`` mm along a line."""
+    return np.array([np.interp(at, arc, pose.points[:, axis]) for axis in range(3)])
 
 
 def mark(
@@ -65,10 +110,12 @@ def elsewhere(name: str, pose: LinePose, arc: np.ndarray, finding: LineFinding, 
         words = f"bend {format_length(finding.min_radius, unit)} at {tightest}"
     elif finding.verdict is Verdict.PINCHED and finding.pinches:
         pinch = finding.pinches[0]
-        return Mark(name, f"pinched at {turn_words(pinch.turn)}", np.array(pinch.point), CAUTION)
+        return Mark(
+            name, f"pinched at {turn_words(pinch.turn)}", _place(pose, arc, pinch.at), CAUTION
+        )
     elif finding.verdict is Verdict.RUBS and finding.touches:
         rub = max(finding.touches, key=lambda touch: touch.sliding)
-        return Mark(name, f"rubs on {rub.part}", np.array(rub.point), CAUTION)
+        return Mark(name, f"rubs on {rub.part}", _place(pose, arc, rub.at), CAUTION)
     elif finding.verdict is Verdict.UNCERTAIN:
         much = format_length(abs(finding.margin), unit, with_unit=False)
         band = format_length(finding.sure.two_sigma, unit)

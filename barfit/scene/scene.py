@@ -17,7 +17,7 @@ from typing import Any
 
 import numpy as np
 
-from barfit.analysis.findings import LineFinding
+from barfit.analysis.findings import LineFinding, Verdict
 from barfit.analysis.sweep import Sweep
 from barfit.geometry.frames import local_to_machine
 from barfit.geometry.pose import Layout, body_motion, layout
@@ -30,7 +30,7 @@ from barfit.scene.fittings import holder_parts
 from barfit.scene.groups import Group, matrix
 from barfit.scene.lines import GhostLine, LineActor, LineLook
 from barfit.scene.machine import machine_parts
-from barfit.scene.marks import Mark, elsewhere, mark
+from barfit.scene.marks import Mark, contacts, elsewhere, mark
 from barfit.scene.overlay import Caption, LegendBox
 from barfit.scene.pick import in_picture, nearest_line
 from barfit.scene.stage import Floor, light
@@ -223,16 +223,28 @@ class Scene:
                 continue
             note = mark(name, pose, line.arc, self._findings.get(name), self.unit)
             line.show(pose, look_of_lines, in_trouble=note is not None)
+            touching = self._contacts(name, pose) if name == self.selected else []
             if note is None and name == self.selected:
-                note = self._elsewhere(name, pose)
+                note = self._elsewhere(name, pose, touching)
             if note is not None and self.selected in (None, name):
                 marks.append(note)
+            marks += touching
         self.marks = tuple(marks)
 
-    def _elsewhere(self, name: str, pose: LinePose) -> Mark | None:
+    def _contacts(self, name: str, pose: LinePose) -> list[Mark]:
+        """What a line touches and is pinched by at the pose of the sweep nearest to this one."""
+        assert self.sweep is not None
+        angles, swept = self.sweep.angles, self.sweep.line(name)
+        row = int(np.abs(swept.travels - self.travel).argmin())
+        cell = row, int(np.abs(angles - self.turn).argmin())
+        return contacts(name, pose, swept, self._findings.get(name), cell, angles)
+
+    def _elsewhere(self, name: str, pose: LinePose, touching: list[Mark]) -> Mark | None:
         finding = self._findings.get(name)
         if finding is None or finding.fits:
             return None
+        if touching and finding.verdict in (Verdict.PINCHED, Verdict.RUBS):
+            return None  # it is said where it touches here
         return elsewhere(name, pose, self._lines[name].arc, finding, self.unit)
 
     # --- looks -----------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QProgressBar, QSplitter, QVBoxLayout, QWidget
 from barfit.ui.line_side import LineSide
 from barfit.ui.settings import Settings
 from barfit.ui.setup_side import SetupSide
+from barfit.ui.steering_line import SteeringLine
 from barfit.ui.strip_frame import ROW_USUAL, height_for
 from barfit.ui.theme import GRID, Theme
 from barfit.ui.transport import Transport
@@ -16,6 +17,7 @@ from barfit.ui.widgets import MessageBar
 
 SIDE_WIDTH = 40 * GRID
 USUAL_LINES = 8
+STEERING = 5 * GRID  # px for two sentences
 
 
 class Body(QWidget):
@@ -27,12 +29,13 @@ class Body(QWidget):
         self.setup_side = SetupSide(theme)
         self.line_side = LineSide(theme)
         self.transport = Transport(theme)
+        self.steering = SteeringLine()
         self.strip = TurnStrip(theme)
         self.progress = _progress_bar()
         under = QWidget()
         under.setObjectName("side")
         under.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        _stack(under, self.progress, self.transport, self.strip)
+        _stack(under, self.progress, self.transport, self.steering, self.strip)
         self._middle = _splitter(Qt.Orientation.Vertical, viewport, under)
         self._middle.setStretchFactor(0, 1)
         self._across = _splitter(
@@ -45,7 +48,8 @@ class Body(QWidget):
 
     def restore(self, settings: Settings, width: int, height: int) -> None:
         """Divide a window of that size as it was last, or as it should be at first."""
-        under = height_for(USUAL_LINES, ROW_USUAL) + self.transport.sizeHint().height()
+        over = self.transport.sizeHint().height() + STEERING
+        under = height_for(USUAL_LINES, ROW_USUAL) + over
         self._across.setSizes([SIDE_WIDTH, width - 2 * SIDE_WIDTH, SIDE_WIDTH])
         self._middle.setSizes([height - under, under])
         for name, splitter in self._splitters().items():

@@ -1,8 +1,9 @@
-"""The list of lines: verdict, name and margin, sortable by each."""
+"""The list of lines, two rows each: name over verdict, margin over its band; sortable by each."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from enum import IntEnum
 
 from PySide6.QtCore import (
@@ -10,14 +11,16 @@ from PySide6.QtCore import (
     QModelIndex,
     QPersistentModelIndex,
     QRectF,
+    QSize,
     QSortFilterProxyModel,
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QFontMetrics, QPainter
+from PySide6.QtGui import QColor, QFontMetrics, QFontMetricsF, QPainter
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
+    QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
     QTableView,
@@ -31,8 +34,12 @@ from barfit.ui.theme import GRID, Theme, Type, font
 from barfit.ui.words import length_text
 
 SORT = Qt.ItemDataRole.UserRole
-MARK_ROOM = 2 * GRID + 4  # px before a verdict's word
 VERDICT = Qt.ItemDataRole.UserRole + 1
+BELOW = Qt.ItemDataRole.UserRole + 2  # the small words under a cell's own
+MARK = 14  # px
+MARK_ROOM = MARK + GRID  # px, the column of marks
+PAD = 6.0  # px beside words
+FOREGROUND = Qt.ItemDataRole.ForegroundRole
 Index = QModelIndex | QPersistentModelIndex
 
 
@@ -46,11 +53,12 @@ class Column(IntEnum):
 
 HEADS = {
     Column.NAME: ("Line", "A cable, hose, harness or lead from the bar to the machine."),
-    Column.VERDICT: ("Verdict", "Sorting puts the worst first."),
+    Column.VERDICT: ("", "Sort by verdict, the worst first."),
     Column.MARGIN: (
         "Margin",
         "Installed length less the length needed at the worst pose. Below zero, the line is too\n"
-        "short by that much, with the least slack its kind should keep counted in.",
+        "short by that much, with the least slack its kind should keep counted in. Under it the\n"
+        "band it is in, with a chance of 95 %.",
     ),
 }
 
@@ -63,18 +71,24 @@ class LineModel(QAbstractTableModel):
         self._theme = theme
         self._names: tuple[str, ...] = ()
         self._findings: dict[str, LineFinding] = {}
+        self._forks: dict[str, str] = {}
         self._stale = False
         self._unit = "mm"
 
     def show_lines(
-        self, names: tuple[str, ...], findings: tuple[LineFinding, ...], stale: bool
+        self,
+        names: tuple[str, ...],
+        findings: tuple[LineFinding, ...],
+        stale: bool,
+        forks: Mapping[str, str],
     ) -> None:
-        """Show these lines."""
+        """Show these lines; ``forks`` says of some where alone their verdict holds."""
         same = names == self._names
         if not same:
             self.beginResetModel()
         self._names = names
         self._findings = {finding.line: finding for finding in findings}
+        self._forks = dict(forks)
         self._stale = stale
         if not same:
             self.endResetModel()
@@ -132,14 +146,16 @@ class LineModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return self._text(column, name, finding)
         if role == Qt.ItemDataRole.ToolTipRole:
-            why = f"\n{capital(finding.why)}" if finding is not None and finding.why else ""
-            return capital(name) + why
+            why = capital(finding.why) if finding is not None else ""
+            return "\n".join(filter(None, (capital(name), self._below(Column.NAME, name), why)))
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _alignment(column)
         if role == Qt.ItemDataRole.ForegroundRole and (finding is None or self._stale):
             return QColor(self._theme.colours.muted)
         if role == VERDICT and column is Column.VERDICT and finding is not None:
             return finding.verdict
+        if role == BELOW:
+            return self._below(column, name)
         if role == SORT:
             return self._sort_key(column, name, finding)
         return None
@@ -147,11 +163,19 @@ class LineModel(QAbstractTableModel):
     def _text(self, column: Column, name: str, finding: LineFinding | None) -> str:
         if column is Column.NAME:
             return capital(name)
-        if finding is None:
-            return "…" if column is Column.VERDICT else ""
-        if column is Column.VERDICT:
-            return capital(finding.verdict)
+        if finding is None or column is Column.VERDICT:
+            return ""
         return length_text(finding.margin, self._unit, signed=True, with_unit=False)
+
+    def _below(self, column: Column, name: str) -> str:
+        """The verdict under a name, the band under a margin."""
+        finding = self._findings.get(name)
+        if column is Column.NAME:
+            words = f"{finding.verdict} {self._forks.get(name, '')}" if finding else "…"
+            return capital(words.strip())
+        if column is Column.VERDICT or finding is None or math.isnan(finding.sure.sigma):
+            return ""
+        return f"± {length_text(finding.sure.two_sigma, self._unit, with_unit=False)}"
 
     def _sort_key(self, column: Column, name: str, finding: LineFinding | None) -> object:
         if column is Column.NAME:
@@ -168,32 +192,52 @@ def _alignment(column: Column) -> Qt.AlignmentFlag:
     return across | Qt.AlignmentFlag.AlignVCenter
 
 
-class VerdictDelegate(QStyledItemDelegate):
-    """Draws the verdict's mark before its word."""
+class TwoRows(QStyledItemDelegate):
+    """Draws a cell's words over the small ones below them; or a verdict's mark, alone."""
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
         self._theme = theme
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        """Word moved right by the mark's room, mark in front."""
-        value = index.data(VERDICT)
-        verdict = Verdict(value) if value is not None else None
-        box = option.rect
+        """Ground, words and mark."""
+        colours = self._theme.colours
+        box = QRectF(option.rect)
+        selected = bool(option.state & QStyle.StateFlag.State_Selected)
+        if selected:
+            painter.fillRect(box, QColor(colours.accent_wash))
+        verdict = index.data(VERDICT)
         if verdict is not None:
-            shifted = QStyleOptionViewItem(option)
-            shifted.rect = box.adjusted(MARK_ROOM, 0, 0, 0)
-            if option.state & option.state.State_Selected:
-                painter.fillRect(box, QColor(self._theme.colours.accent_wash))
-            super().paint(painter, shifted, index)
-            size = 14
-            mark = QRectF(box.left() + 4, box.center().y() - size / 2 + 0.5, size, size)
-            colours = self._theme.colours
-            draw_mark(
-                painter, verdict, mark, QColor(colours.verdict(verdict)), QColor(colours.panel)
-            )
-        else:
-            super().paint(painter, option, index)
+            mark = QRectF(0, 0, MARK, MARK)
+            mark.moveCenter(box.center())
+            ground = QColor(colours.accent_wash if selected else colours.panel)
+            colour = QColor(colours.verdict(Verdict(verdict)))
+            draw_mark(painter, Verdict(verdict), mark, colour, ground)
+            return
+        inner = box.adjusted(PAD, 0, -PAD, 0)
+        upper, lower = QFontMetricsF(font(Type.BODY)), QFontMetricsF(font(Type.SMALL))
+        top = inner.top() + (inner.height() - upper.height() - lower.height()) / 2
+        for role, step, metrics, colour in (
+            (Qt.ItemDataRole.DisplayRole, Type.BODY, upper, index.data(FOREGROUND)),
+            (BELOW, Type.SMALL, lower, QColor(colours.muted)),
+        ):
+            painter.setFont(font(step))
+            painter.setPen(colour if colour is not None else QColor(colours.text))
+            place = QRectF(inner.left(), top, inner.width(), metrics.height())
+            words = str(index.data(role) or "")
+            elided = metrics.elidedText(words, Qt.TextElideMode.ElideRight, inner.width())
+            painter.drawText(place, index.data(Qt.ItemDataRole.TextAlignmentRole), elided)
+            top += metrics.height()
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        """As high as its two rows."""
+        return QSize(option.rect.width(), row_height())
+
+
+def row_height() -> int:
+    """px for two rows of words."""
+    words = QFontMetricsF(font(Type.BODY)).height() + QFontMetricsF(font(Type.SMALL)).height()
+    return round(words) + GRID
 
 
 class LineList(QTableView):
@@ -207,49 +251,56 @@ class LineList(QTableView):
         self._order = QSortFilterProxyModel()
         self._order.setSourceModel(self.lines)
         self._order.setSortRole(SORT)
-        self._delegate = VerdictDelegate(theme)
+        self._delegate = TwoRows(theme)
         self.setModel(self._order)
-        self.setItemDelegateForColumn(Column.VERDICT, self._delegate)
+        self.setItemDelegate(self._delegate)
         self.setAccessibleName("Lines")
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setSortingEnabled(True)
-        self.sortByColumn(-1, Qt.SortOrder.AscendingOrder)  # the file's own order at first
+        self.sort_by(None)
         self.setShowGrid(False)
         self.setWordWrap(False)
         self.setTabKeyNavigation(False)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.verticalHeader().hide()
-        self.verticalHeader().setDefaultSectionSize(3 * GRID + 3)
+        self.verticalHeader().setMinimumSectionSize(row_height())
+        self.verticalHeader().setDefaultSectionSize(row_height())
         head = self.horizontalHeader()
         head.setHighlightSections(False)
         head.setSectionResizeMode(Column.NAME, QHeaderView.ResizeMode.Stretch)
-        head.setMinimumSectionSize(6 * GRID)
+        head.setMinimumSectionSize(MARK_ROOM)
+        head.moveSection(Column.VERDICT, 0)
         for column in (Column.VERDICT, Column.MARGIN):
             head.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
         self.selectionModel().currentRowChanged.connect(self._went_to)
         self._showing = False
 
     def show_lines(
-        self, names: tuple[str, ...], findings: tuple[LineFinding, ...], stale: bool
+        self,
+        names: tuple[str, ...],
+        findings: tuple[LineFinding, ...],
+        stale: bool,
+        forks: Mapping[str, str],
     ) -> None:
         """Show these lines with what is known about them."""
         self._showing = True
-        self.lines.show_lines(names, findings, stale)
+        self.lines.show_lines(names, findings, stale, forks)
         self._showing = False
         self._fit_columns()
 
     def _fit_columns(self) -> None:
-        """Only as wide as their words: the names need the room. Heads may be covered a little
+        """Only as wide as their words: the names need the room. The head may be covered a little
         by the sign of sorting, so the style's own room for it is not reserved.
         """
-        words, heads = QFontMetrics(self.font()), QFontMetrics(font(Type.SMALL))
-        rows = range(self.lines.rowCount())
-        for column, beside in ((Column.VERDICT, MARK_ROOM + GRID), (Column.MARGIN, GRID)):
-            texts = [str(self.lines.index(row, column).data()) for row in rows]
-            widest = max((words.horizontalAdvance(text) for text in texts), default=0) + beside
-            head = str(self.lines.headerData(column, Qt.Orientation.Horizontal))
-            self.setColumnWidth(column, max(widest, heads.horizontalAdvance(head) + 2 * GRID))
+        head = str(self.lines.headerData(Column.MARGIN, Qt.Orientation.Horizontal))
+        self.setColumnWidth(Column.VERDICT, MARK_ROOM)
+        width = QFontMetrics(font(Type.SMALL)).horizontalAdvance(head)
+        self.setColumnWidth(Column.MARGIN, width + 2 * GRID)
+
+    def sort_by(self, column: Column | None) -> None:
+        """Sort upwards by a column; None for the file's own order."""
+        self.sortByColumn(-1 if column is None else column, Qt.SortOrder.AscendingOrder)
 
     def show_selected(self, name: str | None) -> None:
         """Show which line is selected, without telling."""

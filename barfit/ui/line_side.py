@@ -4,39 +4,21 @@ from __future__ import annotations
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
-from PySide6.QtWidgets import (
-    QFrame,
-    QGridLayout,
-    QHBoxLayout,
-    QScrollArea,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from barfit import catalogue
-from barfit.analysis import LineFinding, Verdict
+from barfit.analysis import Verdict
 from barfit.model import Line
+from barfit.report.facts import SLACK_HERE, chief_facts, further_facts
 from barfit.report.phrases import capital
 from barfit.report.sentences import sentence
 from barfit.session import Pose, Result, at_pose
+from barfit.ui.fact_list import FactList
 from barfit.ui.marks import draw_mark
 from barfit.ui.slack_curve import CurveKey, SlackCurve
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, label, prose, rule
-from barfit.ui.words import caution, diameter_text, length_text, meaning, tight_text, worst_text
-
-NUMBERS = {
-    "Installed": "Length of the line between its two fittings, rigid ends counted in.",
-    "Needed": "Shortest length that reaches at the worst pose, bends no tighter than allowed and\n"
-    "keeps the least slack of its kind.",
-    "Margin": "Installed less needed.",
-    "Least slack": "What the line has to spare at its worst pose.",
-    "Worst at": "Where it has least to spare.",
-    "Slack here": "What it has to spare at the pose shown.",
-    "Smallest radius": "Tightest bend of its centreline over the whole turn, and the tightest it\n"
-    "may take.",
-    "Goes tight": "The turn at which nothing is left to spare.",
-}
+from barfit.ui.words import caution, kind_text, length_text, meaning, typeset
 
 
 class MarkLabel(QWidget):
@@ -67,9 +49,12 @@ class MarkLabel(QWidget):
 
 
 class LineSide(QScrollArea):
-    """All about one line. ``worst_asked`` wants its worst pose, ``turned`` rad a turn."""
+    """All about one line. ``worst_asked`` wants its worst pose, ``turned`` rad a turn,
+    ``pose_asked`` a turn and a travel (mm, or None).
+    """
 
     worst_asked = Signal()
+    pose_asked = Signal(float, object)
     turned = Signal(float)
 
     def __init__(self, theme: Theme) -> None:
@@ -89,12 +74,13 @@ class LineSide(QScrollArea):
         self._worst = Button("Worst pose")
         self._worst.setToolTip("Turn the bars to where this line is worst off (W)")
         self._worst.clicked.connect(self.worst_asked)
-        self._values = {}
+        self.chief, self.further = FactList(), FactList()
+        for facts in (self.chief, self.further):
+            facts.pose_asked.connect(self.pose_asked)
         self.curve = SlackCurve(theme)
         self.curve.turned.connect(self.turned)
         self._curve_head = label("Slack over the turn", Type.STRONG)
         self._key = CurveKey(theme)
-        self._meaning_head = label("What this means", Type.STRONG)
         self._meaning = prose()
         self._caution = QFrame()
         self._caution.setObjectName("caution")
@@ -108,21 +94,6 @@ class LineSide(QScrollArea):
         verdict.addWidget(self._mark)
         verdict.addWidget(self._word, 1)
         verdict.addWidget(self._worst)
-        numbers = QGridLayout()
-        numbers.setHorizontalSpacing(GRID)
-        numbers.setVerticalSpacing(GRID // 2)
-        numbers.setColumnStretch(1, 1)
-        for row, (name, tip) in enumerate(NUMBERS.items()):
-            term = label(name, muted=True)
-            value = label(step=Type.STRONG if name in ("Margin",) else Type.BODY)
-            value.setAlignment(Qt.AlignmentFlag.AlignRight)
-            value.setWordWrap(True)
-            term.setToolTip(tip)
-            value.setToolTip(tip)
-            numbers.addWidget(term, row, 0, Qt.AlignmentFlag.AlignTop)
-            numbers.addWidget(value, row, 1)
-            self._values[name] = value
-
         column = QVBoxLayout(side)
         column.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 2 * GRID)
         column.setSpacing(GRID)
@@ -130,16 +101,14 @@ class LineSide(QScrollArea):
         column.addWidget(self._kind)
         column.addLayout(verdict)
         column.addWidget(self._sentence)
+        column.addWidget(self._meaning)
+        column.addWidget(self._caution)
         column.addWidget(rule())
-        column.addLayout(numbers)
-        column.addWidget(rule())
+        column.addWidget(self.chief)
         column.addWidget(self._curve_head)
         column.addWidget(self._key)
         column.addWidget(self.curve)
-        column.addWidget(rule())
-        column.addWidget(self._meaning_head)
-        column.addWidget(self._meaning)
-        column.addWidget(self._caution)
+        column.addWidget(self.further)
         column.addStretch(1)
         self.setWidget(side)
 
@@ -153,7 +122,7 @@ class LineSide(QScrollArea):
         kind = catalogue.line_kinds()[line.kind] if line is not None else None
         self._name.setText(capital(line.name) if line is not None else "No line selected")
         self._kind.setText(
-            f"{capital(kind.label)}, {diameter_text(line.diameter, unit)} outside"
+            kind_text(line, kind, unit)
             if line is not None and kind is not None
             else "Pick one in the list or the strip."
         )
@@ -162,7 +131,7 @@ class LineSide(QScrollArea):
         self._worst.setVisible(finding is not None)
         if line is not None and finding is None:
             self._sentence.setText(why)
-        for widget in (self._meaning_head, self._meaning, self._curve_head, self._key, self.curve):
+        for widget in (self._meaning, self._curve_head, self._key, self.curve):
             widget.setVisible(finding is not None)
         self._caution.setVisible(kind is not None and bool(caution(kind)))
         if kind is not None:
@@ -170,13 +139,14 @@ class LineSide(QScrollArea):
         if line is None or result is None or finding is None or kind is None:
             if line is None:
                 self._sentence.setText("")
-            for value in self._values.values():
-                value.setText("–")
+            self.chief.show_sections(())
+            self.further.show_sections(())
             self.curve.show_line(None, None, 0.0, unit)
             return
-        self._sentence.setText(sentence(finding, line, unit, result.sweep.setup.machine))
-        self._meaning.setText(meaning(finding, kind, unit))
-        self._show_numbers(finding, unit)
+        self._sentence.setText(typeset(sentence(finding, line, unit, result.sweep.setup.machine)))
+        self._meaning.setText(typeset(meaning(finding, kind, unit)))
+        self.chief.show_sections(chief_facts(finding, line, unit, result.sweep.setup.machine))
+        self.further.show_sections(further_facts(finding, unit))
         self.curve.show_line(result.sweep, finding, pose.travel, unit)
         self._key.show_levels(finding.least, finding.target, unit)
         self._curve_head.setText(f"Slack over the turn, {unit}")
@@ -185,27 +155,15 @@ class LineSide(QScrollArea):
     def show_pose(self, line: Line, result: Result, pose: Pose, unit: str) -> None:
         """Only the pose has changed: the number here and the curve's cursor."""
         here = at_pose(result.sweep, line.name, pose)
-        self._values["Slack here"].setText(length_text(here.slack, unit))
+        self.chief.show_value(SLACK_HERE, length_text(here.slack, unit))
         self.curve.show_turn(pose.turn)
 
-    def text(self, number: str) -> str:
-        """What stands beside the name of a number."""
-        return self._values[number].text()
+    def text(self, term: str) -> str:
+        """What stands beside a term; a dash where it is not listed."""
+        texts = (self.chief.text(term), self.further.text(term))
+        return next((text for text in texts if text is not None), "–")
 
     @property
     def sentence_text(self) -> str:
         """The sentence shown."""
         return self._sentence.text()
-
-    def _show_numbers(self, finding: LineFinding, unit: str) -> None:
-        allowed = length_text(finding.allowed_radius, unit)
-        for name, text in (
-            ("Installed", length_text(finding.installed, unit)),
-            ("Needed", length_text(finding.needed, unit)),
-            ("Margin", length_text(finding.margin, unit, signed=True)),
-            ("Least slack", length_text(finding.slack, unit)),
-            ("Worst at", worst_text(finding)),
-            ("Smallest radius", f"{length_text(finding.min_radius, unit)} ({allowed} allowed)"),
-            ("Goes tight", tight_text(finding)),
-        ):
-            self._values[name].setText(text)

@@ -55,6 +55,12 @@ COLOURS = (
     Command(Colour.PULL, "Pull", "Shift+P"),
 )
 UNITS = (Command("mm", "Millimetres"), Command("in", "Inches"))
+SORTS = (
+    Command("file", "Order of the file"),
+    Command("verdict", "Verdict, worst first"),
+    Command("margin", "Margin"),
+    Command("name", "Name"),
+)
 THEMES = (
     Command(Choice.SYSTEM, "As the system"),
     Command(Choice.LIGHT, "Light"),
@@ -66,7 +72,7 @@ class Commands(QObject):
     """The actions and menus of one window. ``asked`` names the command that was given.
 
     ``file_asked`` tells a path picked from the recent files or the examples. Choices of one out
-    of several are told as ``colour_picked``, ``unit_picked``, ``theme_picked``.
+    of several are told as ``colour_picked``, ``unit_picked``, ``theme_picked``, ``sort_picked``.
     """
 
     asked = Signal(str)
@@ -75,6 +81,7 @@ class Commands(QObject):
     colour_picked = Signal(object)
     unit_picked = Signal(str)
     theme_picked = Signal(object)
+    sort_picked = Signal(str)
 
     def __init__(self, window: QMainWindow) -> None:
         super().__init__(window)
@@ -87,9 +94,16 @@ class Commands(QObject):
         self.recent = file.addMenu("Open &recent")
         self.examples = file.addMenu("Open &example")
         file.addSeparator()
-        self._add(file, Command("picture", "&Save picture…", "Ctrl+Shift+S"))
+        self.save = self._add(file, Command("save", "&Save", QKeySequence.StandardKey.Save))
+        self._add(file, Command("save_as", "Save &as…", "Ctrl+Shift+S"))
+        file.addSeparator()
+        self._add(file, Command("picture", "Save &picture…", "Ctrl+E"))
         file.addSeparator()
         self._add(file, Command("quit", "&Quit", "Ctrl+Q"))
+
+        edit = bar.addMenu("&Edit")
+        self.undo = self._add(edit, Command("undo", "&Undo", QKeySequence.StandardKey.Undo))
+        self.redo = self._add(edit, Command("redo", "&Redo", QKeySequence.StandardKey.Redo))
 
         view = bar.addMenu("&View")
         for command in VIEWS:
@@ -114,6 +128,8 @@ class Commands(QObject):
         lines = bar.addMenu("&Lines")
         self._add(lines, Command("previous", "Previous line", "Up"))
         self._add(lines, Command("next", "Next line", "Down"))
+        lines.addSeparator()
+        self._choice(lines, "Sort by", SORTS, self.sort_picked)
 
         help_menu = bar.addMenu("&Help")
         self._add(help_menu, Command("keys", "&Keys", "F1"))
@@ -126,6 +142,13 @@ class Commands(QObject):
         for text, path in files:
             action = menu.addAction(text.replace("&", "&&"))
             action.triggered.connect(lambda _=False, path=path: self.file_asked.emit(path))
+
+    def show_history(self, undo: str | None, redo: str | None, changed: bool) -> None:
+        """Name the edits that can be undone and redone, and say whether there is any to save."""
+        self.save.setEnabled(changed)
+        for action, word, name in ((self.undo, "&Undo", undo), (self.redo, "&Redo", redo)):
+            action.setEnabled(name is not None)
+            action.setText(word if name is None else f"{word} {name.replace('&', '&&').lower()}")
 
     def check(self, group: str, value: str) -> None:
         """Show which of several is chosen, without telling."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict
+from barfit.report.facts import fork_only
 from barfit.scene.colours import SCALES, Colour
 from barfit.session import Result, travel_row
 
@@ -17,6 +18,8 @@ class Ribbon:
 
     ``slack`` (A,) mm, nan where not known; ``colours`` (A, 3) from 0 to 255. ``mark_turn`` rad is
     where the worst pose lies; ``mark_here`` says whether it is at this suspension position.
+    ``fork`` says where a line is short that is short away from ride height only ("with the fork
+    extended"); ``short_here`` whether it is at this suspension position.
     """
 
     name: str
@@ -25,6 +28,13 @@ class Ribbon:
     colours: np.ndarray
     mark_turn: float
     mark_here: bool
+    fork: str = ""
+    short_here: bool = True
+
+    @property
+    def verdict_words(self) -> str:
+        """The verdict, and the fork's position where it holds for that alone."""
+        return f"{self.verdict} {self.fork}".strip()
 
 
 def ribbons(result: Result, travel: float, mode: Colour, unknown: str) -> tuple[Ribbon, ...]:
@@ -53,7 +63,9 @@ def _ribbon(
     here = travel_row(line, finding.worst_travel) == row
     if finding.verdict is Verdict.BEND_TOO_TIGHT:
         turn, here = finding.radius_turn, True
-    return Ribbon(finding.line, finding.verdict, slack, colours, turn, here)
+    fork = fork_only(finding, line)
+    short = bool((slack < 0.0).any())
+    return Ribbon(finding.line, finding.verdict, slack, colours, turn, here, fork, short)
 
 
 def stretches(angles: np.ndarray, values: np.ndarray) -> list[tuple[float, float]]:

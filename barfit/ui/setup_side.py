@@ -5,9 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
-from barfit.analysis import LineFinding
 from barfit.model import Bar, Setup
+from barfit.report.facts import fork_only
 from barfit.report.phrases import capital
+from barfit.session import Result
 from barfit.ui.bar_rows import TERMS, bar_rows
 from barfit.ui.line_list import LineList
 from barfit.ui.theme import GRID, Theme, Type, font
@@ -82,7 +83,7 @@ class SetupSide(QWidget):
         self.bars.picked.connect(self.bars_picked)
         self._names = prose(Type.SMALL, muted=True)
         self._table = BarTable()
-        self._summary = label(step=Type.SMALL, muted=True)
+        self._summary = prose(Type.SMALL, muted=True)
         self.lines = LineList(theme)
         heading = label("Lines", Type.STRONG)
 
@@ -122,13 +123,14 @@ class SetupSide(QWidget):
         self._names.setText(capital(", on ".join(filter(None, (bars.bar.name, riser)))))
         self._table.show_bars(setup, unit, stock)
 
-    def show_lines(
-        self, setup: Setup, findings: tuple[LineFinding, ...], unit: str, stale: bool
-    ) -> None:
+    def show_lines(self, setup: Setup, result: Result | None, unit: str, stale: bool) -> None:
         """Show the lines."""
         names = tuple(line.name for line in setup.lines)
+        findings = result.findings if result is not None else ()
+        swept = result.sweep if result is not None else None
+        forks = {f.line: fork_only(f, swept.line(f.line)) for f in findings} if swept else {}
         self.lines.lines.show_unit(unit)
-        self.lines.show_lines(names, findings, stale)
+        self.lines.show_lines(names, findings, stale, forks)
 
     def show_summary(self, sentence: str) -> None:
         """What is to be said of all lines together."""

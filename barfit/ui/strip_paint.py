@@ -95,6 +95,25 @@ def _draw_worst(
     if not row.mark_here:
         painter.setOpacity(painter.opacity() * 0.5)
     draw_mark(painter, row.verdict, box, QColor(colours.verdict(row.verdict)), ground)
+    if row.fork and not row.short_here:
+        painter.setOpacity(1.0)
+        _draw_fork(painter, frame, colours, ribbon, box, row.fork.removeprefix("with the "))
+
+
+def _draw_fork(
+    painter: QPainter, frame: StripFrame, colours: Colours, ribbon: QRectF, mark: QRectF, words: str
+) -> None:
+    """Beside a mark, on the side with room: at which other suspension position it holds."""
+    painter.setFont(font(Type.SMALL))
+    width = QFontMetricsF(painter.font()).horizontalAdvance(words) + GRID
+    inward = mark.center().x() > frame.plot.center().x()
+    left = mark.left() - 4 - width if inward else mark.right() + 4
+    pill = QRectF(left, ribbon.top(), width, ribbon.height())
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(QColor(colours.raised))
+    painter.drawRoundedRect(pill, 4, 4)
+    painter.setPen(QColor(colours.text))
+    painter.drawText(pill, Qt.AlignmentFlag.AlignCenter, words)
 
 
 def draw_axis(painter: QPainter, frame: StripFrame, colours: Colours) -> None:
@@ -125,6 +144,22 @@ def draw_axis(painter: QPainter, frame: StripFrame, colours: Colours) -> None:
     painter.setPen(QPen(muted, 1, Qt.PenStyle.DotLine))
     ahead = frame.x_of(0.0)
     painter.drawLine(QPointF(ahead, AXIS), QPointF(ahead, plot.bottom()))
+
+
+def draw_stop(painter: QPainter, frame: StripFrame, colours: Colours, turn: float) -> None:
+    """A bar on the axis over the turns that a line does not let the steering reach, with an edge
+    down through the rows; to both sides where it cannot be turned at all.
+    """
+    right, left = frame.locks
+    bad = QColor(colours.bad)
+    x = frame.x_of(turn)
+    for lock in (right, left):
+        if turn == 0.0 or (lock < 0.0) == (turn < 0.0):
+            low, high = sorted((x, frame.x_of(lock)))
+            painter.fillRect(QRectF(low, AXIS - 4.5, high - low, 3), bad)
+    painter.fillRect(QRectF(x - 1, AXIS - 12, 2, 10), bad)
+    painter.setPen(QPen(bad, 1, Qt.PenStyle.DashLine))
+    painter.drawLine(QPointF(x, AXIS - 2), QPointF(x, frame.plot.bottom()))
 
 
 def draw_playhead(painter: QPainter, frame: StripFrame, colours: Colours, turn: float) -> None:

@@ -228,6 +228,10 @@ def style_sheet(colours: Colours) -> str:
         color: {c.accent}; padding: 3px 6px; text-align: left; }}
     QPushButton[role="quiet"]:hover {{ background: {c.accent_wash}; }}
     QPushButton[role="quiet"]:focus {{ border-color: {c.accent}; }}
+    QPushButton[role="fact"] {{ background: transparent; border: 0; padding: 0; color: {c.accent};
+        text-align: right; }}
+    QPushButton[role="fact"]:hover {{ text-decoration: underline; }}
+    QPushButton[role="fact"]:focus {{ text-decoration: underline; }}
     QWidget#segments {{ background: {c.ground}; border-radius: 7px; }}
     QPushButton[role="segment"] {{ background: transparent; border: 1px solid transparent;
         border-radius: 5px; padding: 4px 10px; color: {c.muted}; }}

@@ -28,8 +28,8 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 from barfit.analysis import Sweep
 from barfit.report.phrases import capital, turn_words
 from barfit.ui.ribbons import Ribbon
-from barfit.ui.strip_frame import MARK, ROW_LEAST, ROW_USUAL, StripFrame, height_for
-from barfit.ui.strip_paint import draw_axis, draw_playhead, draw_row
+from barfit.ui.strip_frame import AXIS, MARK, ROW_LEAST, ROW_USUAL, StripFrame, height_for
+from barfit.ui.strip_paint import STALE, draw_axis, draw_playhead, draw_row, draw_stop
 from barfit.ui.theme import GRID, Theme, Type, font
 from barfit.ui.words import length_text
 
@@ -54,6 +54,8 @@ class TurnStrip(QWidget):
         self._turn = 0.0
         self._selected: str | None = None
         self._unit = "mm"
+        self._stops: tuple[float, ...] = ()
+        self._stop_words = ""
         self._stale = False
         self._scrubbing = False
         self._wheel = 0
@@ -70,6 +72,11 @@ class TurnStrip(QWidget):
     def show_locks(self, right: float, left: float) -> None:
         """The ends of the axis, rad; ``right`` is negative."""
         self._locks = (right, left)
+        self._changed()
+
+    def show_stops(self, turns: Sequence[float], words: str) -> None:
+        """Mark where lines stop the steering (turns in rad); ``words`` say so in a tooltip."""
+        self._stops, self._stop_words = tuple(turns), words
         self._changed()
 
     def show_rows(self, sweep: Sweep | None, rows: Sequence[Ribbon]) -> None:
@@ -101,6 +108,11 @@ class TurnStrip(QWidget):
     def sizeHint(self) -> QSize:
         """Enough for the rows at an easy height."""
         return QSize(560, height_for(len(self._rows), ROW_USUAL))
+
+    @property
+    def rows(self) -> tuple[Ribbon, ...]:
+        """What is shown."""
+        return self._rows
 
     @property
     def frame(self) -> StripFrame:
@@ -183,7 +195,9 @@ class TurnStrip(QWidget):
         """Tooltips depend on what is under the cursor."""
         if isinstance(event, QHelpEvent):
             row = self._row_at(event.pos().y())
-            if row is None:
+            if row is None and self._stops and event.pos().y() < AXIS:
+                QToolTip.showText(event.globalPos(), self._stop_words, self)
+            elif row is None:
                 QToolTip.hideText()
             else:
                 QToolTip.showText(event.globalPos(), self.tip(row, event.pos().x()), self)
@@ -193,7 +207,7 @@ class TurnStrip(QWidget):
     def tip(self, row: Ribbon, x: float) -> str:
         """What a tooltip says over a row."""
         if x < self.frame.labels or self._sweep is None:
-            return f"{capital(row.name)}: {row.verdict}\nDouble-click goes to its worst pose"
+            return f"{capital(row.name)}: {row.verdict_words}\nDouble-click goes to its worst pose"
         turn = self.frame.turn_at(x)
         slack = float(np.interp(turn, self._sweep.angles, row.slack))
         where = f"{capital(row.name)}, {turn_words(turn)}"
@@ -238,5 +252,8 @@ class TurnStrip(QWidget):
                     stale=self._stale,
                 )
         draw_axis(painter, self.frame, colours)
+        painter.setOpacity(STALE if self._stale else 1.0)
+        for turn in self._stops:
+            draw_stop(painter, self.frame, colours, turn)
         painter.end()
         return picture

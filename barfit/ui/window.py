@@ -28,10 +28,13 @@ from barfit.report.sentences import summary
 from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, Session
 from barfit.ui.body import Body
+from barfit.ui.documents import Documents
 from barfit.ui.help import AboutDialog, KeysDialog, Notice
+from barfit.ui.line_list import Column
 from barfit.ui.menus import Commands
 from barfit.ui.ribbons import ribbons
 from barfit.ui.settings import Settings
+from barfit.ui.steering_line import stops_of
 from barfit.ui.theme import Choice, Theme
 from barfit.ui.transport import SPEEDS, Player
 from barfit.ui.worker import Worker
@@ -66,6 +69,7 @@ class Window(QMainWindow):
         self.setup_side, self.line_side = self.body.setup_side, self.body.line_side
         self.transport, self.strip = self.body.transport, self.body.strip
         self.commands = Commands(self)
+        self.documents = Documents(self, session, settings)
         self._colour = Colour.SLACK
         self._travel = 0.0
         self._play_when_ready = True
@@ -92,6 +96,10 @@ class Window(QMainWindow):
         self.commands.colour_picked.connect(self.colour_by)
         self.commands.unit_picked.connect(self.use_unit)
         self.commands.theme_picked.connect(self.use_theme)
+        self.commands.sort_picked.connect(self._sort_lines)
+        self.documents.opened.connect(self._document_kept)
+        self.documents.saved.connect(self._document_kept)
+        self.documents.refused.connect(self.message.say)
         self.theme.changed.connect(self._theme_changed)
         self.player.moved.connect(session.turn_to)
         self.player.playing_changed.connect(self.transport.show_playing)
@@ -106,6 +114,7 @@ class Window(QMainWindow):
         self.setup_side.lines.picked.connect(session.select)
         self.line_side.worst_asked.connect(lambda: self.do("worst"))
         self.line_side.turned.connect(self.scrub)
+        self.line_side.pose_asked.connect(self.go_to)
         self.worker.progressed.connect(self._progressed)
         self.worker.finished.connect(session.accept)
         self.worker.failed.connect(session.fail)
@@ -145,10 +154,7 @@ class Window(QMainWindow):
 
     def open(self, path: Path) -> None:
         """Open a scenario file; when it cannot be used the message bar says why."""
-        if self.session.open(path):
-            self.message.hide()
-            self.settings.add_recent(path)
-            self._fill_recent()
+        self.documents.open(path)
 
     def do(self, command: str) -> None:
         """Carry out a command of the menus by its name."""
@@ -164,7 +170,11 @@ class Window(QMainWindow):
             "ahead": 0.0,
         }
         deeds = {
-            "open": self._ask_open,
+            "open": self.documents.ask_open,
+            "save": self.documents.save,
+            "save_as": self.documents.save_as,
+            "undo": self.session.undo,
+            "redo": self.session.redo,
             "picture": self._ask_picture,
             "quit": self.close,
             "frame": self._frame,
@@ -190,6 +200,11 @@ class Window(QMainWindow):
         self.player.pause()
         self.session.turn_to(turn)
 
+    def go_to(self, turn: float, travel: float | None) -> None:
+        """Go to a pose (rad, mm; None: the suspension stays); playing stops."""
+        self.player.pause()
+        self.session.turn_to(turn, travel)
+
     def show_worst(self, line: str) -> None:
         """Select a line and go to its worst pose."""
         self.session.select(line)
@@ -198,8 +213,7 @@ class Window(QMainWindow):
             return
         finding = result.finding(line)
         if not math.isnan(finding.worst_turn):
-            self.player.pause()
-            self.session.turn_to(finding.worst_turn, finding.worst_travel)
+            self.go_to(finding.worst_turn, finding.worst_travel)
 
     def colour_by(self, mode: Colour) -> None:
         """Colour lines and ribbons by slack, bend or pull."""
@@ -224,20 +238,16 @@ class Window(QMainWindow):
         except OSError as error:
             self.message.say(f"The picture was not saved to {path}: {error.strerror or error}.")
 
-    def _ask_open(self) -> None:
-        start = self.session.path.parent if self.session.path else Path.home()
-        name, _ = QFileDialog.getOpenFileName(
-            self, "Open a setup", str(start), "barfit setups (*.toml);;All files (*)"
-        )
-        if name:
-            self.open(Path(name))
-
     def _ask_picture(self) -> None:
         start = Path.home() / f"{self.session.setup.title}.png"
         name, _ = QFileDialog.getSaveFileName(self, "Save picture", str(start), "PNG (*.png)")
         if name:
             path = Path(name)
             self.save_picture(path if path.suffix else path.with_suffix(".png"))
+
+    def _sort_lines(self, by: str) -> None:
+        columns = {"name": Column.NAME, "verdict": Column.VERDICT, "margin": Column.MARGIN}
+        self.setup_side.lines.sort_by(columns.get(by))
 
     def _frame(self) -> None:
         if self.session.selected is not None:
@@ -280,10 +290,22 @@ class Window(QMainWindow):
     def _opened(self) -> None:
         self.player.pause()
 
+    def _document_kept(self) -> None:
+        """A file was opened or saved."""
+        self.message.hide()
+        self._fill_recent()
+        self._show_changed()
+
+    def _show_changed(self) -> None:
+        """Whether there is anything to save, and what can be undone."""
+        session = self.session
+        self.setWindowModified(session.changed)
+        self.commands.show_history(session.undo_name, session.redo_name, session.changed)
+
     def _setup_changed(self) -> None:
         setup = self.session.setup
         self.setWindowTitle(f"{setup.title}[*] – barfit")
-        self.setWindowModified(self.session.changed)
+        self._show_changed()
         self.worker.submit(setup, stock_first=self.session.stock)
         self._show_all()
 
@@ -318,9 +340,7 @@ class Window(QMainWindow):
         self.player.locks = (-setup.machine.lock_right, setup.machine.lock_left)
         self.commands.check("Lengths in", session.unit)
         self.setup_side.show_setup(setup, session.unit, session.stock)
-        self.setup_side.show_lines(
-            setup, result.findings if result else (), session.unit, session.stale()
-        )
+        self.setup_side.show_lines(setup, result, session.unit, session.stale())
         self.setup_side.show_summary(self._summary())
         self.viewport.show_unit(session.unit)
         self.viewport.show_setup(setup, session.stock)
@@ -352,7 +372,14 @@ class Window(QMainWindow):
         self.strip.show_unit(session.unit)
         self.strip.show_stale(session.stale())
         self.strip.show_rows(result.sweep if result else None, rows)
+        self._show_steering(result)
         self.strip.show_turn(session.pose.turn)
+
+    def _show_steering(self, result: Result | None) -> None:
+        """What all lines together do to the steering, in words and on the strip's axis."""
+        stopping = () if result is None else stops_of(result)
+        self.body.steering.show_result(result, self.session.stale())
+        self.strip.show_stops([stop.turn for stop in stopping], self.body.steering.stopped)
 
     def _show_travel(self) -> None:
         travels = geometry.travels(self.session.setup.machine)
@@ -414,6 +441,9 @@ class Window(QMainWindow):
         """Stop everything that moves, then let the window go."""
         if self._closed:
             super().closeEvent(event)
+            return
+        if not self.documents.may_leave():
+            event.ignore()
             return
         self._closed = True
         self.player.pause()

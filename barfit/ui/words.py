@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+import re
 
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import LineKind
-from barfit.report.phrases import travel_words, turn_words
-from barfit.report.sentences import tight_words, varies
-from barfit.report.sureness import again_words, band
+from barfit.model import Line
+from barfit.report.phrases import capital
 from barfit.units import format_length
 
 
@@ -25,22 +25,15 @@ def diameter_text(mm: float, unit: str) -> str:
     return format_length(mm, unit, decimals=1)
 
 
-def tight_text(finding: LineFinding) -> str:
-    """Where nothing is left to spare, to either side."""
-    stops = [stop for stop in (finding.stops.right, finding.stops.left) if stop is not None]
-    if any(stop.turn == 0.0 for stop in stops):
-        return "straight ahead"
-    return tight_words(stops) if stops else "nowhere"
+def kind_text(line: Line, kind: LineKind, unit: str) -> str:
+    """What kind of line it is, where its name does not say so already, and how thick."""
+    thick = f"{diameter_text(line.diameter, unit)} outside"
+    return thick if kind.label == line.name else f"{capital(kind.label)}, {thick}"
 
 
-def worst_text(finding: LineFinding) -> str:
-    """Where the line is worst off: the turn, and the suspension when it is not at ride height."""
-    if math.isnan(finding.worst_turn):
-        return "–"
-    if not varies(finding):
-        return "every turn"
-    travel = travel_words(finding.worst_travel).removeprefix("with the ")
-    return turn_words(finding.worst_turn) + (f", {travel}" if travel else "")
+def typeset(text: str) -> str:
+    """A sentence as it is shown: with true minus signs, and no line ending after a ±."""
+    return re.sub(r"(?<!\w)-(?=\d)", "−", text.replace("± ", "±\u00a0"))
 
 
 def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
@@ -56,10 +49,10 @@ def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
             "the machine before you rely on it."
         )
     if finding.verdict is Verdict.UNCERTAIN:
-        again = again_words(finding.sure)
+        again = "what most of that comes from" if finding.sure.causes else "it"
         return (
-            f"What was measured does not settle it: {_margin_words(finding, unit)}. "
-            f"Measure {again or 'it'} again, or give the slack found on the machine."
+            f"{_doubt(finding, unit)} Measure {again} again, or give the slack found on the "
+            "machine."
         )
     if finding.verdict is Verdict.SHORT:
         return (
@@ -99,10 +92,13 @@ def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
     )
 
 
-def _margin_words(finding: LineFinding, unit: str) -> str:
-    """A margin with the band it is in, in words."""
-    much = band(abs(finding.margin), finding.sure.two_sigma, unit)
-    return f"it lacks {much}" if finding.margin < 0.0 else f"it has {much} more than it needs"
+def _doubt(finding: LineFinding, unit: str) -> str:
+    """How far a margin may be off, in a sentence."""
+    if math.isnan(finding.sure.sigma):
+        needed = format_length(finding.needed, unit)
+        return f"How far off the {needed} it needs may be is not known."
+    band = format_length(finding.sure.two_sigma, unit)
+    return f"What was measured settles its margin to ± {band} only."
 
 
 AUTHORITY = "The machine's service manual and local law have the last word."

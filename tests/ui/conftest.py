@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent, QSettings
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QMessageBox
 from shiboken6 import isValid
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -48,6 +48,13 @@ def display() -> None:
 @pytest.fixture
 def settings(tmp_path: Path) -> Settings:
     return Settings(QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat))
+
+
+@pytest.fixture(autouse=True)
+def unsaved_is_let_go(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody is there to answer when a window with unsaved changes is closed after a test."""
+    buttons = QMessageBox.StandardButton
+    monkeypatch.setattr(QMessageBox, "question", lambda *args: buttons.Discard)
 
 
 @pytest.fixture(autouse=True)

@@ -13,8 +13,7 @@ from PySide6.QtGui import QColor, QImage, QPainter
 from sweeps import result, setup
 
 from barfit import catalogue
-from barfit.analysis import Verdict
-from barfit.analysis.stops import NO_STOPS, LineStops, Stop
+from barfit.analysis import Sureness, Verdict
 from barfit.model import ClipOn
 from barfit.ui.bar_rows import TERMS, bar_rows
 from barfit.ui.marks import draw_mark, transport_icon
@@ -23,10 +22,10 @@ from barfit.ui.theme import DARK, LIGHT, Choice, Theme
 from barfit.ui.words import (
     caution,
     diameter_text,
+    kind_text,
     length_text,
     meaning,
-    tight_text,
-    worst_text,
+    typeset,
 )
 
 
@@ -118,20 +117,23 @@ def finding():
     return result(setup()).findings[0]
 
 
-def test_tight_and_worst_in_words(finding):
-    at = math.radians
-    assert tight_text(replace(finding, stops=NO_STOPS)) == "nowhere"
-    both = LineStops(Stop(at(-12), 0.0), Stop(at(24.3), 0.0))
-    assert tight_text(replace(finding, stops=both)) == "12.0° right and 24.3° left"
-    low = LineStops(None, Stop(at(24.3), -45.0))
-    assert tight_text(replace(finding, stops=low)) == "24.3° left with the fork extended"
-    ahead = LineStops(Stop(0.0, 0.0), Stop(0.0, 0.0))
-    assert tight_text(replace(finding, stops=ahead)) == "straight ahead"
-    worst = replace(finding, worst_turn=at(40), worst_travel=-45.0)
-    assert worst_text(worst) == "40° left, fork extended"
-    assert worst_text(replace(worst, worst_travel=0.0)) == "40° left"
-    assert worst_text(replace(worst, worst_turn=math.nan)) == "–"
-    assert worst_text(replace(worst, excess=worst.slack + 0.2)) == "every turn"
+def test_a_sentence_is_set_with_minus_signs_and_unbroken_bands():
+    text = "moved by -1 mm, ± 9 mm at 12-15"
+    assert typeset(text) == "moved by −1 mm, ±\u00a09 mm at 12-15"
+
+
+def test_a_kind_is_named_where_the_name_does_not_say_it():
+    line = setup().lines[0]
+    kind = catalogue.line_kinds()[line.kind]
+    assert kind_text(line, kind, "mm") == "Throttle cable, pull, 5.5 mm outside"
+    assert kind_text(replace(line, name=kind.label), kind, "mm") == "5.5 mm outside"
+
+
+def test_an_uncertain_line_means_how_far_off_it_may_be(finding):
+    kind = catalogue.line_kinds()["brake_hose"]
+    doubt = replace(finding, verdict=Verdict.UNCERTAIN, sure=Sureness(sigma=7.0))
+    assert "± 14 mm" in meaning(doubt, kind, "mm")
+    assert "not known" in meaning(replace(doubt, sure=Sureness()), kind, "mm")
 
 
 @pytest.mark.parametrize("verdict", Verdict)

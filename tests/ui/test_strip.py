@@ -13,7 +13,7 @@ from sweeps import result, setup
 from barfit.analysis import Verdict
 from barfit.scene.colours import SCALES, Colour
 from barfit.ui.ribbons import ribbons, stretches, unknown_stretches
-from barfit.ui.strip_frame import StripFrame
+from barfit.ui.strip_frame import AXIS, StripFrame
 from barfit.ui.theme import Choice, Theme
 from barfit.ui.turn_strip import TurnStrip
 
@@ -238,3 +238,38 @@ def test_the_playhead_is_drawn_where_the_turn_is(strip):
     x, y = place(strip, 2, -20).x(), round(strip.frame.row_box(2).center().y())
     hues = [image.pixelColor(at, y).name() for at in range(x - 2, x + 3)]
     assert Theme(Choice.LIGHT).colours.accent in hues
+
+
+def test_where_the_steering_is_stopped_the_axis_is_barred_as_far_as_the_lock(strip):
+    strip.show_stops([math.radians(24.3)], "Stopped.")
+    strip.show_turn(math.radians(-30))
+    image = strip.grab().toImage()
+    bad = Theme(Choice.LIGHT).colours.bad
+
+    def barred(degrees: float) -> bool:
+        x = place(strip, 0, degrees).x()
+        return bad in [image.pixelColor(x, y).name() for y in range(AXIS - 6, AXIS)]
+
+    assert [barred(at) for at in (-38, 0, 23, 26, 38)] == [False, False, False, True, True]
+
+
+def test_a_steering_that_cannot_be_turned_is_barred_to_both_sides(strip):
+    strip.show_stops([0.0], "The steering cannot be turned.")
+    image = strip.grab().toImage()
+    bad = Theme(Choice.LIGHT).colours.bad
+    for degrees in (-30, 30):
+        x = place(strip, 0, degrees).x()
+        assert bad in [image.pixelColor(x, y).name() for y in range(AXIS - 6, AXIS)]
+
+
+def test_a_mark_of_another_suspension_position_says_which(strip, made):
+    rows = list(ribbons(made, 0.0, Colour.SLACK, UNKNOWN))
+    before = strip.grab().toImage()
+    rows[2] = replace(rows[2], fork="with the fork extended", short_here=False)
+    strip.show_rows(made.sweep, rows)
+    after = strip.grab().toImage()
+    box = strip.frame.row_box(2)
+    mark = strip.frame.mark_x(rows[2].mark_turn)
+    beside = [round(mark + way * 30) for way in (-1, 1)]
+    y = round(box.top() + 3)
+    assert any(before.pixel(x, y) != after.pixel(x, y) for x in beside if 0 < x < strip.width())

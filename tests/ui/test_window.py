@@ -8,15 +8,21 @@ import numpy as np
 import pytest
 from made import InstantWorker, StubViewport
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
-from PySide6.QtGui import QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QApplication, QFileDialog, QLabel
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QFontMetricsF
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QMessageBox
 from sweeps import path, setup, slack_of
 
+from barfit import scenario
+from barfit.analysis import Cause, Sureness, Verdict
+from barfit.analysis.stops import LineStops, Stop
+from barfit.analysis.touching import Pinch, Touch
+from barfit.model import Body
 from barfit.report.sentences import sentence
 from barfit.session import Session
 from barfit.ui.app import install_excepthook
 from barfit.ui.help import AboutDialog, KeysDialog, command_words
-from barfit.ui.theme import DARK, LIGHT, Choice, Theme
+from barfit.ui.line_list import BELOW, PAD
+from barfit.ui.theme import DARK, LIGHT, Choice, Theme, Type, font
 from barfit.ui.transport import advance
 from barfit.ui.window import Window
 
@@ -391,6 +397,218 @@ def test_a_line_clicked_in_the_picture_is_selected(window):
     window.viewport.line_clicked.emit(line)
     assert window.session.selected == line
     assert window.line_side.sentence_text.startswith(line[:1].upper() + line[1:])
+
+
+# what is found beside the verdict
+
+
+def found_more(window, at: int, **changes) -> None:
+    """Give a line's finding more than the made-up sweep has."""
+    result = window.session.result()
+    findings = list(result.findings)
+    findings[at] = replace(findings[at], **changes)
+    window.session.accept(replace(result, findings=tuple(findings)))
+
+
+def test_a_fact_with_a_pose_leads_there(qtbot, window):
+    touch = Touch(
+        "tank", Body.FRAME, ((0.1, 0.5),), 5.0, math.radians(25), 45.0, 9.0, "lever", (0, 0, 0), 40
+    )
+    found_more(window, 2, touches=(touch,))
+    window.session.select(window.session.setup.lines[2].name)
+    side = window.line_side
+    assert side.text("Tank") == "rubs 40 mm, 5 N"
+    qtbot.mouseClick(side.further.value("Tank"), Qt.MouseButton.LeftButton)
+    assert degrees(window) == pytest.approx(25)
+    assert window.session.pose.travel == 45.0
+    key(qtbot, window, Qt.Key.Key_U)
+    assert side.text("Tank") == "rubs 1 9/16 in, 5 N"
+
+
+def test_only_what_applies_is_listed(window):
+    window.session.select(window.session.setup.lines[2].name)
+    side = window.line_side
+    assert side.further.words == []
+    assert not side.further.isVisible()
+    found_more(window, 2, sure=Sureness(4.0, causes=(Cause("riser", "riser, height", 2.0),)))
+    assert side.text("Margin").endswith("± 8 mm")
+    assert side.text("Riser, height") == "± 4 mm"
+    assert side.further.isVisible()
+
+
+def test_the_panel_of_a_line_never_needs_to_be_wider_than_it_is(qtbot, window):
+    long = "'guide beside the head tube' of the left switch harness"
+    touch = Touch(long, Body.FRAME, (), 500.0, 0.1, 0.0, 9.0, "lever", (0.0, 0.0, 0.0), 40.0)
+    pinch = Pinch(long, "front brake master cylinder", 3.0, 8.0, 0.3, 0.0, 9.0, "a", (0, 0, 0))
+    stops = LineStops(Stop(-0.3, -45.0), Stop(0.3, 60.0))
+    found_more(window, 2, touches=(touch,), pinches=(pinch,), stops=stops)
+    window.session.select(window.session.setup.lines[2].name)
+    for unit in ("mm", "in"):
+        window.use_unit(unit)
+        QApplication.processEvents()
+        side = window.line_side
+        assert side.widget().minimumSizeHint().width() <= side.viewport().width()
+
+
+def test_what_stops_the_steering_stands_over_the_strip_whatever_is_selected(qtbot, window):
+    steering = window.body.steering
+    lines = window.session.setup.lines
+    window.session.select(lines[4].name)
+    said = f"by the {lines[0].name}."
+    assert steering.isVisible()
+    assert steering.text.startswith("The steering is stopped at ")
+    assert said in steering.text
+    key(qtbot, window, Qt.Key.Key_B)
+    assert steering.text.startswith("No line stops the steering.")
+
+
+def test_the_list_says_under_a_name_what_and_under_a_margin_how_sure(window):
+    model = window.setup_side.lines.lines
+    assert model.index(0, 0).data(BELOW) == "Short"
+    assert model.index(2, 0).data(BELOW) == "Reaches"
+    assert model.index(2, 2).data(BELOW) == ""
+    found_more(window, 2, sure=Sureness(4.0))
+    assert model.index(2, 2).data(BELOW) == "± 8"
+
+
+def test_no_name_in_the_list_is_cut(make_window):
+    for stem in ("naked-standard", "touring-hydraulic"):
+        table = make_window(stem).setup_side.lines
+        metrics = QFontMetricsF(font(Type.BODY))
+        widest = max(metrics.horizontalAdvance(name) for name in table.names())
+        assert widest <= table.columnWidth(0) - 2 * PAD
+
+
+def test_a_line_short_with_the_fork_extended_only_is_said_to_be(qtbot, window):
+    result = window.session.result()
+    line = result.sweep.lines[2]
+    slack = line.slack.copy()
+    slack[0] -= 60.0
+    sweep = replace(result.sweep, lines=(*result.sweep.lines[:2], replace(line, slack=slack)))
+    short = replace(result.findings[2], verdict=Verdict.SHORT)
+    window.session.accept(replace(result, sweep=sweep, findings=(*result.findings[:2], short)))
+    model = window.setup_side.lines.lines
+    assert model.index(2, 0).data(BELOW) == "Short with the fork extended"
+    assert "with the fork extended" in window.strip.tip(window.strip.rows[2], 5.0)
+    assert not window.strip.rows[2].short_here
+    qtbot.mouseClick(window.transport.travels.button(0), Qt.MouseButton.LeftButton)
+    assert window.strip.rows[2].short_here
+
+
+def test_the_menu_sorts_the_list(window):
+    table, actions = window.setup_side.lines, window.commands.actions
+    in_file = table.names()
+    actions["Sort by: name"].trigger()
+    assert table.names() == sorted(in_file, key=str.casefold)
+    actions["Sort by: file"].trigger()
+    assert table.names() == in_file
+
+
+# files and history
+
+
+def widened(window) -> None:
+    """One edit: the new bars 10 mm wider."""
+    now = window.session.setup
+    wider = replace(now.new.bar, width=now.new.bar.width + 10.0)
+    window.session.edit(replace(now, new=replace(now.new, bar=wider)), "Wider bars")
+
+
+@pytest.fixture
+def own_file(window, tmp_path) -> Path:
+    """The window on a file that may be written."""
+    own = tmp_path / "mine.toml"
+    own.write_bytes(path().read_bytes())
+    window.open(own)
+    return own
+
+
+def test_undo_and_redo_by_key_name_the_edit(qtbot, window):
+    commands, before = window.commands, window.session.setup
+    assert not commands.undo.isEnabled()
+    widened(window)
+    after = window.session.setup
+    assert commands.undo.text() == "&Undo wider bars"
+    key(qtbot, window, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert window.session.setup is before
+    assert commands.redo.text() == "&Redo wider bars"
+    assert not commands.undo.isEnabled()
+    commands.redo.trigger()
+    assert window.session.setup is after
+
+
+def test_save_writes_the_file_and_takes_the_mark_off_the_title(qtbot, window, own_file):
+    assert not window.isWindowModified()
+    assert not window.commands.save.isEnabled()
+    widened(window)
+    assert window.isWindowModified()
+    key(qtbot, window, Qt.Key.Key_S, Qt.KeyboardModifier.ControlModifier)
+    assert not window.isWindowModified()
+    assert scenario.load(own_file) == window.session.setup
+
+
+def test_save_as_writes_another_file_and_goes_on_with_it(window, own_file, monkeypatch):
+    widened(window)
+    target = own_file.with_name("other")
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *args: (str(target), ""))
+    before = own_file.read_bytes()
+    window.do("save_as")
+    assert own_file.read_bytes() == before
+    assert window.session.path == target.with_suffix(".toml")
+    assert scenario.load(window.session.path) == window.session.setup
+    assert window.settings.recent[0] == window.session.path
+
+
+def test_an_example_is_never_written_over(window, monkeypatch):
+    asked = []
+    monkeypatch.setattr(
+        QFileDialog, "getSaveFileName", lambda *args: asked.append(args) or ("", "")
+    )
+    before = path().read_bytes()
+    widened(window)
+    window.do("save")
+    assert len(asked) == 1
+    assert path().read_bytes() == before
+    assert window.isWindowModified()
+    window.session.undo()
+
+
+def test_a_file_that_cannot_be_written_is_told(window, own_file, monkeypatch):
+    widened(window)
+    target = own_file.parent / "nowhere" / "mine.toml"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *args: (str(target), ""))
+    window.do("save_as")
+    assert window.message.isVisible()
+    assert window.message.text.startswith("Not saved: ")
+    assert str(target) in window.message.text
+    assert window.isWindowModified()
+    window.session.undo()
+
+
+@pytest.mark.parametrize("answer", ["Save", "Discard", "Cancel"])
+def test_closing_with_changes_asks(window, own_file, monkeypatch, answer):
+    buttons = QMessageBox.StandardButton
+    asked = []
+    monkeypatch.setattr(
+        QMessageBox, "question", lambda *args: asked.append(args) or getattr(buttons, answer)
+    )
+    before = scenario.load(own_file)
+    widened(window)
+    closed = window.close()
+    assert len(asked) == 1
+    assert closed is (answer != "Cancel")
+    assert window.worker.stopped is closed
+    assert (scenario.load(own_file) != before) is (answer == "Save")
+    window.session.undo()
+
+
+def test_opening_another_file_asks_too(window, own_file, monkeypatch):
+    monkeypatch.setattr(QMessageBox, "question", lambda *args: QMessageBox.StandardButton.Cancel)
+    widened(window)
+    edited = window.session.setup
+    window.open(path("old-twin"))
+    assert window.session.setup is edited
+    window.session.undo()
 
 
 # edits to come

@@ -10,10 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from barfit.analysis import LineFinding, Verdict
+from barfit.analysis import LineFinding, LineSweep, Verdict
+from barfit.analysis.sweep import Pressing
+from barfit.analysis.touching import Pinch, Touch
+from barfit.model import Body
 from barfit.scene.callouts import spread
 from barfit.scene.camera import VIEW_ANGLE_DEG, VIEWS, fitted
-from barfit.scene.marks import elsewhere, mark, turn_words
+from barfit.scene.marks import contacts, elsewhere, mark, turn_words
 from barfit.scene.track import LinePose
 
 ARC = np.linspace(0.0, 100.0, 11)
@@ -112,6 +115,66 @@ def test_a_selected_line_says_how_far_in_the_fork_is_where_it_is_in_trouble():
     hanging = replace(finding(Verdict.SHORT), worst_travel=-45.0)
     made = elsewhere("hose", pose(), ARC, hanging, "mm")
     assert made.words == "short 31 mm at 36° left, fork extended"
+
+
+ANGLES = np.radians([-30.0, 0.0, 30.0])
+
+
+def pressed(part: str, at: float, turn: int) -> Pressing:
+    """A part that presses on the line at one angle of the table only, ``at`` mm along it."""
+    force, along = np.zeros((1, 3, 3)), np.full((1, 3), NAN)
+    force[0, turn, 2], along[0, turn] = 5.0, at
+    return Pressing(part, Body.FRAME, force, along, np.full((1, 3, 3), NAN))
+
+
+def table(*pressing: Pressing) -> LineSweep:
+    """A line whose shapes nobody asks for."""
+    ones = np.ones((1, 3))
+    return LineSweep(
+        name="hose",
+        travels=np.zeros(1),
+        taut=ones,
+        slack=ones,
+        min_radius=ones,
+        tension=ones,
+        converged=ones.astype(bool),
+        same_way_back=ones.astype(bool),
+        shapes=np.zeros((1, 3, 11, 3)),
+        arc=ARC,
+        stations_at=np.zeros((1, 3, 4)),
+        segment_slack=np.zeros((1, 3, 3)),
+        radii=np.ones((1, 3, 11)),
+        pressing=pressing,
+    )
+
+
+def touch(part: str, sliding: float) -> Touch:
+    return Touch(part, Body.FRAME, (), 5.0, ANGLES[2], 0.0, 35.0, "lever", (0, 0, 0), sliding)
+
+
+def test_what_a_line_touches_is_marked_where_it_does_in_that_pose_only():
+    swept = table(pressed("tank", 35.0, 2), pressed("'tie' of the clutch cable", 50.0, 2))
+    found = replace(finding(Verdict.RUBS), touches=(touch("tank", 40.0),))
+    made = contacts("hose", pose(), swept, found, (0, 2), ANGLES)
+    assert [mark.words for mark in made] == ["rubs on tank", "touches tie"]
+    assert [mark.point.tolist() for mark in made] == [[35.0, 0.0, 0.0], [50.0, 0.0, 0.0]]
+    assert not any(mark.named for mark in made)
+    assert contacts("hose", pose(), swept, found, (0, 1), ANGLES) == []
+    assert [m.words for m in contacts("hose", pose(), swept, None, (0, 2), ANGLES)] == [
+        "touches tank",
+        "touches tie",
+    ]
+
+
+def test_a_pinch_is_marked_near_its_pose_only():
+    pinch = Pinch("clamp", "tank", 6.0, 8.0, math.radians(29.0), 0.0, 70.0, "lever", (0, 0, 0))
+    found = replace(finding(Verdict.PINCHED), pinches=(pinch,))
+    (made,) = contacts("hose", pose(), table(), found, (0, 2), ANGLES)
+    assert made.words == "pinched"
+    assert made.point.tolist() == [70.0, 0.0, 0.0]
+    assert contacts("hose", pose(), table(), found, (0, 1), ANGLES) == []
+    deep = replace(found, pinches=(replace(pinch, travel=60.0),))
+    assert contacts("hose", pose(), table(), deep, (0, 2), ANGLES) == []
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,12 @@ from barfit.analysis.torque import line_torque, total_torque
 from barfit.bench.torque_checks import minus_slope
 from barfit.geometry.frames import steering_axis
 from barfit.model import Body, Capsule, Hold, Line, PointPlace, Role, Setup, Solid, Station
-from barfit.report.torque import torque_sentences, torque_values, total_values
+from barfit.report.torque import (
+    locks_sentence,
+    torque_sentences,
+    torque_values,
+    total_values,
+)
 
 STEP = math.radians(10)
 
@@ -129,6 +134,19 @@ def test_sentences() -> None:
     )
     assert torque_sentences([SHORT])[1] == "At full left lock the lines do not turn the bar."
     assert torque_sentences([]) == []
+
+
+def test_both_locks_in_short() -> None:
+    assert locks_sentence([CABLE, HOSE]) == (
+        "The lines turn the bar: at right lock 0.25 N·m to the left, at left lock 0.30 N·m to the "
+        "right."
+    )
+    assert locks_sentence([CABLE, SHORT]).startswith("The lines turn the bar: at right lock not k")
+    assert locks_sentence([SHORT, LOST]) == (
+        "How far the lines turn the bar at the locks is not known: no rest shape was found for "
+        "the lead."
+    )
+    assert locks_sentence([]) == ""
 
 
 def test_plain_values() -> None:

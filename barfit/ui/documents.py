@@ -1,0 +1,91 @@
+"""Files: opening and saving the session's setup, and asking before changes are lost."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+from barfit import scenario
+from barfit.session import Session
+from barfit.ui.settings import Settings
+
+SETUPS = "barfit setups (*.toml);;All files (*)"
+
+
+class Documents(QObject):
+    """What the File menu does. ``opened`` and ``saved`` tell that it was done, ``refused`` in a
+    sentence that it was not.
+    """
+
+    opened = Signal()
+    saved = Signal()
+    refused = Signal(str)
+
+    def __init__(self, window: QWidget, session: Session, settings: Settings) -> None:
+        super().__init__(window)
+        self._window = window
+        self._session = session
+        self._settings = settings
+
+    def open(self, path: Path) -> None:
+        """Open a file instead, unless the user would rather keep what is unsaved."""
+        if self.may_leave() and self._session.open(path):
+            self._settings.add_recent(path)
+            self.opened.emit()
+
+    def ask_open(self) -> None:
+        """Open a file of the user's choice."""
+        start = self._session.path.parent if self._session.path else Path.home()
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open a setup", str(start), SETUPS)
+        if name:
+            self.open(Path(name))
+
+    def save(self) -> bool:
+        """Save to the setup's own file, or ask for one; gives whether it is saved.
+
+        The bundled examples are never written over.
+        """
+        path = self._session.path
+        if path is None or path.resolve() in {file.resolve() for file in scenario.bundled()}:
+            return self.save_as()
+        return self._save_to(path)
+
+    def save_as(self) -> bool:
+        """Save to a file of the user's choice; gives whether it is saved."""
+        path = self._session.path
+        own = path is not None and path not in scenario.bundled()
+        folder = path.parent if path is not None and own else Path.home()
+        start = folder / (path.name if path is not None else f"{self._session.setup.title}.toml")
+        name, _ = QFileDialog.getSaveFileName(self._window, "Save the setup", str(start), SETUPS)
+        if not name:
+            return False
+        target = Path(name)
+        return self._save_to(target if target.suffix else target.with_suffix(".toml"))
+
+    def may_leave(self) -> bool:
+        """Whether the setup may be given up: it is saved, or the user says so."""
+        if not self._session.changed:
+            return True
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self._window,
+            "Unsaved changes",
+            f"Save the changes to “{self._session.setup.title}”?",
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+        if answer == buttons.Save:
+            return self.save()
+        return answer == buttons.Discard
+
+    def _save_to(self, path: Path) -> bool:
+        try:
+            self._session.save(path)
+        except scenario.ScenarioError as error:
+            self.refused.emit(f"Not saved: {str(error).rstrip('.')}.")
+            return False
+        self._settings.add_recent(path)
+        self.saved.emit()
+        return True

@@ -1,0 +1,51 @@
+"""What all lines together do to the steering: where it is stopped, and what turns the bar."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from barfit.analysis.stops import SteeringStop, steering_stops
+from barfit.report.sentences import steering_sentence
+from barfit.report.torque import locks_sentence, torque_sentences
+from barfit.session import Result
+from barfit.ui.theme import GRID, Type
+from barfit.ui.widgets import prose
+
+
+def stops_of(result: Result) -> tuple[SteeringStop, ...]:
+    """What stops the steering, to either side."""
+    stops = steering_stops(result.findings, result.sweep.setup.lines)
+    return tuple(stop for stop in (stops.right, stops.left) if stop is not None)
+
+
+class SteeringLine(QWidget):
+    """Two sentences over the turn strip, whichever line is selected."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._stopped = prose(Type.SMALL)
+        self._torque = prose(Type.SMALL, muted=True)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(2 * GRID, 0, 2 * GRID, GRID // 2)
+        column.setSpacing(2)
+        column.addWidget(self._stopped)
+        column.addWidget(self._torque)
+
+    def show_result(self, result: Result | None, stale: bool) -> None:
+        """Say it of a result; an outdated one is said faintly, without one nothing is said."""
+        found = result.findings if result is not None else ()
+        setup = result.sweep.setup if result is not None else None
+        self._stopped.setText(steering_sentence(found, setup) if setup is not None else "")
+        self._torque.setText(locks_sentence(found))
+        self._torque.setToolTip("\n".join(torque_sentences(found)))
+        self.setEnabled(not stale)
+
+    @property
+    def stopped(self) -> str:
+        """The sentence on what stops the steering."""
+        return self._stopped.text()
+
+    @property
+    def text(self) -> str:
+        """Both sentences."""
+        return " ".join(filter(None, (self._stopped.text(), self._torque.text())))
