@@ -142,7 +142,7 @@ def test_every_verdict_means_something(finding, verdict, unit):
     kind = catalogue.line_kinds()["brake_hose"]
     text = meaning(replace(finding, verdict=verdict, why="it hangs"), kind, unit)
     assert text.endswith(".")
-    if verdict is not Verdict.NOT_KNOWN:
+    if verdict not in (Verdict.NOT_KNOWN, Verdict.RUBS, Verdict.PINCHED):  # not about lengths
         assert f" {unit}" in text
         assert (" in " if unit == "mm" else " mm") not in text.replace("in the", "")
 
