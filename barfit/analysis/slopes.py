@@ -143,7 +143,7 @@ def _probes(
 def _cases(setup: Setup, stock: bool) -> list[SpanCase] | None:
     """The spans of a moved setup; None where it cannot be laid out."""
     try:
-        return span_cases(setup, stock)
+        return span_cases(setup, stock, contact=False)
     except ValueError:
         return None
 

@@ -17,6 +17,7 @@ from barfit.mechanics.track import Holds
 from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup
 
 EDGE = 12.0  # mm, about the longest edge of the mesh in a sweep
+_EDGES_PER_RADIUS = 4.0  # at the smallest radius allowed: then shapes are good to about 0.3 mm
 _NODE_COUNTS = (31, 61, 91)  # few counts make few, large batches
 
 BodyMotions = dict[Body, tuple[np.ndarray, np.ndarray]]
@@ -93,7 +94,9 @@ def _cases(line: Line, places: Layout, around: Obstacles | None) -> list[SpanCas
         # a clip grips any line; a fitting holds those that do not turn in theirs
         clipped = first > 0 and last < len(places.holds) - 1
         held_ends = clipped or not swivels(line)
-        count = next((n for n in _NODE_COUNTS if (end - start) / (n - 1) <= EDGE), _NODE_COUNTS[-1])
+        radius = line_property(line, "min_radius")
+        edge = min(EDGE, radius / _EDGES_PER_RADIUS)
+        count = next((n for n in _NODE_COUNTS if (end - start) / (n - 1) <= edge), _NODE_COUNTS[-1])
         cases.append(
             SpanCase(
                 line=line,
@@ -103,7 +106,7 @@ def _cases(line: Line, places: Layout, around: Obstacles | None) -> list[SpanCas
                 start_at=start,
                 end_at=end,
                 nodes=count,
-                min_radius=line_property(line, "min_radius"),
+                min_radius=radius,
                 ei=line_property(line, "bending_stiffness"),
                 ea=line_property(line, "axial_stiffness"),
                 weight=line_property(line, "weight"),

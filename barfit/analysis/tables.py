@@ -281,8 +281,7 @@ def _unjam(rods: Rods, rows: list[_Row], pose: int, state: State, outcome: Outco
     softer = loose.touch_force.max(1) < state.touch_force[again].max(1)
     better = np.flatnonzero(found.converged & (softer | ~outcome.converged[again]))
     state.put(again[better], loose.take(better))
-    for name in ("converged", "stable", "residual"):
-        getattr(outcome, name)[again[better]] = getattr(found, name)[better]
+    outcome.put(again[better], found, better)
 
 
 def _fitted(rods: Rods, moving: Holds, rows: list[_Row], first: State) -> tuple[Rods, Holds]:

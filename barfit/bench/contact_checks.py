@@ -201,8 +201,11 @@ def lying_on_a_table() -> list[Check]:
         got = lying_on(span, table)
         at = got.touches.at[got.pressed > 0.01]
         edge = whole / 80
-        # half an edge at the clamp is carried by the clamp
-        carried = float(got.force[2]) - weight * (lying - 0.5 * edge)
+        # of the part that lies flat the half beyond the middle: what lies next to the clamp is
+        # carried by the clamp
+        beyond = got.touches.at > 0.5 * lying
+        begins = 0.5 * (got.touches.at[~beyond].max() + got.touches.at[beyond].min())
+        carried = float(got.touches.force[beyond, 2].sum()) - weight * (lying - begins)
         linear = (24 * stiffness * height / weight) ** 0.25
         free = whole - float(at.max()) if len(at) else np.nan
         case = f"heavy rod on a table, end lifted {height:g} mm"

@@ -63,16 +63,16 @@ def sweeps(repeats: int) -> list[Timing]:
     """Whole sweeps with slack, smallest radius, forces and the way back, and all findings."""
     setup = bundled_setup()
     twelve = twelve_lines(setup)
-    swept = sweep(setup, stock=True, contact=True)
+    swept = sweep(setup, stock=True)
     return [
         Timing(
             f"sweep, {LINES} lines × 81 poses, nothing in the way",
-            timed(lambda: sweep(twelve, stock=True), repeats),
+            timed(lambda: sweep(twelve, stock=True, contact=False), repeats),
             SWEEP_TARGET,
         ),
         Timing(
             f"sweep, {LINES} lines × 81 poses, with contact",
-            timed(lambda: sweep(twelve, stock=True, contact=True), repeats),
+            timed(lambda: sweep(twelve, stock=True), repeats),
             CONTACT_TARGET,
         ),
         Timing(
@@ -88,8 +88,8 @@ def sweeps_with_contact(repeats: int) -> list[Timing]:
     found = []
     for path in scenario.bundled():
         setup = scenario.load(path)
-        plain = timed(partial(sweep, setup), repeats)
-        whole = timed(partial(sweep, setup, contact=True), repeats)
+        plain = timed(partial(sweep, setup, contact=False), repeats)
+        whole = timed(partial(sweep, setup), repeats)
         what = f"sweep with contact, {path.stem}: {len(setup.lines)} lines"
         found.append(Timing(what, whole, None, "nothing in the way", plain, 1 / CONTACT_COST))
     return found
@@ -104,7 +104,7 @@ def warm_poses(repeats: int) -> list[Timing]:
     angles = sweep_angles(setup.machine)
     poses = list(range(len(angles)))
     found = []
-    for case in span_cases(setup, stock=True):
+    for case in span_cases(setup, stock=True, contact=False):
         rods, moving, first = _standing(setup, case, angles)
         outcomes = [outcome for _, _, outcome in follow(rods, moving, poses, first)]
         steps = sum(int(outcome.steps.sum()) for outcome in outcomes)

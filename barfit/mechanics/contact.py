@@ -49,6 +49,7 @@ def places(rods: Rods, state: State, row: int, reach: float = 0.0) -> Places:
         rods.blind[row],
         rods.radius[row],
         reach,
+        reach,
         state.touch_place[row],
         state.touch_solid[row],
         state.touch_force[row],

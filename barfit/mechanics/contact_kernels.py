@@ -27,6 +27,7 @@ from barfit.mechanics.kernels import Array, catmull_rom, compiled
 from barfit.mechanics.solid_kernels import NOTHING, Solids, at_least, distance
 
 STIFFNESS = 500.0  # N/mm of a place: 20 N press it 0.04 mm into a solid
+DEPTH = 0.05  # mm: deeper than this in a solid a rod is not left
 PLACES = 4  # to an edge
 SLOPE = 0.3  # clearance gained per length of rod away from a hold inside a solid
 STRAIGHT = 12.0  # mm
@@ -328,6 +329,25 @@ def step_contacts(
 
 
 @compiled
+def raise_pressed(count: int, press: Array, clearance: Array, gap: Array) -> bool:
+    """Where places press hard, ask for so much more clearance as their springs give way.
+
+    One step of the method of multipliers (Hestenes 1969, Powell 1969): settled once more, the rod
+    is out of the solids but for what the forces still change. False where none presses so hard.
+    """
+    hardest = 0.0
+    for k in range(count):
+        hardest = max(hardest, press[k])
+    if hardest < DEPTH * STIFFNESS:
+        return False
+    for k in range(count):
+        if press[k] > 0.0:
+            clearance[k] += press[k] / STIFFNESS
+            gap[k] -= press[k] / STIFFNESS
+    return True
+
+
+@compiled
 def recall(
     count: int,
     place: Array,
@@ -388,6 +408,7 @@ def list_places(
     blind: Array,
     radius: float,
     reach: float,
+    measured: float,
     touch_place: Array,
     touch_solid: Array,
     touch_force: Array,
@@ -399,8 +420,9 @@ def list_places(
     moved_at: Array,
     normal: Array,
 ) -> int:
-    """List the places near solids, with the forces that a state remembers, and measure all that
-    may be within ``reach``."""
+    """List the places near solids, with the forces that a state remembers, and measure those whose
+    gap may be less than ``measured``; of the others it is at least what it says.
+    """
     count = near_places(
         nodes,
         edge,
@@ -433,10 +455,11 @@ def list_places(
         clearance,
         press,
         gap,
-        reach,
+        measured / _SWAY,
         moved_at,
         normal,
     )
+    moved_at[:count] = 0.0  # all is as of now
     return count
 
 

@@ -250,6 +250,7 @@ def _descend(
                     blind,
                     radius,
                     0.0,
+                    0.0,
                     touch_place,
                     touch_solid,
                     touch_force,

@@ -31,6 +31,11 @@ class Outcome:
     residual: np.ndarray
     steps: np.ndarray
 
+    def put(self, index: np.ndarray, other: Outcome, rows: np.ndarray) -> None:
+        """Take over the status of some rows of another batch."""
+        for name in ("converged", "stable", "residual"):
+            getattr(self, name)[index] = getattr(other, name)[rows]
+
 
 def newton(
     rods: Rods, state: State, pull: np.ndarray | None = None, most_steps: int = MOST_STEPS

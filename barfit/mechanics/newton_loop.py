@@ -11,6 +11,7 @@ from barfit.mechanics.contact_kernels import (
     list_places,
     measure_gaps,
     place_buffers,
+    raise_pressed,
     remember,
     step_contacts,
 )
@@ -277,6 +278,8 @@ def newton_rods(
     width = 12 if rings or crowded else 9
     band, upper = np.empty((count, 3, width)), np.empty((count, width // 3, 3, 3))
     found = np.empty((2, count, 3))
+    kept, kept_tensions = np.empty((count, 3)), np.empty(count - 1)
+    kept_pull, kept_at = np.empty((rings, 3)), np.empty(rings)
     factor, pivots = np.empty((3 * count, width)), np.empty(3 * count)
     place, solid, clearance, press, apart, moved_at, normal = place_buffers(
         count, solids.kind.shape[0]
@@ -290,6 +293,8 @@ def newton_rods(
         residual[b] = np.inf
         near = 0
         moved_since = np.inf
+        raised = False
+        kept_edge = kept_moment = 0.0
         twists = twisting[b] > 0.0 and not draw
         many = 2 if draw or twists else 1
         for _ in range(most_steps):
@@ -321,6 +326,7 @@ def newton_rods(
                         blind[b],
                         radius[b],
                         _REACH,
+                        0.0,
                         touch_place[b],
                         touch_solid[b],
                         touch_force[b],
@@ -535,12 +541,34 @@ def newton_rods(
             length = edges[b] * (count - 1)
             calm = change < tension_tolerance * (greatest + 40.0 * ei[b] / length**2)
             if small and calm and part == 1.0 and good and settled:
+                if touches and not raised and sharpest_turn(tangent, way_out, way_in) > _KINK:
+                    raised = raise_pressed(near, press, clearance, apart)
+                    if raised:
+                        kept[:], kept_tensions[:], kept_edge = x, t, edges[b]
+                        kept_moment = twist_moment[b]
+                        kept_pull[:], kept_at[:] = guide_pull[b], guide_at[b]
+                        remember(
+                            near,
+                            place,
+                            solid,
+                            press,
+                            touch_place[b],
+                            touch_solid[b],
+                            touch_force[b],
+                        )
+                        continue
                 converged[b] = sharpest_turn(tangent, way_out, way_in) > _KINK
                 break
             if small and not good and settled:
                 stuck[b] = True
                 break
-        if crowded and not remember(
+        if raised and not converged[b]:
+            # it was at rest, if a little deeper than it should be
+            x[:], t[:], edges[b] = kept, kept_tensions, kept_edge
+            twist_moment[b] = kept_moment
+            guide_pull[b], guide_at[b] = kept_pull, kept_at
+            converged[b] = stable[b] = True
+        elif crowded and not remember(
             near, place, solid, press, touch_place[b], touch_solid[b], touch_force[b]
         ):
             converged[b] = False

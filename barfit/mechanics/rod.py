@@ -27,7 +27,7 @@ import numpy as np
 
 from barfit.mechanics.solid_kernels import NO_SOLIDS, Solids
 
-MOST_TOUCHES = 256  # places of one rod that may press on solids at once
+MOST_TOUCHES = 400  # places of one rod that may press on solids at once
 
 
 @dataclass(frozen=True)

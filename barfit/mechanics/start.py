@@ -22,7 +22,7 @@ _SOFT_PULL = 40.0  # times EI / chord^2: bends over about a sixth of the chord
 _OVER_WEIGHT = 2.0  # times its own weight: a rod pulled with less would run out without end
 _LOAD_STEPS = 20
 _GROWTH = 4.0  # mm by which solids grow at once
-_LEAST_GROWTH = 0.02  # of the whole
+_LEAST_GROWTH = 0.5  # mm: a step as small as this goes on by descent
 RESCUE_STEPS = 80
 
 
@@ -84,13 +84,32 @@ def pulled(rods: Rods, pull: np.ndarray, nodes: int) -> tuple[State, Outcome]:
     alone = rods.free()
     outcome = newton(alone, state, soft)
     rescue(alone, state, outcome, soft)
-    now = soft.copy()
     outcome = pushed_out(rods, state, outcome, soft)
+    now = soft.copy()
     while (now < pull).any():
-        now = np.minimum(2.5 * now, pull)
-        outcome = newton(rods, state, now)
-        rescue(rods, state, outcome, now)
+        harder = np.minimum(2.5 * now, pull)
+        outcome = _pull_harder(rods, state, now, harder)
+        now = harder
     return state, outcome
+
+
+def _pull_harder(
+    rods: Rods, state: State, now: np.ndarray, harder: np.ndarray, halvings: int = 4
+) -> Outcome:
+    """Go from one pull (B,) N to a harder one; rods that get lost go there in smaller steps."""
+    before = state.copy()
+    outcome = newton(rods, state, harder)
+    rescue(rods, state, outcome, harder)
+    lost = np.flatnonzero(~outcome.converged)
+    if len(lost) and halvings:
+        some, begun = rods.take(lost), before.take(lost)
+        between = np.sqrt(now[lost] * harder[lost])
+        first = _pull_harder(some, begun, now[lost], between, halvings - 1)
+        again = _pull_harder(some, begun, between, harder[lost], halvings - 1)
+        good = np.flatnonzero(first.converged & again.converged)
+        state.put(lost[good], begun.take(good))
+        outcome.put(lost[good], again, good)
+    return outcome
 
 
 def pushed_out(
@@ -102,18 +121,31 @@ def pushed_out(
     gives way to the side it lies on.
     """
     depth = deepest(rods, state)
-    if not depth.max(initial=0.0) > 0.0:
-        return outcome
-    share, step = 0.0, min(1.0, _GROWTH / depth.max())
-    while share < 1.0:
-        share = min(share + step, 1.0)
-        grown = replace(rods, radius=rods.radius - depth * (1.0 - share))
+    for row in np.flatnonzero(depth > 0.0):
+        index = np.array([row])
+        some, now = rods.take(index), state.take(index)
+        found = _grown(some, now, float(depth[row]), None if pull is None else pull[index])
+        state.put(index, now)
+        outcome.put(index, found, np.array([0]))
+    return outcome
+
+
+def _grown(rods: Rods, state: State, depth: float, pull: np.ndarray | None) -> Outcome:
+    """Let the solids round one rod, which is ``depth`` mm inside, grow to their size, in place."""
+    left, step = depth, min(depth, _GROWTH)
+    while True:
+        fewer = max(left - step, 0.0)
+        grown = replace(rods, radius=rods.radius - fewer)
+        before = state.copy()
         outcome = newton(grown, state, pull)
-        if not outcome.converged.all() and step > _LEAST_GROWTH:
-            share, step = share - step, 0.5 * step
+        if not outcome.converged[0] and step > _LEAST_GROWTH:
+            state.put(np.array([0]), before)
+            step *= 0.5
             continue
         rescue(grown, state, outcome, pull)
-    return outcome
+        if fewer == 0.0:
+            return outcome
+        left = fewer
 
 
 def soft_pull(rods: Rods, length: np.ndarray) -> np.ndarray:
@@ -153,8 +185,7 @@ def rescue(rods: Rods, state: State, outcome: Outcome, pull: np.ndarray | None =
     found = newton(some, now, mine, RESCUE_STEPS)
     good = np.flatnonzero(found.converged)
     state.put(lost[good], now.take(good))
-    for name in ("converged", "stable", "residual"):
-        getattr(outcome, name)[lost[good]] = getattr(found, name)[good]
+    outcome.put(lost[good], found, good)
 
 
 def settled(rods: Rods, length: np.ndarray, nodes: int) -> tuple[State, Outcome]:

@@ -38,6 +38,7 @@ def taut(span: Span, pull: float = 20.0) -> Shape:
     if fine > span.nodes:
         state = refined(state, fine)
         outcome = newton(rods, state, pulls)
+        rescue(rods, state, outcome, pulls)
     shape = shape_of(rods, state, outcome)
     return shape if fine <= span.nodes else _thinned(shape, span.nodes)
 

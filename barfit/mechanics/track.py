@@ -98,8 +98,7 @@ def follow(
                 guess.edge[lost] if pull is None else None,
             )
             guess.put(lost, again)
-            for name in ("converged", "stable", "residual"):
-                getattr(outcome, name)[lost] = getattr(second, name)
+            outcome.put(lost, second, np.arange(len(lost)))
         yield pose, guess, outcome
         # a lost rod goes on from its last good state, so that one bad pose is not the end of it
         bad = np.flatnonzero(~outcome.converged)

@@ -45,7 +45,7 @@ class Case:
 def case_of(machine: str, line: str, stock: bool = False) -> Case:
     setup = alone(scenario.load(scenario_dir() / f"{machine}.toml"), line)
     setup = replace(setup, lines=(replace(setup.lines[0], found_slack=None),))
-    swept = sweep(setup, stock=stock, step=STEP)
+    swept = sweep(setup, stock=stock, step=STEP, contact=False)
     return Case(setup, swept, span_needs(swept)[line], findings(swept)[0])
 
 
@@ -67,7 +67,7 @@ def spare(
     of each setup, solved from nothing. A lock's angle means that lock, wherever it now is.
     """
     stock = case.swept.stock
-    cases = [span_cases(one, stock)[0] for one in setups]
+    cases = [span_cases(one, stock, contact=False)[0] for one in setups]
     nodes = case.swept.lines[0].spans[0].case.nodes
     cases = [replace(one, nodes=nodes) for one in cases]
     holds = []

@@ -88,9 +88,9 @@ def span_at(swept: Sweep, turn: float, travel: float, length: float) -> Span:
 def test_the_worst_turn_is_found_between_the_poses(cruiser: Setup, step: float) -> None:
     """Against a sweep at every tenth of a degree; from poses so far apart that they miss it."""
     setup = opposite(cruiser, 600.0)
-    coarse = sweep(setup, step=math.radians(step))
+    coarse = sweep(setup, step=math.radians(step), contact=False)
     need = span_needs(coarse)["hose"][0]
-    fine = sweep(setup, step=math.radians(0.1))
+    fine = sweep(setup, step=math.radians(0.1), contact=False)
     lengths = fine.lines[0].taut[0]
     assert need.taut == pytest.approx(lengths.max(), abs=0.05)
     assert math.degrees(need.turn) == pytest.approx(
@@ -107,13 +107,13 @@ def test_the_worst_pose_may_be_anywhere_in_turn_and_travel(name: str) -> None:
     machine = "touring-hydraulic" if "caliper" in name else "old-twin"
     own = scenario.load(scenario_dir() / f"{machine}.toml")
     setup = replace(own, lines=(own.line(name),))
-    swept = sweep(setup)
+    swept = sweep(setup, contact=False)
     need = span_needs(swept)[name][0]
     low, high = swept.lines[0].travels[[0, -1]]
     tauts, bends = [], []
     for sag in np.linspace(0.5, -low, 4):
         other = replace(setup.machine, sag=float(sag), travel=float(sag + (high if sag > 1 else 9)))
-        ride = sweep(replace(setup, machine=other), step=math.radians(3.0))
+        ride = sweep(replace(setup, machine=other), step=math.radians(3.0), contact=False)
         tauts.append(float(ride.lines[0].spans[0].taut_length.max()))
         spans = all_spans(ride)
         near = np.clip(
@@ -134,12 +134,13 @@ def test_where_a_line_goes_tight_is_good_to_a_tenth_of_a_degree(seed: int) -> No
     top = tuple(np.array([-60.0, 200.0, 80.0]) + rng.uniform(-40, 40, 3))
     end = tuple(np.array([60.0, 40.0, -200.0]) + rng.uniform(-40, 40, 3))
     setup = hose(_cruiser(), Body.STEERING, top, end, 500.0)  # type: ignore[arg-type]
-    lengths = sweep(setup, step=math.radians(4.0)).lines[0].taut[0]
+    lengths = sweep(setup, step=math.radians(4.0), contact=False).lines[0].taut[0]
     middle = lengths[len(lengths) // 2]
     length = float(middle + rng.uniform(0.2, 0.7) * (lengths.max() - middle))
     swept = sweep(
         hose(_cruiser(), Body.STEERING, top, end, length),  # type: ignore[arg-type]
         step=math.radians(4.0),
+        contact=False,
     )
     found = findings(swept)[0]
     stops = [stop for stop in (found.stops.right, found.stops.left) if stop is not None]
@@ -157,14 +158,14 @@ def test_where_a_line_goes_tight_is_good_to_a_tenth_of_a_degree(seed: int) -> No
 
 def test_the_fork_position_at_which_a_line_goes_tight_first_is_named(cruiser: Setup) -> None:
     setup = hose(cruiser, Body.LOWER_FORK, (150.0, 120.0, -250.0), (-60.0, -60.0, -100.0), 600.0)
-    swept = sweep(setup, step=math.radians(2.0))
+    swept = sweep(setup, step=math.radians(2.0), contact=False)
     table = swept.lines[0].taut
     middle = table.shape[1] // 2
     extended, ride = table[0], table[1]
     assert extended[middle] > ride[middle], "the extended fork takes more line"
     length = 0.5 * (extended[middle] + extended.max())
     setup = hose(cruiser, Body.LOWER_FORK, (150.0, 120.0, -250.0), (-60.0, -60.0, -100.0), length)
-    found = findings(sweep(setup, step=math.radians(2.0)))[0]
+    found = findings(sweep(setup, step=math.radians(2.0), contact=False))[0]
     stops = [stop for stop in (found.stops.right, found.stops.left) if stop is not None]
     assert stops
     assert {stop.travel for stop in stops} == {-cruiser.machine.sag}
@@ -177,7 +178,7 @@ def _loose(seed: int) -> tuple[Sweep, LineFinding]:
     end = tuple(np.array([60.0, 40.0, -200.0]) + rng.uniform(-60, 60, 3))
     own = scenario.load(scenario_dir() / "naked-standard.toml")
     setup = hose(own, Body.STEERING, top, end, 520.0, min_radius=25.0)  # type: ignore[arg-type]
-    swept = sweep(setup, step=math.radians(3.0))
+    swept = sweep(setup, step=math.radians(3.0), contact=False)
     return swept, findings(swept)[0]
 
 
@@ -210,7 +211,9 @@ def test_a_longer_line_than_the_window_is_too_long_unless_it_is_the_next_size() 
     need = found.installed - found.slack  # taut
     for length in (found.window.longest - 2.0, found.window.longest + 2.0):
         line = replace(swept.setup.lines[0], length=length)
-        again = findings(sweep(replace(swept.setup, lines=(line,)), step=math.radians(3.0)))[0]
+        again = findings(
+            sweep(replace(swept.setup, lines=(line,)), step=math.radians(3.0), contact=False)
+        )[0]
         next_size = length <= need + kind.target_slack + kind.increment
         too_long = length > found.window.longest and not next_size
         assert (again.verdict is Verdict.TOO_LONG) == too_long
@@ -224,14 +227,14 @@ def test_a_coiled_line_loops_before_it_bows(cruiser: Setup) -> None:
         leaves=(0.0, 1.0, 0.0), arrives=(0.0, -1.0, 0.0), min_radius=5.0, diameter=3.0,
         weight=1e-6,
     )  # fmt: skip
-    found = findings(sweep(setup, step=math.radians(20.0)))[0]
+    found = findings(sweep(setup, step=math.radians(20.0), contact=False))[0]
     assert found.window is not None
     assert found.window.limit in (Limit.LOOP, Limit.ITSELF)
     assert found.window.longest < 20.0 + 2.0 * found.window.max_bow
 
 
 def test_touching_the_machine_limits_a_line_that_is_clear_of_it_when_shorter() -> None:
-    """A post stands where the line bows out to: at the longest length it as good as touches."""
+    """A hot post stands where the line bows out to: at the longest length it as good as touches."""
     swept, free = _loose(0)
     assert free.window is not None
     assert not free.window.touch_judged
@@ -244,7 +247,7 @@ def test_touching_the_machine_limits_a_line_that_is_clear_of_it_when_shorter() -
     out /= np.linalg.norm(out)
     # the centre of a ball of 15 mm, 10 mm further in than the furthest the line would get
     centre = shape.points[k] + 10.0 * out
-    ball = Solid("post", Role.OTHER, Body.FRAME, Capsule(tuple(centre), tuple(centre), 15.0))
+    ball = Solid("post", Role.ENGINE, Body.FRAME, Capsule(tuple(centre), tuple(centre), 15.0))
     machine = replace(swept.setup.machine, solids=(ball,))
     again = sweep(replace(swept.setup, machine=machine), step=math.radians(3.0), contact=True)
     found = findings(again)[0].window
@@ -278,7 +281,7 @@ def test_needed_length_grows_with_the_bar_and_keeps_its_bounds(cruiser: Setup) -
     needed = []
     for height in np.linspace(0.0, 300.0, 13):
         setup, chord, bound = _planar(cruiser, float(height))
-        (need,) = span_needs(sweep(setup, step=math.radians(10.0)))["hose"]
+        (need,) = span_needs(sweep(setup, step=math.radians(10.0), contact=False))["hose"]
         assert need.least >= chord
         assert need.least >= bound - 0.01
         needed.append(need.least)
@@ -293,7 +296,7 @@ def test_no_needed_length_is_under_its_chord(seed: int) -> None:
     end = tuple(np.array([60.0, 40.0, -200.0]) + rng.uniform(-60, 60, 3))
     leaves = tuple(rng.normal(size=3))
     setup = hose(_cruiser(), Body.STEERING, top, end, 600.0, leaves)  # type: ignore[arg-type]
-    swept = sweep(setup, step=math.radians(10.0))
+    swept = sweep(setup, step=math.radians(10.0), contact=False)
     (need,) = span_needs(swept)["hose"]
     assert need.least >= np.linalg.norm(
         swept.lines[0].shapes[:, :, 0] - swept.lines[0].shapes[:, :, -1], axis=-1
@@ -302,7 +305,7 @@ def test_no_needed_length_is_under_its_chord(seed: int) -> None:
 
 def test_the_shapes_that_decide_are_stable_and_a_saddle_is_not(cruiser: Setup) -> None:
 
-    found = findings(sweep(opposite(cruiser, 430.0), step=math.radians(5.0)))[0]
+    found = findings(sweep(opposite(cruiser, 430.0), step=math.radians(5.0), contact=False))[0]
     assert found.deciding
     assert all(pose.stable for pose in found.deciding)
     # Euler: a straight clamped rod, pushed together with more than its critical load, is a saddle
