@@ -126,8 +126,9 @@ def _length_section(finding: LineFinding, line: Line, unit: str) -> Section:
     )
     found = found_slack_sentences(finding, line, unit)
     if not finding.sure.odd and found:
-        moved = format_length(finding.sure.margin_by, unit, signed=True).replace("-", "−")
-        facts.append(Fact("Slack found moves it", moved, found.pop()))
+        sure = finding.sure
+        before = band(finding.margin - sure.margin_by, 2.0 * sure.before, unit, signed=True)
+        facts.append(Fact("Without the slack found", before.replace("-", "−"), found.pop()))
     notes = (
         longest_sentence(finding, line, unit),
         window_sentence(finding, line, unit),

@@ -148,7 +148,7 @@ def longest_sentence(finding: LineFinding, line: Line, unit: str) -> str:
     pose = at_turn(window.turn, None) if crosses_steering(line) else ""
     where = " ".join(word for word in (pose, travel_words(window.travel)) if word)
     if finding.clipped is not None:
-        where += f" between '{window.between[0]}' and '{window.between[1]}'"
+        where += f"{', ' if where else ''}between '{window.between[0]}' and '{window.between[1]}'"
     told = f"Over {format_length(window.longest, unit)} it {_does(window, unit)} {where}"
     return f"{told.rstrip()}."
 

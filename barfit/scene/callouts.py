@@ -49,7 +49,9 @@ class Callouts:
         polygons: list[tuple[np.ndarray, np.ndarray]] = []
         if marks:
             spots, ahead = in_picture(self._renderer, np.array([m.point for m in marks]))
-            seen = [k for k in range(len(marks)) if ahead[k]]
+            size = np.array(self._renderer.GetSize())
+            inside = ahead & (spots > 0.0).all(axis=1) & (spots < size).all(axis=1)
+            seen = [k for k in range(len(marks)) if (ahead if marks[k].named else inside)[k]]
             across = in_picture(self._renderer, subject)[0][:, 0]
             self._choose_sides([m.line for m in marks], spots[:, 0], across, scale)
             for left in (True, False):

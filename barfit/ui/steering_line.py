@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from barfit.analysis.stops import SteeringStop, steering_stops
@@ -25,11 +26,11 @@ class SteeringLine(QWidget):
         super().__init__()
         self._stopped = prose(Type.SMALL)
         self._torque = prose(Type.SMALL, muted=True)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(2 * GRID, 0, 2 * GRID, GRID // 2)
-        column.setSpacing(2)
-        column.addWidget(self._stopped)
-        column.addWidget(self._torque)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(2 * GRID, 0, 2 * GRID, GRID // 2)
+        self._column.setSpacing(2)
+        self._column.addWidget(self._stopped)
+        self._column.addWidget(self._torque)
 
     def show_result(self, result: Result | None, stale: bool) -> None:
         """Say it of a result; an outdated one is said faintly, without one nothing is said."""
@@ -39,6 +40,18 @@ class SteeringLine(QWidget):
         self._torque.setText(locks_sentence(found))
         self._torque.setToolTip("\n".join(torque_sentences(found)))
         self.setEnabled(not stale)
+        self._keep_height()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The sentences may now break elsewhere."""
+        super().resizeEvent(event)
+        self._keep_height()
+
+    def _keep_height(self) -> None:
+        """A splitter does not ask for the height at a width: without this a sentence of two rows
+        pushes the last ribbon out of the window.
+        """
+        self.setMinimumHeight(max(self._column.heightForWidth(self.width()), 0))  # -1: no text
 
     @property
     def stopped(self) -> str:

@@ -124,26 +124,39 @@ def draw_axis(painter: QPainter, frame: StripFrame, colours: Colours) -> None:
     painter.setPen(QPen(QColor(colours.line), 1))
     painter.drawLine(QPointF(plot.left(), base), QPointF(plot.right(), base))
     painter.setFont(font(Type.SMALL))
-    metrics = QFontMetricsF(painter.font())
     painter.setPen(QPen(muted, 1))
-    right, left = frame.locks
-    step = 10 if (left - right) > math.radians(40) else 5
-    for degrees in range(-90, 91, step):
-        turn = math.radians(degrees)
-        if not right - 1e-9 <= turn <= left + 1e-9:
-            continue
-        x = frame.x_of(turn)
+    for degrees in _ticks(frame):
+        x = frame.x_of(math.radians(degrees))
         painter.drawLine(QPointF(x, base), QPointF(x, base - 4))
-        text = f"{abs(degrees)}°"
-        room = metrics.horizontalAdvance(text) + 8
-        place = QRectF(x - room / 2, base - 4 - metrics.height(), room, metrics.height())
+    for place, text in axis_words(frame):
         painter.drawText(place, Qt.AlignmentFlag.AlignCenter, text)
-    top = QRectF(plot.left(), 1, plot.width(), metrics.height())
-    painter.drawText(top, Qt.AlignmentFlag.AlignLeft, "right lock")
-    painter.drawText(top, Qt.AlignmentFlag.AlignRight, "left lock")
     painter.setPen(QPen(muted, 1, Qt.PenStyle.DotLine))
     ahead = frame.x_of(0.0)
     painter.drawLine(QPointF(ahead, AXIS), QPointF(ahead, plot.bottom()))
+
+
+def axis_words(frame: StripFrame) -> list[tuple[QRectF, str]]:
+    """What is written over the axis, and where."""
+    metrics = QFontMetricsF(font(Type.SMALL))
+    plot, height = frame.plot, metrics.height()
+    found = []
+    for degrees in _ticks(frame):
+        text = f"{abs(degrees)}°"
+        room = metrics.horizontalAdvance(text) + 8
+        x = frame.x_of(math.radians(degrees))
+        found.append((QRectF(x - room / 2, AXIS - 8 - height, room, height), text))
+    for text, right in (("right lock", False), ("left lock", True)):
+        room = metrics.horizontalAdvance(text) + 1
+        left = plot.right() - room if right else plot.left()
+        found.append((QRectF(left, 1, room, height), text))
+    return found
+
+
+def _ticks(frame: StripFrame) -> list[int]:
+    """The degrees that are numbered, lock to lock."""
+    right, left = (math.degrees(lock) for lock in frame.locks)
+    step = 10 if left - right > 40 else 5
+    return [at for at in range(-90, 91, step) if right - 1e-7 <= at <= left + 1e-7]
 
 
 def draw_stop(painter: QPainter, frame: StripFrame, colours: Colours, turn: float) -> None:
@@ -181,6 +194,9 @@ def draw_playhead(painter: QPainter, frame: StripFrame, colours: Colours, turn: 
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(QColor(colours.panel))
     painter.drawRect(pill.adjusted(-4, -1, 4, AXIS - 6 - height))
+    for place, _ in axis_words(frame):
+        if place.intersects(pill.adjusted(-4, 0, 4, 0)):
+            painter.drawRect(place)  # a word half covered would read as another
     painter.setBrush(QColor(colours.accent))
     painter.drawRoundedRect(pill, 5, 5)
     painter.drawPolygon(polygon((x - 5, AXIS - 9), (x + 5, AXIS - 9), (x, AXIS - 2)))

@@ -32,8 +32,9 @@ def kind_text(line: Line, kind: LineKind, unit: str) -> str:
 
 
 def typeset(text: str) -> str:
-    """A sentence as it is shown: with true minus signs, and no line ending after a ±."""
-    return re.sub(r"(?<!\w)-(?=\d)", "−", text.replace("± ", "±\u00a0"))
+    """A sentence as it is shown: with true minus signs, and no line ending within a number."""
+    joined = re.sub(r"(?<=±) |(?<=\d) (?=\d+/\d|mm\b|N\b)", "\u00a0", text)
+    return re.sub(r"(?<!\w)-(?=\d)", "−", joined)
 
 
 def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
@@ -49,11 +50,8 @@ def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
             "the machine before you rely on it."
         )
     if finding.verdict is Verdict.UNCERTAIN:
-        again = "what most of that comes from" if finding.sure.causes else "it"
-        return (
-            f"{_doubt(finding, unit)} Measure {again} again, or give the slack found on the "
-            "machine."
-        )
+        again = "again what most of that comes from" if finding.sure.causes else "it again"
+        return f"{_doubt(finding, unit)} Measure {again}, or give the slack found on the machine."
     if finding.verdict is Verdict.SHORT:
         return (
             f"It cannot stay. It takes at least {length(finding.needed)} this way round, which "

@@ -118,8 +118,9 @@ def finding():
 
 
 def test_a_sentence_is_set_with_minus_signs_and_unbroken_bands():
-    text = "moved by -1 mm, ± 9 mm at 12-15"
-    assert typeset(text) == "moved by −1 mm, ±\u00a09 mm at 12-15"
+    text = "moved by -1 mm, ± 9 mm at 12-15, or 4 3/16 in in 2 places"
+    set_so = "moved by −1~mm, ±~9~mm at 12-15, or 4~3/16 in in 2 places"
+    assert typeset(text) == set_so.replace("~", "\u00a0")
 
 
 def test_a_kind_is_named_where_the_name_does_not_say_it():

@@ -14,6 +14,7 @@ from barfit.analysis import Verdict
 from barfit.scene.colours import SCALES, Colour
 from barfit.ui.ribbons import ribbons, stretches, unknown_stretches
 from barfit.ui.strip_frame import AXIS, StripFrame
+from barfit.ui.strip_paint import axis_words
 from barfit.ui.theme import Choice, Theme
 from barfit.ui.turn_strip import TurnStrip
 
@@ -273,3 +274,21 @@ def test_a_mark_of_another_suspension_position_says_which(strip, made):
     beside = [round(mark + way * 30) for way in (-1, 1)]
     y = round(box.top() + 3)
     assert any(before.pixel(x, y) != after.pixel(x, y) for x in beside if 0 < x < strip.width())
+
+
+def test_no_word_on_the_axis_is_half_covered_by_the_playhead(strip):
+    """Beside the playhead's words a number is either whole or gone."""
+    for degrees in (-36, -24, 16, 25, 35):
+        strip.show_turn(math.radians(degrees))
+        image = strip.grab().toImage()
+        strip.show_turn(math.radians(0))
+        free = strip.grab().toImage()
+        for place, text in axis_words(strip.frame):
+            if text == "0°" or abs(place.center().x() - strip.frame.x_of(0.0)) < 80:
+                continue
+            columns = range(round(place.left()) + 1, round(place.right()) - 1)
+            y = range(round(place.top()), round(place.bottom()))
+            panel = image.pixel(2, 2)
+            same = all(image.pixel(x, v) == free.pixel(x, v) for x in columns for v in y)
+            ink = [v for v in y for x in columns if image.pixel(x, v) == free.pixel(x, v) != panel]
+            assert same or not ink, (degrees, text)

@@ -462,6 +462,23 @@ def test_what_stops_the_steering_stands_over_the_strip_whatever_is_selected(qtbo
     assert steering.text.startswith("No line stops the steering.")
 
 
+def test_a_long_sentence_on_the_steering_leaves_every_ribbon_in_sight(qtbot, make_window):
+    window = make_window("touring-hydraulic")
+    long = "brake hose to the modulator, past the fairing bracket and round the headlamp"
+    setup = window.session.setup
+    renamed = replace(setup, lines=(replace(setup.lines[0], name=long), *setup.lines[1:]))
+    window.session.edit(renamed, "Rename")
+    qtbot.waitUntil(lambda: not window.session.stale())
+    QApplication.processEvents()
+    steering = window.body.steering
+    rows = steering.height() / QFontMetricsF(font(Type.SMALL)).height()
+    assert rows > 3  # the sentence on what stops it has broken
+    assert steering.height() >= steering.layout().heightForWidth(steering.width())
+    strip = window.strip
+    assert strip.height() >= strip.minimumHeight()
+    assert strip.mapTo(window, QPoint(0, strip.height())).y() <= window.height()
+
+
 def test_the_list_says_under_a_name_what_and_under_a_margin_how_sure(window):
     model = window.setup_side.lines.lines
     assert model.index(0, 0).data(BELOW) == "Short"

@@ -137,7 +137,7 @@ def test_a_clipped_line_says_which_stretch_and_what_to_slide(
     spans = (SpanRoom(("lever", "clip"), 300.0, 330.0), SpanRoom(("clip", "end"), 300.0, 280.0))
     full = replace(plain, window=window(), clipped=Clipped(spans, (), 10.0))
     notes = chief_facts(full, cable, "mm")[0].notes
-    assert notes[0].endswith("at 20° left between 'lever' and 'carburettor'.")
+    assert notes[0].endswith("at 20° left, between 'lever' and 'carburettor'.")
     assert "needs 30 mm more between 'lever' and 'clip'" in notes[1]
 
 
@@ -147,8 +147,8 @@ def test_slack_found_is_a_fact_with_its_sentence_as_explanation(
     seen = replace(cable, found_slack=FoundSlack(straight=20.0))
     full = replace(plain, sure=Sureness(sigma=4.0, before=9.0, margin_by=-2.0))
     found = chief_facts(full, seen, "mm")
-    moved = fact(found, "Slack found moves it")
-    assert moved.value == "−2 mm"
+    moved = fact(found, "Without the slack found")
+    assert moved.value == "+11 ± 18 mm"
     assert "from ± 18 mm to ± 8 mm" in moved.tip
     assert found[0].notes == ()
 
