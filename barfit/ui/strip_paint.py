@@ -193,9 +193,10 @@ def draw_playhead(painter: QPainter, frame: StripFrame, colours: Colours, turn: 
     pill = QRectF(left, 1, width, height)
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(QColor(colours.panel))
-    painter.drawRect(pill.adjusted(-4, -1, 4, AXIS - 6 - height))
+    around = pill.adjusted(-4, -1, 4, AXIS - 6 - height)
+    painter.drawRect(around)
     for place, _ in axis_words(frame):
-        if place.intersects(pill.adjusted(-4, 0, 4, 0)):
+        if place.intersects(around):
             painter.drawRect(place)  # a word half covered would read as another
     painter.setBrush(QColor(colours.accent))
     painter.drawRoundedRect(pill, 5, 5)
