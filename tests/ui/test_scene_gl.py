@@ -30,9 +30,11 @@ STEP = math.radians(8.0)
 
 
 def swept(stem: str, stock: bool) -> tuple[Sweep, tuple[LineFinding, ...]]:
+    """As it is shown: with what slack found on the machine corrects."""
     path = next(path for path in scenario.bundled() if path.stem == stem)
     sweep = analysis.sweep(scenario.load(path), stock=stock, step=STEP)
-    return sweep, analysis.findings(sweep)
+    found = analysis.findings(sweep)
+    return analysis.corrected(sweep, {one.line: one.sure.slack_by for one in found}), found
 
 
 @pytest.fixture(scope="module")

@@ -25,6 +25,7 @@ from barfit.ui.line_list import BELOW, PAD
 from barfit.ui.theme import DARK, LIGHT, Choice, Theme, Type, font
 from barfit.ui.transport import advance
 from barfit.ui.window import Window
+from barfit.ui.words import typeset
 
 
 def key(qtbot, window, key, modifier=Qt.KeyboardModifier.NoModifier):
@@ -166,9 +167,8 @@ def test_a_click_on_a_ribbon_selects_the_line_everywhere(qtbot, window):
     line = window.session.setup.lines[4]
     assert window.session.selected == line.name
     assert window.viewport.selected == line.name
-    assert window.line_side.sentence_text == sentence(
-        window.session.result().finding(line.name), line, "mm", window.session.setup.machine
-    )
+    finding, machine = window.session.result().finding(line.name), window.session.setup.machine
+    assert window.line_side.sentence_text == typeset(sentence(finding, line, "mm", machine))
     assert degrees(window) == pytest.approx(-15, abs=0.1)
 
 
