@@ -29,7 +29,8 @@ MOST_STEPS = 200
 _ROUNDS = 12
 _SOFT = 50.0  # times EI / edge^2: the axial spring while descending
 _ARMIJO = 1e-4
-_LEAST_PART = 1e-6
+_LEAST_PART = 1e-3
+_LOOKS = 2  # at an energy, for each step: a descent that must look more often gets nowhere
 _STEP_CAP = 3.0  # edges
 _LENGTH_CAP = 0.03  # of the length, in one step
 _INVERSE_STEPS = 12
@@ -222,12 +223,13 @@ def _descend(
     held = tensions.copy()
     before = nodes.copy()
     touch_force[:] = 0.0
-    steps = 0
+    steps = looks = 0
     for _ in range(_ROUNDS):
         energy = np.inf  # of the state as it is, not known yet
         part, downhill = 1.0, 0.0
         tries = 0
-        while steps < most_steps:
+        while steps < most_steps and looks < _LOOKS * most_steps:
+            looks += 1
             # where the rod is now: rings, places, energy
             edge = edge_of[0]
             if rings:
@@ -401,7 +403,7 @@ def _descend(
             stretch = np.sqrt(length) - edge
             held[i] += ea / edge * stretch
             worst = max(worst, abs(stretch) / edge)
-        if worst < 1e-4 or steps >= most_steps:
+        if worst < 1e-4 or steps >= most_steps or looks >= _LOOKS * most_steps:
             break
     tensions[:] = held
     if crowded:
