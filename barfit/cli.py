@@ -18,7 +18,7 @@ from rich.progress import BarColumn, Progress, TextColumn
 
 import barfit
 from barfit import scenario
-from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, sweep
+from barfit.analysis import LineFinding, Sweep, corrected, doubts, findings, problems, sweep
 from barfit.analysis.stops import crosses_steering, steering_stops
 from barfit.display import no_display
 from barfit.model import Setup
@@ -215,7 +215,7 @@ def _print_check(setup: Setup, found: tuple[LineFinding, ...], stock: bool) -> N
     console = _console()
     console.print(_heading(setup, stock), highlight=False)
     console.print(check_table(setup, found))
-    _print_sentences(console, setup, found)
+    _print_sentences(console, setup, found, stock)
 
 
 def _compare(setup: Setup) -> int:
@@ -224,13 +224,17 @@ def _compare(setup: Setup) -> int:
     for stock in (True, False):
         console.print(_heading(setup, stock), highlight=False)
     console.print(compare_table(before, after, setup.unit))
-    _print_sentences(console, setup, after)
+    _print_sentences(console, setup, after, stock=False)
     return _status(after)
 
 
-def _print_sentences(console: Console, setup: Setup, found: tuple[LineFinding, ...]) -> None:
-    """What stops the steering, a sentence for each line that does not fit, and what to mind."""
-    told = []
+def _print_sentences(
+    console: Console, setup: Setup, found: tuple[LineFinding, ...], stock: bool
+) -> None:
+    """What the file can hardly mean, what stops the steering, a sentence for each line that does
+    not fit, and what to mind.
+    """
+    told = doubts(setup, stock)
     if stopped := stops_sentence(steering_stops(found, setup.lines), setup.machine):
         told.append(stopped)
     for finding in found:

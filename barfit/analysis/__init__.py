@@ -1,7 +1,7 @@
 """From a setup to verdicts: the sweep from lock to lock and what it means for each line."""
 
 from barfit.analysis.findings import LineFinding, Verdict, findings
-from barfit.analysis.problems import problems
+from barfit.analysis.problems import doubts, problems
 from barfit.analysis.sweep import LineSweep, Sweep, sweep
 from barfit.analysis.torque import LineTorque
 from barfit.analysis.twist import Twist
@@ -20,6 +20,7 @@ __all__ = [
     "Twist",
     "Verdict",
     "corrected",
+    "doubts",
     "findings",
     "problems",
     "sweep",

@@ -48,10 +48,11 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
         return uncertain_sentence(finding, line, unit)
     if finding.verdict is Verdict.SHORT and varies(finding) and crosses_steering(line):
         return (
-            f"{name} {_goes_tight(finding, machine)}; {pose} it is {length(-finding.slack)} short."
+            f"{name} {_goes_tight(finding, machine)}; {pose} it is {length(-finding.slack)} short"
+            f"{_takes(finding, unit)}."
         )
     if finding.verdict is Verdict.SHORT:
-        return f"{name} is {length(-finding.slack)} short {pose}."
+        return f"{name} is {length(-finding.slack)} short {pose}{_takes(finding, unit)}."
     if finding.verdict is Verdict.PINCHED:
         return pinch_sentence(finding, line, unit, machine)
     if finding.verdict is Verdict.RUBS:
@@ -251,6 +252,14 @@ def _pose_words(finding: LineFinding, line: Line, machine: Machine | None) -> st
     if not crosses_steering(line):
         return travel or "at every turn"
     return at_turn(finding.worst_turn, machine) + (f" {travel}" if travel else "")
+
+
+def _takes(finding: LineFinding, unit: str) -> str:
+    """What a line that is short should be, slack and bends counted in; "" where not known."""
+    if not math.isfinite(finding.needed):
+        return ""
+    installed, needed = (format_length(mm, unit) for mm in (finding.installed, finding.needed))
+    return f"; it takes {needed} instead of {installed}"
 
 
 def _remedy(finding: LineFinding, unit: str) -> str:

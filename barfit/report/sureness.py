@@ -9,6 +9,8 @@ from barfit.analysis import LineFinding, OddSlack, Sureness
 from barfit.model import Line
 from barfit.units import format_length
 
+_TELLING = 1.0  # mm: a smaller correction is not worth a sentence
+
 
 def band(mm: float, two_sigma: float, unit: str, signed: bool = False) -> str:
     """A length with the band it is in: "6 ± 9 mm"; without one where that is not known."""
@@ -43,7 +45,8 @@ def found_slack_sentences(finding: LineFinding, line: Line, unit: str) -> list[s
     """What the slack found on the machine has done to a line's numbers, and where it is odd."""
     name, sure = line.name[:1].upper() + line.name[1:], finding.sure
     told = []
-    if line.found_slack is not None and sure.sigma < sure.before:
+    telling = abs(sure.margin_by) >= _TELLING or sure.sigma < 0.8 * sure.before
+    if line.found_slack is not None and sure.sigma < sure.before and telling:
         moved = format_length(sure.margin_by, unit, signed=True)
         told.append(
             f"{name}: the slack found on the machine moves its margin by {moved} and narrows it "

@@ -75,7 +75,11 @@ def test_check_prints_a_table_and_a_sentence_for_each_line_that_does_not_fit(
     row = r"throttle pull cable +short +795 +\d+(–\d+)? +-\d+ ± \d+ +40° right +\d+ / 50"
     assert re.search(row, out)
     assert "tall, 14 in rise on stock riser" in out
-    assert re.search(r"^Front brake hose is \d+ mm short at every turn\.$", out, re.MULTILINE)
+    assert re.search(
+        r"^Front brake hose is \d+ mm short at every turn; it takes \d+ mm instead of 1150 mm\.$",
+        out,
+        re.MULTILINE,
+    )
     assert out.count("service manual") == 1
 
 

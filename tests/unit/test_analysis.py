@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from barfit.analysis import Cancelled, Verdict, findings, problems, sweep
+from barfit import scenario
+from barfit.analysis import Cancelled, Verdict, doubts, findings, problems, sweep
 from barfit.model import EXACT, Body, Hold, Line, PointPlace, Setup, Station
 
 STEP = math.radians(5)
@@ -128,3 +129,20 @@ def test_a_line_shorter_than_the_straight_way_is_a_finding(cruiser: Setup) -> No
     assert found.verdict is Verdict.SHORT
     assert found.slack < -100.0
     assert found.tight_left == found.tight_right == 0.0
+
+
+def test_a_guide_inside_the_tank_is_doubted() -> None:
+    path = next(path for path in scenario.bundled() if path.name == "tall-bar-cruiser.toml")
+    setup = scenario.load(path)
+    assert doubts(setup, stock=True) == []
+    line = setup.line("left switch harness")
+    number = next(k for k, one in enumerate(line.stations) if "head tube" in one.name)
+    inside = replace(line.stations[number], place=PointPlace(Body.FRAME, (-335.0, 0.0, -66.0)))
+    stations = (*line.stations[:number], inside, *line.stations[number + 1 :])
+    moved = replace(setup, lines=(replace(line, stations=stations),))
+    (said,) = doubts(moved, stock=True)
+    # the tank is 41 mm from its middle to its top
+    assert said == (
+        f"Station '{inside.name}' of the left switch harness is 41 mm inside the tank: check its "
+        "position in the file."
+    )

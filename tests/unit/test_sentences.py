@@ -171,30 +171,31 @@ SHORT = {"slack": -31.0, "margin": -43.0, "needed": 838.0}
         (
             Verdict.SHORT,
             {**SHORT, "stops": stops(rad(-24))},
-            "Throttle pull cable goes tight at 24.0° right; at full right lock it is 31 mm short.",
+            "Throttle pull cable goes tight at 24.0° right; at full right lock it is 31 mm short; "
+            "it takes 838 mm instead of 795 mm.",
         ),
         (
             Verdict.SHORT,
             {**SHORT, "stops": stops(rad(-24), rad(33))},
             "Throttle pull cable goes tight at 24.0° right and 33.0° left; at full right lock it "
-            "is 31 mm short.",
+            "is 31 mm short; it takes 838 mm instead of 795 mm.",
         ),
         (
             Verdict.SHORT,
             {**SHORT, "stops": stops(0.0, 0.0), "excess": -10.0},
             "Throttle pull cable is too short even straight ahead; at full right lock it is 31 mm "
-            "short.",
+            "short; it takes 838 mm instead of 795 mm.",
         ),
         (
             Verdict.SHORT,
             {**SHORT, "slack": -0.3, "stops": stops(rad(-39.5))},
             "Throttle pull cable goes tight at 39.5° right; at full right lock it is less than "
-            "1 mm short.",
+            "1 mm short; it takes 838 mm instead of 795 mm.",
         ),
         (
             Verdict.SHORT,
             {**SHORT, "excess": -30.8},
-            "Throttle pull cable is 31 mm short at every turn.",
+            "Throttle pull cable is 31 mm short at every turn; it takes 838 mm instead of 795 mm.",
         ),
         (
             Verdict.NOT_KNOWN,
@@ -213,7 +214,7 @@ def test_each_verdict_in_a_sentence(
 def test_a_line_that_only_feels_the_suspension(cruiser: Setup, hose: Line) -> None:
     short = finding(Verdict.SHORT, **SHORT, worst_travel=-45.0, stops=stops(0.0, 0.0))
     assert sentence(short, hose, "mm", cruiser.machine) == (
-        "Front brake hose is 31 mm short with the fork extended."
+        "Front brake hose is 31 mm short with the fork extended; it takes 838 mm instead of 795 mm."
     )
     tight = finding(Verdict.BEND_TOO_TIGHT, min_radius=38.0)
     assert "38 mm, tighter" in sentence(tight, hose, "mm", cruiser.machine)
