@@ -261,7 +261,14 @@ def _unjam(rods: Rods, rows: list[_Row], pose: int, state: State, outcome: Outco
     A rod can be at rest on the wrong side of a tube, pressed there by hundreds of newtons, where
     the one drawn taut goes by freely. So it is let out again from how it lies when taut.
     """
-    again = np.flatnonzero(~outcome.converged | (state.touch_force.max(1) > _JAM))
+    # a line that is too short is laid along its taut path, and cannot be caught off it
+    spare = np.array(
+        [
+            row.table.taut_edge[row.at_travel, row.turns[pose]] < edge
+            for row, edge in zip(rows, state.edge, strict=True)
+        ]
+    )
+    again = np.flatnonzero(~outcome.converged | (spare & (state.touch_force.max(1) > _JAM)))
     if not len(again):
         return
     some, loose = rods.take(again), state.take(again)
