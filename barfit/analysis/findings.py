@@ -155,7 +155,6 @@ def _finding(
     next_size = kind.target_slack + kind.increment
     needed = line.length - plain + sure.needed_by
     touched, pinched = touches(sweep, swept), pinches(sweep, swept)
-    rests = line_rests(sweep, swept)
     verdict, why = judged(
         sweep,
         swept,

@@ -51,7 +51,9 @@ def newton(
         np.full(rods.size, np.inf),
         np.zeros(rods.size, int),
     )
-    before = state.copy()
+    # with a free length or things to slip off, what a lost rod reached may be far from anywhere
+    wanders = pull is not None or len(rods.solids.kind) > 0
+    before = state.copy() if wanders else None
     stuck = _iterate(rods, state, pull, out, most_steps)
     while stuck.any():
         rows = np.flatnonzero(stuck)
@@ -66,8 +68,7 @@ def newton(
         state.put(rows, now)
         for name, value in vars(again).items():
             getattr(out, name)[rows] = value
-    if pull is not None or len(rods.solids.kind):
-        # with a free length or things to slip off, what was reached may be far from anywhere
+    if before is not None:
         lost = np.flatnonzero(~out.converged)
         state.put(lost, before.take(lost))
     return out
