@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from barfit.mechanics.kernels import Array, compiled
+from barfit.compiled import compiled
+from barfit.mechanics.kernels import Array
 
 
 @compiled

@@ -23,8 +23,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from barfit.mechanics.kernels import Array, catmull_rom, compiled
-from barfit.mechanics.solid_kernels import NOTHING, Solids, at_least, distance
+from barfit.compiled import compiled
+from barfit.mechanics.kernels import Array, catmull_rom
+from barfit.mechanics.solid_kernels import Solids, at_least, distance
 
 STIFFNESS = 500.0  # N/mm of a place: 20 N press it 0.04 mm into a solid
 DEPTH = 0.05  # mm: deeper than this in a solid a rod is not left
@@ -124,7 +125,7 @@ def near_places(
     local, spare, out = np.empty(3), np.empty(3), np.empty(3)
     held_at, held_depth = np.empty(rings + 4), np.empty(rings + 4)
     for s in range(solids.kind.shape[0]):
-        if solids.kind[s] == NOTHING or blind[s]:
+        if blind[s]:
             continue
         turn, shift = turns[solids.mover[s]], shifts[solids.mover[s]]
         held = -1

@@ -7,7 +7,7 @@ import numpy as np
 from barfit.compiled import compiled
 from barfit.mechanics.contact_kernels import into_mover, signed_distance
 from barfit.mechanics.kernels import Array
-from barfit.mechanics.solid_kernels import NOTHING, Solids, at_least
+from barfit.mechanics.solid_kernels import Solids, at_least
 
 
 def nearest_two(
@@ -45,7 +45,7 @@ def _nearest_two(
     ways = np.zeros((points, 2, 3))
     for p in range(poses):
         for s in range(solids.kind.shape[0]):
-            if solids.kind[s] == NOTHING or left_out[s]:
+            if left_out[s]:
                 continue
             mover = solids.mover[s]
             side = 0 if mover == 0 else 1

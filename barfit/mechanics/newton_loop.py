@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from barfit.compiled import compiled
 from barfit.mechanics.band import factorise, substitute
 from barfit.mechanics.contact_kernels import (
     add_contacts,
@@ -21,7 +22,6 @@ from barfit.mechanics.kernels import (
     add_edges,
     add_guides,
     add_loads,
-    compiled,
     nearest_points,
     step_guides,
 )

@@ -22,7 +22,7 @@ from barfit.compiled import compiled
 from barfit.geometry.grid import grid_distance
 from barfit.mechanics.kernels import Array
 
-NOTHING, CAPSULE, BOX, ELLIPSOID, ARC, GRID = range(6)
+CAPSULE, BOX, ELLIPSOID, ARC, GRID = range(5)
 SIZES = 12  # columns of Solids.size
 SAMPLES_AT = 7  # the column of a grid that says where its samples begin
 _ROOT_STEPS = 60
