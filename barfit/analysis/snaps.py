@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from barfit.analysis.sweep import LineSweep, Sweep
 
 
@@ -23,10 +21,8 @@ class Snap:
 
 def snaps(sweep: Sweep, line: LineSweep) -> tuple[Snap, ...]:
     """Every stretch of turn angles over which the way out and the way back differ."""
-    found = []
-    for travel, same in zip(line.travels, line.same_way_back, strict=True):
-        steps = np.diff(np.concatenate(([0], (~same).astype(int), [0])))
-        for first, after in zip(np.flatnonzero(steps > 0), np.flatnonzero(steps < 0), strict=True):
-            start, end = sweep.angles[first], sweep.angles[after - 1]
-            found.append(Snap(float(start), float(end), float(travel)))
-    return tuple(found)
+    return tuple(
+        Snap(start, end, float(travel))
+        for travel, same in zip(line.travels, line.same_way_back, strict=True)
+        for start, end in sweep.stretches(~same)
+    )

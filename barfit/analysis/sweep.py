@@ -101,6 +101,12 @@ class Sweep:
     angles: np.ndarray
     lines: tuple[LineSweep, ...]
 
+    def stretches(self, on: np.ndarray) -> tuple[tuple[float, float], ...]:
+        """First and last turn angle (rad) of every unbroken row of poses that is ``on`` (A,)."""
+        steps = np.diff(np.concatenate(([0], on.astype(int), [0])))
+        rows = zip(np.flatnonzero(steps > 0), np.flatnonzero(steps < 0) - 1, strict=True)
+        return tuple((float(self.angles[a]), float(self.angles[b])) for a, b in rows)
+
     def line(self, name: str) -> LineSweep:
         """The sweep of the line of that name. Raises KeyError."""
         for line in self.lines:

@@ -82,7 +82,7 @@ def _touch(sweep: Sweep, swept: LineSweep, pressing: Pressing) -> Touch:
     return Touch(
         part=pressing.part,
         body=pressing.body,
-        turns=_intervals(sweep.angles, np.any(size > 0.0, axis=0)),
+        turns=sweep.stretches(np.any(size > 0.0, axis=0)),
         force=float(size[at, turn]),
         worst_turn=float(sweep.angles[turn]),
         worst_travel=float(swept.travels[at]),
@@ -91,13 +91,6 @@ def _touch(sweep: Sweep, swept: LineSweep, pressing: Pressing) -> Touch:
         point=_triple(pressing.point[at, turn]),
         sliding=_sliding(sweep, swept, pressing),
     )
-
-
-def _intervals(angles: np.ndarray, on: np.ndarray) -> tuple[tuple[float, float], ...]:
-    """First and last angle of every unbroken row of poses that is ``on`` (A,)."""
-    edge = np.diff(np.concatenate(([0], on.astype(int), [0])))
-    first, last = np.flatnonzero(edge > 0), np.flatnonzero(edge < 0) - 1
-    return tuple((float(angles[a]), float(angles[b])) for a, b in zip(first, last, strict=True))
 
 
 def _sliding(sweep: Sweep, swept: LineSweep, pressing: Pressing) -> float:

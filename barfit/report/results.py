@@ -11,6 +11,7 @@ from barfit.analysis.clips import Clipped
 from barfit.analysis.stops import SteeringStop, Stop, steering_stops
 from barfit.analysis.window import Window
 from barfit.model import Setup
+from barfit.report.plain import degrees, known
 from barfit.report.sentences import (
     clip_sentence,
     sentence,
@@ -64,29 +65,29 @@ def _line(setup: Setup, finding: LineFinding) -> dict[str, Any]:
         "may_snap": snap_sentence(finding, line, setup.machine) or None,
         "no_window": window_sentence(finding, line, setup.unit) or None,
         "clip_advice": clip_sentence(finding, line, setup.unit) or None,
-        "installed": _known(finding.installed),
-        "needed": _known(finding.needed),
-        "margin": _known(finding.margin),
-        "taut_length": _known(finding.taut_length),
-        "bend_length": _known(finding.bend_length),
-        "slack": _known(finding.slack),
-        "excess": _known(finding.excess),
-        "least_slack": _known(finding.least),
-        "target_slack": _known(finding.target),
-        "max_excess": _known(finding.max_excess),
-        "worst_turn": _degrees(finding.worst_turn),
-        "worst_travel": _known(finding.worst_travel),
+        "installed": known(finding.installed),
+        "needed": known(finding.needed),
+        "margin": known(finding.margin),
+        "taut_length": known(finding.taut_length),
+        "bend_length": known(finding.bend_length),
+        "slack": known(finding.slack),
+        "excess": known(finding.excess),
+        "least_slack": known(finding.least),
+        "target_slack": known(finding.target),
+        "max_excess": known(finding.max_excess),
+        "worst_turn": degrees(finding.worst_turn),
+        "worst_travel": known(finding.worst_travel),
         "tight_right": _tight(finding.stops.right),
         "tight_left": _tight(finding.stops.left),
-        "min_radius": _known(finding.min_radius),
-        "radius_turn": _degrees(finding.radius_turn),
-        "allowed_radius": _known(finding.allowed_radius),
+        "min_radius": known(finding.min_radius),
+        "radius_turn": degrees(finding.radius_turn),
+        "allowed_radius": known(finding.allowed_radius),
         "window": None if finding.window is None else _window(finding.window),
         "snaps": [
             {
-                "from": _degrees(snap.start),
-                "to": _degrees(snap.end),
-                "travel": _known(snap.travel),
+                "from": degrees(snap.start),
+                "to": degrees(snap.end),
+                "travel": known(snap.travel),
             }
             for snap in finding.snaps
         ],
@@ -95,9 +96,9 @@ def _line(setup: Setup, finding: LineFinding) -> dict[str, Any]:
             {
                 "decides": str(pose.decides),
                 "between": list(pose.between),
-                "turn": _degrees(pose.turn),
-                "travel": _known(pose.travel),
-                "length": _known(pose.length),
+                "turn": degrees(pose.turn),
+                "travel": known(pose.travel),
+                "length": known(pose.length),
                 "stiffness": _number(pose.stiffness),
                 "stable": pose.stable,
             }
@@ -117,26 +118,26 @@ def _line(setup: Setup, finding: LineFinding) -> dict[str, Any]:
 def _tight(stop: Stop | None) -> dict[str, Any] | None:
     if stop is None:
         return None
-    return {"turn": _degrees(stop.turn), "travel": _known(stop.travel)}
+    return {"turn": degrees(stop.turn), "travel": known(stop.travel)}
 
 
 def _stopped(stop: SteeringStop | None) -> dict[str, Any] | None:
     if stop is None:
         return None
-    return {"line": stop.line, "turn": _degrees(stop.turn), "travel": _known(stop.travel)}
+    return {"line": stop.line, "turn": degrees(stop.turn), "travel": known(stop.travel)}
 
 
 def _window(window: Window) -> dict[str, Any]:
     blame = window.blame
     return {
-        "needed": _known(window.needed),
-        "longest": _known(window.longest),
+        "needed": known(window.needed),
+        "longest": known(window.longest),
         "empty": window.empty,
         "limit": str(window.limit) or None,
-        "turn": _degrees(window.turn),
-        "travel": _known(window.travel),
+        "turn": degrees(window.turn),
+        "travel": known(window.travel),
         "between": list(window.between),
-        "max_bow": _known(window.max_bow),
+        "max_bow": known(window.max_bow),
         "touch_judged": window.touch_judged,
         "part": window.part or None,
         "blame": None
@@ -144,9 +145,9 @@ def _window(window: Window) -> dict[str, Any]:
         else {
             "station": blame.station,
             "hold": str(blame.hold),
-            "best_radius": _known(blame.radius),
-            "turn": _degrees(blame.turn),
-            "travel": _known(blame.travel),
+            "best_radius": known(blame.radius),
+            "turn": degrees(blame.turn),
+            "travel": known(blame.travel),
         },
     }
 
@@ -156,29 +157,20 @@ def _clips(clipped: Clipped) -> dict[str, Any]:
         "spans": [
             {
                 "between": list(span.between),
-                "length": _known(span.length),
-                "needed": _known(span.needed),
-                "spare": _known(span.spare),
+                "length": known(span.length),
+                "needed": known(span.needed),
+                "spare": known(span.spare),
             }
             for span in clipped.spans
         ],
         "slides": [
-            {"clip": slide.clip, "by": _known(slide.by), "towards": slide.towards}
+            {"clip": slide.clip, "by": known(slide.by), "towards": slide.towards}
             for slide in clipped.slides
         ],
-        "total_short": _known(clipped.total_short),
+        "total_short": known(clipped.total_short),
     }
 
 
 def _number(value: float) -> float | None:
     """A number to three significant digits, or None."""
     return float(f"{value:.3g}") if math.isfinite(value) else None
-
-
-def _known(value: float) -> float | None:
-    """A number rounded to what it is good for, or None; JSON has neither nan nor inf."""
-    return round(value, 2) if math.isfinite(value) else None
-
-
-def _degrees(angle: float | None) -> float | None:
-    return None if angle is None else _known(math.degrees(angle))

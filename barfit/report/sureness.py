@@ -7,6 +7,8 @@ from typing import Any
 
 from barfit.analysis import LineFinding, OddSlack, Sureness
 from barfit.model import Line
+from barfit.report.phrases import capital, listed
+from barfit.report.plain import degrees, known
 from barfit.units import format_length
 
 _TELLING = 1.0  # mm: a smaller correction is not worth a sentence
@@ -38,12 +40,12 @@ def uncertain_sentence(finding: LineFinding, line: Line, unit: str) -> str:
 def again_words(sure: Sureness) -> str:
     """What to measure again, the most telling first: "the clutch perch and the line's length"."""
     things = [f"the {thing}" for thing in dict.fromkeys(cause.thing for cause in sure.causes)]
-    return " and ".join([", ".join(things[:-1]), things[-1]] if things[1:] else things)
+    return listed(things) if things else ""
 
 
 def found_slack_sentences(finding: LineFinding, line: Line, unit: str) -> list[str]:
     """What the slack found on the machine has done to a line's numbers, and where it is odd."""
-    name, sure = line.name[:1].upper() + line.name[1:], finding.sure
+    name, sure = capital(line.name), finding.sure
     told = []
     telling = abs(sure.margin_by) >= _TELLING or sure.sigma < 0.8 * sure.before
     if line.found_slack is not None and sure.sigma < sure.before and telling:
@@ -77,16 +79,16 @@ def sure_values(finding: LineFinding) -> dict[str, Any]:
     """For JSON: mm, degrees; None where not known."""
     sure = finding.sure
     return {
-        "margin_sigma": _known(sure.sigma),
-        "slack_sigma": _known(sure.slack_sigma),
+        "margin_sigma": known(sure.sigma),
+        "slack_sigma": known(sure.slack_sigma),
         "certain": sure.certain(finding.margin, finding.slack - finding.least),
         "measure_again": [
-            {"what": cause.words, "sigma": _known(cause.share)} for cause in sure.causes
+            {"what": cause.words, "sigma": known(cause.share)} for cause in sure.causes
         ],
         "found_slack": {
-            "margin_sigma_without": _known(sure.before),
-            "margin_moved": _known(sure.margin_by),
-            "slack_moved": _known(sure.slack_by),
+            "margin_sigma_without": known(sure.before),
+            "margin_moved": known(sure.margin_by),
+            "slack_moved": known(sure.slack_by),
             "contradictions": [_odd_values(odd) for odd in sure.odd],
         },
     }
@@ -94,12 +96,8 @@ def sure_values(finding: LineFinding) -> dict[str, Any]:
 
 def _odd_values(odd: OddSlack) -> dict[str, Any]:
     return {
-        "turn": _known(math.degrees(odd.turn)),
-        "found": _known(odd.found),
-        "expected": _known(odd.expected),
-        "sigma": _known(odd.spread),
+        "turn": degrees(odd.turn),
+        "found": known(odd.found),
+        "expected": known(odd.expected),
+        "sigma": known(odd.spread),
     }
-
-
-def _known(value: float) -> float | None:
-    return round(value, 2) if math.isfinite(value) else None

@@ -8,6 +8,7 @@ from typing import Any
 
 from barfit.analysis import LineFinding, LineTorque, Verdict
 from barfit.analysis.torque import total_torque
+from barfit.report.plain import degrees, known
 
 _LEAST = 0.005  # N·m that counts
 _MANY = 2  # more lines than this are counted, not named
@@ -87,7 +88,7 @@ def _names(findings: list[LineFinding]) -> str:
 
 def torque_values(torque: LineTorque | None) -> list[float | None]:
     """The torque at every turn angle, ride height, N·m; None where not known."""
-    return [] if torque is None else [known(value) for value in torque.at_ride_height]
+    return [] if torque is None else [known(value, 4) for value in torque.at_ride_height]
 
 
 def total_values(findings: Sequence[LineFinding]) -> dict[str, Any]:
@@ -95,11 +96,6 @@ def total_values(findings: Sequence[LineFinding]) -> dict[str, Any]:
     torques = [finding.torque for finding in findings if finding.torque is not None]
     turns = torques[0].turns if torques else ()
     return {
-        "turns": [round(math.degrees(turn), 4) for turn in turns],
-        "steering_torque": [known(value) for value in total_torque(torques)],
+        "turns": [degrees(turn, 4) for turn in turns],
+        "steering_torque": [known(value, 4) for value in total_torque(torques)],
     }
-
-
-def known(torque: float) -> float | None:
-    """A torque rounded to what it is good for, or None."""
-    return round(torque, 4) if math.isfinite(torque) else None

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from barfit.analysis import LineFinding
 from barfit.analysis.touching import Pinch, Touch
 from barfit.model import Line, Machine
 from barfit.report.phrases import at_turn, capital, listed, travel_words
+from barfit.report.plain import degrees
 from barfit.units import format_length
 
 
@@ -61,9 +61,9 @@ def _touch(touch: Touch) -> dict[str, Any]:
     return {
         "part": touch.part,
         "on": str(touch.body),
-        "turns": [[_degrees(first), _degrees(last)] for first, last in touch.turns],
+        "turns": [[degrees(first), degrees(last)] for first, last in touch.turns],
         "force": round(touch.force, 2),
-        "turn": _degrees(touch.worst_turn),
+        "turn": degrees(touch.worst_turn),
         "travel": round(touch.worst_travel, 1),
         "at": round(touch.at, 1),
         "after": touch.after,
@@ -79,7 +79,7 @@ def _pinch(pinch: Pinch) -> dict[str, Any]:
         "standing": pinch.standing,
         "gap": round(pinch.gap, 1),
         "room": round(pinch.room, 1),
-        "turn": _degrees(pinch.turn),
+        "turn": degrees(pinch.turn),
         "travel": round(pinch.travel, 1),
         "at": round(pinch.at, 1),
         "after": pinch.after,
@@ -89,7 +89,3 @@ def _pinch(pinch: Pinch) -> dict[str, Any]:
 
 def _pose(turn: float, travel: float, machine: Machine | None) -> str:
     return f"{at_turn(turn, machine)} {travel_words(travel, machine)}".strip()
-
-
-def _degrees(angle: float) -> float:
-    return round(math.degrees(angle), 2)

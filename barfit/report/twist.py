@@ -7,6 +7,7 @@ from typing import Any
 
 from barfit.analysis import LineFinding, Twist
 from barfit.report.phrases import capital, travel_words, turn_words
+from barfit.report.plain import degrees, known
 from barfit.units import format_angle
 
 _METRE = 1000.0  # mm
@@ -45,23 +46,15 @@ def twist_values(twist: Twist | None) -> dict[str, Any] | None:
     if twist is None:
         return None
     return {
-        "greatest": _degrees(twist.greatest),
-        "least": _degrees(twist.least),
-        "most": _degrees(twist.most),
-        "per_metre": _degrees(twist.rate * _METRE),
-        "allowed_per_metre": _degrees(twist.allowed * _METRE),
+        "greatest": degrees(twist.greatest, 3),
+        "least": degrees(twist.least, 3),
+        "most": degrees(twist.most, 3),
+        "per_metre": degrees(twist.rate * _METRE, 3),
+        "allowed_per_metre": degrees(twist.allowed * _METRE, 3),
         "too_much": twist.too_much if math.isfinite(twist.rate) else None,
         "between": list(twist.stations),
-        "twist_turn": _degrees(twist.turn),
-        "twist_travel": _known(twist.travel),
-        "twisting_moment": _known(twist.moment / _METRE),
+        "twist_turn": degrees(twist.turn, 3),
+        "twist_travel": known(twist.travel, 3),
+        "twisting_moment": known(twist.moment / _METRE, 3),
         "poses_not_known": twist.unknown,
     }
-
-
-def _degrees(angle: float) -> float | None:
-    return _known(math.degrees(angle))
-
-
-def _known(value: float) -> float | None:
-    return round(value, 3) if math.isfinite(value) else None
