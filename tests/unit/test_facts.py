@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from made_findings import finding, rad
 
 from barfit.analysis import Cause, LineFinding, LineTorque, Sureness, Twist, Verdict
 from barfit.analysis.blame import Blame
@@ -23,10 +24,6 @@ from barfit.report.sentences import longest_sentence, steering_sentence
 POINT = (0.0, 0.0, 0.0)
 
 
-def rad(degrees: float) -> float:
-    return math.radians(degrees)
-
-
 @pytest.fixture
 def cable(cruiser: Setup) -> Line:
     return cruiser.lines[0]
@@ -34,25 +31,7 @@ def cable(cruiser: Setup) -> Line:
 
 @pytest.fixture
 def plain(cable: Line) -> LineFinding:
-    return LineFinding(
-        line=cable.name,
-        verdict=Verdict.REACHES,
-        installed=795.0,
-        slack=21.0,
-        worst_turn=rad(-40),
-        worst_travel=-40.0,
-        excess=48.0,
-        taut_length=774.0,
-        bend_length=760.0,
-        needed=786.0,
-        margin=9.0,
-        least=12.0,
-        target=25.0,
-        max_excess=70.0,
-        min_radius=64.0,
-        radius_turn=rad(12),
-        allowed_radius=50.0,
-    )
+    return replace(finding(Verdict.REACHES, worst_travel=-40.0), line=cable.name)
 
 
 def window(longest: float = 870.0, blame: Blame | None = None) -> Window:

@@ -8,9 +8,10 @@ import math
 from dataclasses import replace
 
 import pytest
+from made_findings import finding, rad
 from rich.console import Console
 
-from barfit.analysis import Cause, LineFinding, OddSlack, Sureness, Verdict
+from barfit.analysis import Cause, OddSlack, Sureness, Verdict
 from barfit.analysis.clips import Clipped, Slide, SpanRoom
 from barfit.analysis.snaps import Snap
 from barfit.analysis.stops import LineStops, SteeringStop, SteeringStops, Stop
@@ -32,10 +33,6 @@ from barfit.report.sureness import found_slack_sentences
 from barfit.report.table import check_table, compare_table
 
 
-def rad(degrees: float) -> float:
-    return math.radians(degrees)
-
-
 def stops(right: float | None = None, left: float | None = None, travel: float = 0.0) -> LineStops:
     return LineStops(*(None if turn is None else Stop(turn, travel) for turn in (right, left)))
 
@@ -43,30 +40,6 @@ def stops(right: float | None = None, left: float | None = None, travel: float =
 def window(needed: float = 838.0, longest: float = 870.0, limit: Limit = Limit.BOW) -> Window:
     ends = ("lever", "carburettor")
     return Window(needed, longest, limit, rad(20.0), 0.0, ends, 100.0, touch_judged=False)
-
-
-def finding(verdict: Verdict, **changes: object) -> LineFinding:
-    """A finding on a throttle cable of 795 mm that reaches with 21 mm, but for the changes."""
-    plain = LineFinding(
-        line="throttle pull cable",
-        verdict=verdict,
-        installed=795.0,
-        slack=21.0,
-        worst_turn=rad(-40),
-        worst_travel=0.0,
-        excess=48.0,
-        taut_length=774.0,
-        bend_length=760.0,
-        needed=786.0,
-        margin=9.0,
-        least=12.0,
-        target=25.0,
-        max_excess=70.0,
-        min_radius=64.0,
-        radius_turn=rad(12),
-        allowed_radius=50.0,
-    )
-    return replace(plain, **changes)  # type: ignore[arg-type]
 
 
 @pytest.fixture
