@@ -8,6 +8,7 @@ import numpy as np
 
 from barfit.mechanics.contact_kernels import (
     PLACES,
+    Places,
     list_places,
     place_buffers,
     place_of,
@@ -15,60 +16,21 @@ from barfit.mechanics.contact_kernels import (
 from barfit.mechanics.rod import Rods, State
 
 
-@dataclass(frozen=True)
-class Places:
-    """Places of one rod near solids: place (quarters of an edge) and solid (Q,) int, clearance,
-    press (N) and gap (mm, distance less clearance) (Q,), normal (Q, 3) away from the solid.
-    """
-
-    place: np.ndarray
-    solid: np.ndarray
-    clearance: np.ndarray
-    press: np.ndarray
-    gap: np.ndarray
-    normal: np.ndarray
-
-
 def places(rods: Rods, state: State, row: int, reach: float = 0.0) -> Places:
     """All places of one rod that are within ``reach`` mm of being too near a solid."""
-    solids = len(rods.solids.kind)
-    place, solid, clearance, press, gap, moved_at, normal = place_buffers(
-        state.nodes.shape[1], solids
-    )
+    found = place_buffers(state.nodes.shape[1], len(rods.solids.kind))
     count = list_places(
         state.nodes[row],
-        state.edge[row],
-        rods.start_direction[row] * rods.clamp_start[row],
-        rods.end_direction[row] * rods.clamp_end[row],
-        rods.guides[row],
-        rods.guide_stiffness[row],
+        float(state.edge[row]),
         state.guide_at[row],
-        rods.solids,
-        rods.turns[row],
-        rods.shifts[row],
-        rods.blind[row],
-        rods.radius[row],
+        rods.rod(row),
+        rods.around(row),
         reach,
         reach,
-        state.touch_place[row],
-        state.touch_solid[row],
-        state.touch_force[row],
-        place,
-        solid,
-        clearance,
-        press,
-        gap,
-        moved_at,
-        normal,
+        state.memory(row),
+        found,
     )
-    return Places(
-        place[:count],
-        solid[:count],
-        clearance[:count],
-        press[:count],
-        gap[:count],
-        normal[:count],
-    )
+    return Places(*(array[:count] for array in found))
 
 
 @dataclass(frozen=True)

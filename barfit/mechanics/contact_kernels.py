@@ -21,11 +21,13 @@ the clamp, counts as held. What lies against it lies against the fitting, not th
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from barfit.compiled import compiled
-from barfit.mechanics.kernels import Array, catmull_rom
-from barfit.mechanics.solid_kernels import Solids, at_least, distance
+from barfit.mechanics.kernels import Array, Rod, catmull_rom
+from barfit.mechanics.solid_kernels import Around, at_least, distance
 
 STIFFNESS = 500.0  # N/mm of a place: 20 N press it 0.04 mm into a solid
 DEPTH = 0.05  # mm: deeper than this in a solid a rod is not left
@@ -36,6 +38,31 @@ _BESIDE = 0.1  # mm more freedom at such a hold, so that it does not press for n
 _HESSIAN_STEP = 0.02  # mm
 _SWAY = 1.3  # a place moves at most this much further than the nodes beside it
 _CURVED = 1.1  # a curve from a node to a place beside it is at most this much longer than its share
+
+
+class Places(NamedTuple):
+    """Places of one rod near solids, in order of solids and along the rod.
+
+    ``place`` (quarters of an edge) and ``solid`` (Q,) int; ``clearance`` mm, ``press`` N, ``gap``
+    mm (distance less clearance) (Q,); ``moved_at`` (Q,) mm, how far the nodes had moved when that
+    was measured; ``normal`` (Q, 3) away from the solid.
+    """
+
+    place: Array
+    solid: Array
+    clearance: Array
+    press: Array
+    gap: Array
+    moved_at: Array
+    normal: Array
+
+
+class Memory(NamedTuple):
+    """The places that press, as a state remembers them: place, solid, force; 0 N for no more."""
+
+    place: Array
+    solid: Array
+    force: Array
 
 
 @compiled
@@ -77,13 +104,12 @@ def into_mover(turn: Array, shift: Array, point: Array, local: Array) -> None:
 
 
 @compiled
-def signed_distance(
-    solids: Solids, s: int, turns: Array, shifts: Array, point: Array, local: Array, normal: Array
-) -> float:
+def signed_distance(around: Around, s: int, point: Array, local: Array, normal: Array) -> float:
     """Distance of a point in space from a solid where it is now; fills the normal (3,)."""
-    turn = turns[solids.mover[s]]
-    into_mover(turn, shifts[solids.mover[s]], point, local)
-    found = distance(solids, s, local[0], local[1], local[2], normal)
+    mover = around.solids.mover[s]
+    turn = around.turns[mover]
+    into_mover(turn, around.shifts[mover], point, local)
+    found = distance(around.solids, s, local[0], local[1], local[2], normal)
     for c in range(3):
         local[c] = turn[c, 0] * normal[0] + turn[c, 1] * normal[1] + turn[c, 2] * normal[2]
     for c in range(3):
@@ -95,39 +121,33 @@ def signed_distance(
 def near_places(
     nodes: Array,
     edge: float,
-    way_out: Array,
-    way_in: Array,
-    guides: Array,
-    stiffness: Array,
     guide_at: Array,
-    solids: Solids,
-    turns: Array,
-    shifts: Array,
-    blind: Array,
-    radius: float,
+    rod: Rod,
+    around: Around,
     reach: float,
-    place: Array,
-    solid: Array,
-    clearance: Array,
-    gap: Array,
+    places: Places,
 ) -> int:
     """List the places of a rod that are within ``reach`` of being too near a solid.
 
-    ``way_out`` and ``way_in`` (3,) are the directions of its clamps, 0 where it is not clamped.
-    Fills place (in quarters of an edge), solid, clearance and gap, which is what it is at least
-    given the distance of the nearest node; returns how many they are.
+    Fills place, solid, clearance and gap, which is what it is at least given the distance of the
+    nearest node; returns how many they are.
     """
+    solids, radius = around.solids, around.radius
+    guides, stiffness = rod.guides, rod.guide_stiffness
+    way_out, way_in = rod.start_direction, rod.end_direction
     count, last = 0, nodes.shape[0] - 1
     stiff = int(np.ceil(PLACES * STRAIGHT / edge))
-    begin = 1 if not way_out.any() else stiff
-    end = PLACES * last if not way_in.any() else PLACES * last - stiff + 1
+    straight_out, straight_in = STRAIGHT * rod.clamp_start, STRAIGHT * rod.clamp_end
+    begin = stiff if rod.clamp_start > 0.0 else 1
+    end = PLACES * last - stiff + 1 if rod.clamp_end > 0.0 else PLACES * last
     rings = guides.shape[0]
     local, spare, out = np.empty(3), np.empty(3), np.empty(3)
     held_at, held_depth = np.empty(rings + 4), np.empty(rings + 4)
     for s in range(solids.kind.shape[0]):
-        if blind[s]:
+        if around.blind[s]:
             continue
-        turn, shift = turns[solids.mover[s]], shifts[solids.mover[s]]
+        mover = solids.mover[s]
+        turn, shift = around.turns[mover], around.shifts[mover]
         held = -1
         i = 0
         while i <= last:
@@ -149,9 +169,9 @@ def near_places(
                         at = 0.0 if k < rings + 2 else float(last)
                         for c in range(3):
                             if k < rings + 2:
-                                out[c] = nodes[0, c] + (k - rings) * STRAIGHT * way_out[c]
+                                out[c] = nodes[0, c] + (k - rings) * straight_out * way_out[c]
                             else:
-                                out[c] = nodes[last, c] - (k - rings - 2) * STRAIGHT * way_in[c]
+                                out[c] = nodes[last, c] - (k - rings - 2) * straight_in * way_in[c]
                         if k == rings + 1:
                             at = STRAIGHT / edge
                         elif k == rings + 3:
@@ -166,64 +186,45 @@ def near_places(
                 for k in range(held):
                     away = SLOPE * edge * abs(q / PLACES - held_at[k])
                     kept = min(kept, held_depth[k] + away)
-                place[count], solid[count], clearance[count] = q, s, kept
-                gap[count] = far + radius - kept - _CURVED * edge * abs(q / PLACES - i)
+                places.place[count], places.solid[count] = q, s
+                places.clearance[count] = kept
+                places.gap[count] = far + radius - kept - _CURVED * edge * abs(q / PLACES - i)
                 count += 1
             i += 1
     return count
 
 
 @compiled
-def measure_gaps(
-    nodes: Array,
-    solids: Solids,
-    turns: Array,
-    shifts: Array,
-    count: int,
-    place: Array,
-    solid: Array,
-    clearance: Array,
-    force: Array,
-    gap: Array,
-    moved: float,
-    moved_at: Array,
-    normal: Array,
-) -> None:
+def measure_gaps(nodes: Array, around: Around, count: int, places: Places, moved: float) -> None:
     """Bring the gaps of the listed places up to date, with their normals.
 
     ``moved`` is how far the nodes have moved at most since the list was made; a place that does
     not press and cannot have closed its gap since it was last measured is left alone.
     """
+    gap, moved_at = places.gap, places.moved_at
     w, w1, w2, point, local = np.empty(4), np.empty(4), np.empty(4), np.empty(3), np.empty(3)
     for k in range(count):
-        if force[k] == 0.0 and gap[k] > _SWAY * (moved - moved_at[k]):
+        if places.press[k] == 0.0 and gap[k] > _SWAY * (moved - moved_at[k]):
             continue
-        place_of(nodes, place[k], w, w1, w2, point)
-        found = signed_distance(solids, solid[k], turns, shifts, point, local, normal[k])
-        gap[k] = found - clearance[k]
+        place_of(nodes, places.place[k], w, w1, w2, point)
+        found = signed_distance(around, places.solid[k], point, local, places.normal[k])
+        gap[k] = found - places.clearance[k]
         moved_at[k] = moved
 
 
 @compiled
 def add_contacts(
-    nodes: Array,
-    count: int,
-    place: Array,
-    press: Array,
-    gap: Array,
-    normal: Array,
-    force: Array,
-    right: Array,
-    band: Array,
+    nodes: Array, count: int, places: Places, force: Array, right: Array, band: Array
 ) -> None:
     """Add the forces and stiffness of all places that press, or are too deep."""
+    press, gap = places.press, places.gap
     top = band.shape[2] - 1
     w, w1, w2, point = np.empty(4), np.empty(4), np.empty(4), np.empty(3)
     for k in range(count):
         if press[k] == 0.0 and gap[k] >= 0.0:
             continue
-        i = place_of(nodes, place[k], w, w1, w2, point)
-        n = normal[k]
+        i = place_of(nodes, places.place[k], w, w1, w2, point)
+        n = places.normal[k]
         for a in range(4):
             if w[a] == 0.0:
                 continue
@@ -239,30 +240,21 @@ def add_contacts(
 
 @compiled
 def add_roundness(
-    nodes: Array,
-    solids: Solids,
-    turns: Array,
-    shifts: Array,
-    count: int,
-    place: Array,
-    solid: Array,
-    press: Array,
-    normal: Array,
-    share: float,
-    band: Array,
+    nodes: Array, around: Around, count: int, places: Places, share: float, band: Array
 ) -> None:
     """Add ``share`` of what the solids' roundness does to places that press: it lets them slip off.
 
     The second derivative of a distance is how its gradient changes to either side.
     """
+    press = places.press
     top = band.shape[2] - 1
     w, w1, w2, point, local = np.empty(4), np.empty(4), np.empty(4), np.empty(3), np.empty(3)
     other, aside, along, bend = np.empty(3), np.empty(3), np.empty((2, 3)), np.empty((3, 3))
     for k in range(count):
         if press[k] <= 0.0:
             continue
-        i = place_of(nodes, place[k], w, w1, w2, point)
-        n = normal[k]
+        i = place_of(nodes, places.place[k], w, w1, w2, point)
+        n = places.normal[k]
         # two directions square to the normal, the first from the axis it is least along
         least = 0 if abs(n[0]) <= abs(n[1]) else 1
         if abs(n[2]) < abs(n[least]):
@@ -277,7 +269,7 @@ def add_roundness(
         for t in range(2):
             for c in range(3):
                 aside[c] = point[c] + _HESSIAN_STEP * along[t, c]
-            signed_distance(solids, solid[k], turns, shifts, aside, local, other)
+            signed_distance(around, places.solid[k], aside, local, other)
             for c in range(3):
                 for d in range(3):
                     turned = (other[c] - n[c]) * along[t, d] + (other[d] - n[d]) * along[t, c]
@@ -294,27 +286,21 @@ def add_roundness(
 
 @compiled
 def step_contacts(
-    nodes: Array,
-    count: int,
-    place: Array,
-    press: Array,
-    gap: Array,
-    normal: Array,
-    step: Array,
-    part: float,
+    nodes: Array, count: int, places: Places, step: Array, part: float
 ) -> tuple[int, float, float]:
     """Change the forces by their share of a step of the nodes (N, 3), measured before it.
 
     Returns how many places changed between pressing and not, and the greatest change and the
     greatest force, N.
     """
+    press, gap, normal = places.press, places.gap, places.normal
     w, w1, w2, spare = np.empty(4), np.empty(4), np.empty(4), np.empty(3)
     switched = 0
     change = greatest = 0.0
     for k in range(count):
         if press[k] == 0.0 and gap[k] >= 0.0:
             continue
-        i = place_of(nodes, place[k], w, w1, w2, spare)
+        i = place_of(nodes, places.place[k], w, w1, w2, spare)
         closer = gap[k]
         for a in range(4):
             for c in range(3):
@@ -330,12 +316,13 @@ def step_contacts(
 
 
 @compiled
-def raise_pressed(count: int, press: Array, clearance: Array, gap: Array) -> bool:
+def raise_pressed(count: int, places: Places) -> bool:
     """Where places press hard, ask for so much more clearance as their springs give way.
 
     One step of the method of multipliers (Hestenes 1969, Powell 1969): settled once more, the rod
     is out of the solids but for what the forces still change. False where none presses so hard.
     """
+    press = places.press
     hardest = 0.0
     for k in range(count):
         hardest = max(hardest, press[k])
@@ -343,53 +330,38 @@ def raise_pressed(count: int, press: Array, clearance: Array, gap: Array) -> boo
         return False
     for k in range(count):
         if press[k] > 0.0:
-            clearance[k] += press[k] / STIFFNESS
-            gap[k] -= press[k] / STIFFNESS
+            places.clearance[k] += press[k] / STIFFNESS
+            places.gap[k] -= press[k] / STIFFNESS
     return True
 
 
 @compiled
-def recall(
-    count: int,
-    place: Array,
-    solid: Array,
-    press: Array,
-    touch_place: Array,
-    touch_solid: Array,
-    touch_force: Array,
-) -> None:
-    """Give the listed places the forces that a state remembers; both are in order of solids."""
-    for k in range(count):
-        press[k] = 0.0
-    for t in range(touch_force.shape[0]):
-        if touch_force[t] <= 0.0:
+def recall(count: int, places: Places, memory: Memory) -> None:
+    """Give the listed places the forces that a state remembers; both are in the same order."""
+    place, solid, press = places.place, places.solid, places.press
+    press[:count] = 0.0
+    k = 0
+    for t in range(memory.force.shape[0]):
+        if memory.force[t] <= 0.0:
             return
-        for k in range(count):
-            if solid[k] == touch_solid[t] and place[k] == touch_place[t]:
-                press[k] = touch_force[t]
-                break
-            if solid[k] > touch_solid[t]:
-                break
+        at, on = memory.place[t], memory.solid[t]
+        while k < count and (solid[k] < on or (solid[k] == on and place[k] < at)):
+            k += 1
+        if k < count and solid[k] == on and place[k] == at:
+            press[k] = memory.force[t]
 
 
 @compiled
-def remember(
-    count: int,
-    place: Array,
-    solid: Array,
-    press: Array,
-    touch_place: Array,
-    touch_solid: Array,
-    touch_force: Array,
-) -> bool:
+def remember(count: int, places: Places, memory: Memory) -> bool:
     """Keep the forces of the places that press in a state; False where it has no room for all."""
     t = 0
-    touch_force[:] = 0.0
+    memory.force[:] = 0.0
     for k in range(count):
-        if press[k] > 0.0:
-            if t == touch_force.shape[0]:
+        if places.press[k] > 0.0:
+            if t == memory.force.shape[0]:
                 return False
-            touch_place[t], touch_solid[t], touch_force[t] = place[k], solid[k], press[k]
+            memory.place[t], memory.solid[t] = places.place[k], places.solid[k]
+            memory.force[t] = places.press[k]
             t += 1
     return True
 
@@ -398,77 +370,30 @@ def remember(
 def list_places(
     nodes: Array,
     edge: float,
-    way_out: Array,
-    way_in: Array,
-    guides: Array,
-    stiffness: Array,
     guide_at: Array,
-    solids: Solids,
-    turns: Array,
-    shifts: Array,
-    blind: Array,
-    radius: float,
+    rod: Rod,
+    around: Around,
     reach: float,
     measured: float,
-    touch_place: Array,
-    touch_solid: Array,
-    touch_force: Array,
-    place: Array,
-    solid: Array,
-    clearance: Array,
-    press: Array,
-    gap: Array,
-    moved_at: Array,
-    normal: Array,
+    memory: Memory,
+    places: Places,
 ) -> int:
     """List the places near solids, with the forces that a state remembers, and measure those whose
     gap may be less than ``measured``; of the others it is at least what it says.
     """
-    count = near_places(
-        nodes,
-        edge,
-        way_out,
-        way_in,
-        guides,
-        stiffness,
-        guide_at,
-        solids,
-        turns,
-        shifts,
-        blind,
-        radius,
-        reach,
-        place,
-        solid,
-        clearance,
-        gap,
-    )
-    recall(count, place, solid, press, touch_place, touch_solid, touch_force)
-    moved_at[:count] = 0.0
-    measure_gaps(
-        nodes,
-        solids,
-        turns,
-        shifts,
-        count,
-        place,
-        solid,
-        clearance,
-        press,
-        gap,
-        measured / _SWAY,
-        moved_at,
-        normal,
-    )
-    moved_at[:count] = 0.0  # all is as of now
+    count = near_places(nodes, edge, guide_at, rod, around, reach, places)
+    recall(count, places, memory)
+    places.moved_at[:count] = 0.0
+    measure_gaps(nodes, around, count, places, measured / _SWAY)
+    places.moved_at[:count] = 0.0  # all is as of now
     return count
 
 
 @compiled
-def place_buffers(nodes: int, solids: int) -> tuple[Array, ...]:
-    """Room for all places of a rod that may be near a solid; see `list_places`."""
+def place_buffers(nodes: int, solids: int) -> Places:
+    """Room for all places of a rod that may be near a solid."""
     most = PLACES * nodes * solids
-    return (
+    return Places(
         np.empty(most, np.int64),
         np.empty(most, np.int64),
         np.empty(most),

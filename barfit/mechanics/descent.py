@@ -13,17 +13,19 @@ from barfit.compiled import compiled
 from barfit.mechanics.band import substitute
 from barfit.mechanics.contact_kernels import (
     STIFFNESS,
+    Memory,
+    Places,
     add_contacts,
     add_roundness,
     list_places,
     place_buffers,
     remember,
 )
-from barfit.mechanics.kernels import Array, nearest_points
+from barfit.mechanics.kernels import Array, Rings, Rod, nearest_points, ring_buffers
 from barfit.mechanics.newton import TOLERANCE
-from barfit.mechanics.newton_loop import assemble_rod, by_edge, ring_buffers, solve_shifted
+from barfit.mechanics.newton_loop import assemble_rod, by_edge, solve_shifted
 from barfit.mechanics.rod import Rods, State
-from barfit.mechanics.solid_kernels import Solids
+from barfit.mechanics.solid_kernels import Around
 
 MOST_STEPS = 200
 _ROUNDS = 12
@@ -45,33 +47,18 @@ def descend(
     are.
     """
     for b in range(rods.size):
+        soft = min(rods.ea[b], _SOFT * rods.ei[b] / state.edge[b] ** 2)
         _descend(
             state.nodes[b],
             state.tensions[b],
             state.edge[b : b + 1],
             state.guide_at[b],
             state.guide_pull[b],
-            state.touch_place[b],
-            state.touch_solid[b],
-            state.touch_force[b],
-            rods.ei[b],
-            min(rods.ea[b], _SOFT * rods.ei[b] / state.edge[b] ** 2),
-            rods.weight[b],
-            rods.start_direction[b],
-            rods.end_direction[b],
-            rods.clamp_start[b],
-            rods.clamp_end[b],
-            rods.free_end[b],
-            rods.end_load[b],
-            rods.guides[b],
-            rods.guide_stiffness[b],
-            rods.solids,
-            rods.radius[b],
-            rods.turns[b],
-            rods.shifts[b],
-            rods.blind[b],
+            state.memory(b),
+            rods.rod(b)._replace(ea=float(soft)),
+            rods.around(b),
             pull is not None,
-            0.0 if pull is None else pull[b],
+            0.0 if pull is None else float(pull[b]),
             most_steps,
             TOLERANCE,
         )
@@ -79,22 +66,7 @@ def descend(
 
 @compiled
 def _energy(
-    nodes: Array,
-    edge: float,
-    held: Array,
-    ei: float,
-    ea: float,
-    weight: float,
-    start_direction: Array,
-    end_direction: Array,
-    clamp_start: float,
-    clamp_end: float,
-    free_end: bool,
-    end_load: Array,
-    stiffness: Array,
-    offset: Array,
-    near: int,
-    gap: Array,
+    nodes: Array, edge: float, held: Array, rod: Rod, rings: Rings, near: int, places: Places
 ) -> float:
     """Bending, loads, axial springs with held tensions, guide springs and contact, N mm."""
     count = nodes.shape[0]
@@ -102,26 +74,26 @@ def _energy(
     for c in range(3):
         for i in range(1, count - 1):
             square += (nodes[i + 1, c] - 2.0 * nodes[i, c] + nodes[i - 1, c]) ** 2
-        first += (nodes[1, c] - nodes[0, c] - edge * start_direction[c]) ** 2
-        last += (nodes[count - 1, c] - nodes[count - 2, c] - edge * end_direction[c]) ** 2
-    whole = ei / edge**3 * (0.5 * square + clamp_start * first + clamp_end * last)
+        first += (nodes[1, c] - nodes[0, c] - edge * rod.start_direction[c]) ** 2
+        last += (nodes[count - 1, c] - nodes[count - 2, c] - edge * rod.end_direction[c]) ** 2
+    whole = rod.ei / edge**3 * (0.5 * square + rod.clamp_start * first + rod.clamp_end * last)
     for i in range(count - 1):
         length = 0.0
         for c in range(3):
             length += (nodes[i + 1, c] - nodes[i, c]) ** 2
         stretch = np.sqrt(length) - edge
-        springs += held[i] * stretch + 0.5 * ea / edge * stretch**2
+        springs += held[i] * stretch + 0.5 * rod.ea / edge * stretch**2
         height += 0.5 * (nodes[i, 2] + nodes[i + 1, 2])
-    whole += springs + weight * edge * height
-    if free_end:
+    whole += springs + rod.weight * edge * height
+    if rod.free_end:
         for c in range(3):
-            whole -= end_load[c] * nodes[count - 1, c]
-    for k in range(stiffness.shape[0]):
+            whole -= rod.end_load[c] * nodes[count - 1, c]
+    for k in range(rod.guides.shape[0]):
         for c in range(3):
-            whole += 0.5 * stiffness[k] * offset[k, c] ** 2
+            whole += 0.5 * rod.guide_stiffness[k] * rings.offset[k, c] ** 2
     for k in range(near):
-        if gap[k] < 0.0:
-            whole += 0.5 * STIFFNESS * gap[k] ** 2
+        if places.gap[k] < 0.0:
+            whole += 0.5 * STIFFNESS * places.gap[k] ** 2
     return whole
 
 
@@ -130,13 +102,7 @@ def _better_edge(
     nodes: Array,
     edge: float,
     held: Array,
-    ei: float,
-    ea: float,
-    weight: float,
-    start_direction: Array,
-    end_direction: Array,
-    clamp_start: float,
-    clamp_end: float,
+    rod: Rod,
     pull: float,
     tangent: Array,
     column: Array,
@@ -145,28 +111,15 @@ def _better_edge(
     count = nodes.shape[0]
     low, high = (1.0 - _LENGTH_CAP) * edge, (1.0 + _LENGTH_CAP) * edge
     for _ in range(6):
-        slope, bend = by_edge(
-            nodes,
-            held,
-            edge,
-            ei,
-            ea,
-            weight,
-            clamp_start,
-            clamp_end,
-            start_direction,
-            end_direction,
-            tangent,
-            column,
-        )
+        slope, bend = by_edge(nodes, held, edge, rod, tangent, column)
         slope += pull * (count - 1)
         for i in range(count - 1):
             length = 0.0
             for c in range(3):
                 length += (nodes[i + 1, c] - nodes[i, c]) ** 2
             ratio = np.sqrt(length) / edge
-            slope -= held[i] + 0.5 * ea * (ratio**2 - 1.0)
-            bend += ea * ratio**2 / edge
+            slope -= held[i] + 0.5 * rod.ea * (ratio**2 - 1.0)
+            bend += rod.ea * ratio**2 / edge
         step = -slope / bend if bend > 0.0 else -np.sign(slope) * _LENGTH_CAP * edge
         found = min(max(edge + step, low), high)
         if abs(found - edge) < 1e-9 * edge:
@@ -182,47 +135,28 @@ def _descend(
     edge_of: Array,
     guide_at: Array,
     guide_pull: Array,
-    touch_place: Array,
-    touch_solid: Array,
-    touch_force: Array,
-    ei: float,
-    ea: float,
-    weight: float,
-    start_direction: Array,
-    end_direction: Array,
-    clamp_start: float,
-    clamp_end: float,
-    free_end: bool,
-    end_load: Array,
-    guides: Array,
-    stiffness: Array,
-    solids: Solids,
-    radius: float,
-    turns: Array,
-    shifts: Array,
-    blind: Array,
+    memory: Memory,
+    rod: Rod,
+    around: Around,
     draw: bool,
     pull: float,
     most_steps: int,
     tolerance: float,
 ) -> None:
     """`descend` for one rod; ``edge_of`` (1,) is its edge."""
-    count, rings = nodes.shape[0], guides.shape[0]
+    count, many_rings = nodes.shape[0], rod.guides.shape[0]
+    solids, ea, stiffness = around.solids, rod.ea, rod.guide_stiffness
     crowded = solids.kind.shape[0] > 0
-    width = 12 if rings or crowded else 9
+    width = 12 if many_rings or crowded else 9
     force, right = np.empty((count, 3)), np.empty((1, count, 3))
     column, mixed = np.empty((count, 3)), np.empty((count, 3))
     gap, tangent = np.empty(count - 1), np.empty((count - 1, 3))
     band, upper = np.empty((count, 3, width)), np.empty((count, width // 3, 3, 3))
     found = np.empty((1, count, 3))
-    first, weights, slopes, offset, slope, bend, coupling, steep = ring_buffers(rings)
-    place, solid, clearance, press, apart, moved_at, normal = place_buffers(
-        count, solids.kind.shape[0]
-    )
-    way_out, way_in = clamp_start * start_direction, clamp_end * end_direction
+    places, rings = place_buffers(count, solids.kind.shape[0]), ring_buffers(many_rings)
     held = tensions.copy()
     before = nodes.copy()
-    touch_force[:] = 0.0
+    memory.force[:] = 0.0
     steps = looks = 0
     for _ in range(_ROUNDS):
         energy = np.inf  # of the state as it is, not known yet
@@ -232,56 +166,12 @@ def _descend(
             looks += 1
             # where the rod is now: rings, places, energy
             edge = edge_of[0]
-            if rings:
-                nearest_points(
-                    nodes, guides, stiffness, guide_at, first, weights, slopes, offset, slope, bend
-                )
+            if many_rings:
+                nearest_points(nodes, rod.guides, stiffness, guide_at, rings)
             near = 0
             if crowded:
-                near = list_places(
-                    nodes,
-                    edge,
-                    way_out,
-                    way_in,
-                    guides,
-                    stiffness,
-                    guide_at,
-                    solids,
-                    turns,
-                    shifts,
-                    blind,
-                    radius,
-                    0.0,
-                    0.0,
-                    touch_place,
-                    touch_solid,
-                    touch_force,
-                    place,
-                    solid,
-                    clearance,
-                    press,
-                    apart,
-                    moved_at,
-                    normal,
-                )
-            now = _energy(
-                nodes,
-                edge,
-                held,
-                ei,
-                ea,
-                weight,
-                start_direction,
-                end_direction,
-                clamp_start,
-                clamp_end,
-                free_end,
-                end_load,
-                stiffness,
-                offset,
-                near,
-                apart,
-            )
+                near = list_places(nodes, edge, guide_at, rod, around, 0.0, 0.0, memory, places)
+            now = _energy(nodes, edge, held, rod, rings, near, places)
             if not np.isfinite(now):
                 nodes[:] = before
                 return
@@ -290,21 +180,7 @@ def _descend(
                 nodes[:] = before + part * found[0]
                 continue
             if draw and tries > 0:
-                better = _better_edge(
-                    nodes,
-                    edge,
-                    held,
-                    ei,
-                    ea,
-                    weight,
-                    start_direction,
-                    end_direction,
-                    clamp_start,
-                    clamp_end,
-                    pull,
-                    tangent,
-                    column,
-                )
+                better = _better_edge(nodes, edge, held, rod, pull, tangent, column)
                 if abs(better - edge) > 1e-9 * edge:
                     edge_of[0] = better
                     tries = 0  # another energy from here on
@@ -317,59 +193,30 @@ def _descend(
                 for c in range(3):
                     length += (nodes[i + 1, c] - nodes[i, c]) ** 2
                 tensions[i] = held[i] + ea / edge * (np.sqrt(length) - edge)
-            for k in range(rings):
+            for k in range(many_rings):
                 for c in range(3):
-                    guide_pull[k, c] = stiffness[k] * offset[k, c]
+                    guide_pull[k, c] = stiffness[k] * rings.offset[k, c]
             assemble_rod(
                 nodes,
                 tensions,
                 edge,
                 guide_at,
                 guide_pull,
-                ei,
-                ea,
-                weight,
-                start_direction,
-                end_direction,
-                clamp_start,
-                clamp_end,
-                free_end,
-                end_load,
-                guides,
-                stiffness,
+                rod,
                 force,
                 mixed,
                 gap,
                 tangent,
                 band,
-                first,
-                weights,
-                slopes,
-                offset,
-                slope,
-                bend,
-                coupling,
-                steep,
+                rings,
             )
             if near > 0:
                 for k in range(near):
-                    press[k] = max(-STIFFNESS * apart[k], 0.0)
-                add_contacts(nodes, near, place, press, apart, normal, force, mixed, band)
-                add_roundness(
-                    nodes,
-                    solids,
-                    turns,
-                    shifts,
-                    near,
-                    place,
-                    solid,
-                    press,
-                    normal,
-                    1.0,
-                    band,
-                )
+                    places.press[k] = max(-STIFFNESS * places.gap[k], 0.0)
+                add_contacts(nodes, near, places, force, mixed, band)
+                add_roundness(nodes, around, near, places, 1.0, band)
             right[0] = -force
-            stable = solve_shifted(band, free_end, right, upper, found)
+            stable = solve_shifted(band, rod.free_end, right, upper, found)
             moved = downhill = 0.0
             for i in range(1, count):
                 for c in range(3):
@@ -386,7 +233,7 @@ def _descend(
                 found[0, 0] = 0.0
                 for _ in range(_INVERSE_STEPS):
                     right[0] = found[0] / np.sqrt((found[0] ** 2).sum())
-                    substitute(upper, free_end, right[0], found[0])
+                    substitute(upper, rod.free_end, right[0], found[0])
                 found[0] *= 0.3 * edge / np.abs(found[0]).max()
                 nodes += found[0]
                 tries = 0
@@ -407,4 +254,4 @@ def _descend(
             break
     tensions[:] = held
     if crowded:
-        remember(near, place, solid, press, touch_place, touch_solid, touch_force)
+        remember(near, places, memory)

@@ -7,7 +7,7 @@ import numpy as np
 from barfit.compiled import compiled
 from barfit.mechanics.contact_kernels import into_mover, signed_distance
 from barfit.mechanics.kernels import Array
-from barfit.mechanics.solid_kernels import Solids, at_least
+from barfit.mechanics.solid_kernels import Around, Solids, at_least
 
 
 def nearest_two(
@@ -44,6 +44,7 @@ def _nearest_two(
     local, normal, spare = np.empty(3), np.empty(3), np.empty(3)
     ways = np.zeros((points, 2, 3))
     for p in range(poses):
+        around = Around(solids, turns[p], shifts[p], left_out, 0.0)
         for s in range(solids.kind.shape[0]):
             if left_out[s]:
                 continue
@@ -66,7 +67,7 @@ def _nearest_two(
                         if gone < far - reach:
                             m += 1
                     continue
-                found = signed_distance(solids, s, turns[p], shifts[p], point, local, normal)
+                found = signed_distance(around, s, point, local, normal)
                 if found < away[p, m, side]:
                     away[p, m, side], which[p, m, side] = found, s
                     ways[m, side] = normal

@@ -20,8 +20,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from barfit.mechanics.kernels import nearest_points
-from barfit.mechanics.newton_loop import ring_buffers
+from barfit.mechanics.kernels import nearest_points, ring_buffers
 from barfit.mechanics.rod import Rods, State
 
 
@@ -29,19 +28,11 @@ def guide_offsets(rods: Rods, state: State) -> np.ndarray:
     """The way (B, K, 3) mm from each guide to its rod; ``state.guide_at`` is moved there."""
     out = np.zeros(rods.guides.shape)
     for b in range(rods.size):
-        first, weights, slopes, _, slope, bend, _, _ = ring_buffers(rods.guides.shape[1])
+        rings = ring_buffers(rods.guides.shape[1])
         nearest_points(
-            state.nodes[b],
-            rods.guides[b],
-            rods.guide_stiffness[b],
-            state.guide_at[b],
-            first,
-            weights,
-            slopes,
-            out[b],
-            slope,
-            bend,
+            state.nodes[b], rods.guides[b], rods.guide_stiffness[b], state.guide_at[b], rings
         )
+        out[b] = rings.offset
     return out
 
 

@@ -13,6 +13,8 @@ of LAPACK, transposed).
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from barfit.compiled import compiled
@@ -22,6 +24,56 @@ Array = np.ndarray
 _NEAREST_STEPS = 6
 _NEAR_ENOUGH = 1e-9  # edges
 _ENDS = 0.5  # edges: a guide that runs off the end of the rod would stay stuck there
+
+
+class Rod(NamedTuple):
+    """What does not change while one rod settles: a row of :class:`barfit.mechanics.rod.Rods`."""
+
+    ei: float
+    ea: float
+    weight: float
+    start_direction: Array
+    end_direction: Array
+    clamp_start: float
+    clamp_end: float
+    free_end: bool
+    end_load: Array
+    guides: Array
+    guide_stiffness: Array
+
+
+class Rings(NamedTuple):
+    """What the loops find out about the K guide rings of one rod.
+
+    For the four nodes that carry the rod at a ring: ``first`` (K,) of them, their ``weights`` and
+    ``slopes`` (K, 4), the derivatives of the weights by the place along the rod; ``offset``,
+    ``slope``, ``bend`` (K, 3), the way from guide to rod and its first two derivatives; and how
+    the rings are eliminated: ``coupling`` (K, 4, 3) and ``steep`` (K,).
+    """
+
+    first: Array
+    weights: Array
+    slopes: Array
+    offset: Array
+    slope: Array
+    bend: Array
+    coupling: Array
+    steep: Array
+
+
+@compiled
+def ring_buffers(rings: int) -> Rings:
+    """Room for that many rings."""
+    return Rings(
+        np.zeros(rings, np.int64),
+        np.zeros((rings, 4)),
+        np.zeros((rings, 4)),
+        np.zeros((rings, 3)),
+        np.zeros((rings, 3)),
+        np.zeros((rings, 3)),
+        np.zeros((rings, 4, 3)),
+        np.ones(rings),
+    )
 
 
 @compiled
@@ -139,25 +191,13 @@ def catmull_rom(f: float, w: Array, w1: Array, w2: Array) -> None:
 
 
 @compiled
-def nearest_points(
-    nodes: Array,
-    guides: Array,
-    stiffness: Array,
-    at: Array,
-    first: Array,
-    weights: Array,
-    slopes: Array,
-    offset: Array,
-    slope: Array,
-    bend: Array,
-) -> None:
+def nearest_points(nodes: Array, guides: Array, stiffness: Array, at: Array, rings: Rings) -> None:
     """Move ``at`` (K,), counted in edges, to where the rod is nearest to each guide.
 
-    Newton's method on the squared distance, each step at most 0.7 edges. Fills, for the four
-    nodes that carry the rod there: ``first`` (K,) of them, their ``weights`` and ``slopes``
-    (K, 4), the derivatives of the weights by the place along the rod; and ``offset``, ``slope``,
-    ``bend`` (K, 3), the way from guide to rod and its first two derivatives.
+    Newton's method on the squared distance, each step at most 0.7 edges. Fills all of ``rings``
+    but how they are eliminated.
     """
+    offset, slope, bend = rings.offset, rings.slope, rings.bend
     last = nodes.shape[0] - 1
     w, w1, w2 = np.empty(4), np.empty(4), np.empty(4)
     for k in range(guides.shape[0]):
@@ -180,9 +220,9 @@ def nearest_points(
                 ss += s * s
                 so += s * p
                 bo += t * p
-            first[k] = i
+            rings.first[k] = i
             for a in range(4):
-                weights[k, a], slopes[k, a] = w[a], w1[a]
+                rings.weights[k, a], rings.slopes[k, a] = w[a], w1[a]
             step = -so / max(ss + bo, 0.25 * ss)
             if not abs(step) >= _NEAR_ENOUGH:
                 break
@@ -192,37 +232,26 @@ def nearest_points(
 
 @compiled
 def add_guides(
-    stiffness: Array,
-    pull: Array,
-    first: Array,
-    weights: Array,
-    slopes: Array,
-    offset: Array,
-    slope: Array,
-    bend: Array,
-    force: Array,
-    right: Array,
-    band: Array,
-    coupling: Array,
-    steep: Array,
+    stiffness: Array, pull: Array, rings: Rings, force: Array, right: Array, band: Array
 ) -> None:
-    """Add the guides' terms; fill their coupling (K, 4, 3) and steepness (K,)."""
+    """Add the guides' terms; fill how the rings are eliminated."""
+    slope, weights, coupling = rings.slope, rings.weights, rings.coupling
     top = band.shape[2] - 1
     for k in range(stiffness.shape[0]):
         stiff = stiffness[k]
         if stiff == 0.0:
             continue
-        i = first[k]
+        i = rings.first[k]
         d = 0.0
         for c in range(3):
-            d += stiff * slope[k, c] ** 2 + pull[k, c] * bend[k, c]
-        steep[k] = d
+            d += stiff * slope[k, c] ** 2 + pull[k, c] * rings.bend[k, c]
+        rings.steep[k] = d
         for a in range(4):
-            w, w1 = weights[k, a], slopes[k, a]
+            w, w1 = weights[k, a], rings.slopes[k, a]
             for c in range(3):
                 coupling[k, a, c] = stiff * w * slope[k, c] + w1 * pull[k, c]
                 force[i + a, c] += w * pull[k, c]
-                right[i + a, c] -= w * stiff * offset[k, c]
+                right[i + a, c] -= w * stiff * rings.offset[k, c]
         for a in range(4):
             for e in range(a, 4):
                 both = stiff * weights[k, a] * weights[k, e]
@@ -235,18 +264,7 @@ def add_guides(
 
 
 @compiled
-def step_guides(
-    stiffness: Array,
-    first: Array,
-    weights: Array,
-    offset: Array,
-    slope: Array,
-    coupling: Array,
-    steep: Array,
-    step: Array,
-    part: float,
-    pull: Array,
-) -> None:
+def step_guides(stiffness: Array, rings: Rings, step: Array, part: float, pull: Array) -> None:
     """Change the pulls (K, 3) on the guides by their share of a step of the nodes (N, 3)."""
     for k in range(stiffness.shape[0]):
         if stiffness[k] == 0.0:
@@ -254,10 +272,10 @@ def step_guides(
         along = 0.0
         for a in range(4):
             for c in range(3):
-                along -= coupling[k, a, c] * step[first[k] + a, c]
-        along /= steep[k]
+                along -= rings.coupling[k, a, c] * step[rings.first[k] + a, c]
+        along /= rings.steep[k]
         for c in range(3):
-            moved = offset[k, c] + along * slope[k, c]
+            moved = rings.offset[k, c] + along * rings.slope[k, c]
             for a in range(4):
-                moved += weights[k, a] * step[first[k] + a, c]
+                moved += rings.weights[k, a] * step[rings.first[k] + a, c]
             pull[k, c] += part * (stiffness[k] * moved - pull[k, c])

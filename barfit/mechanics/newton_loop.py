@@ -7,6 +7,7 @@ import numpy as np
 from barfit.compiled import compiled
 from barfit.mechanics.band import factorise, substitute
 from barfit.mechanics.contact_kernels import (
+    Memory,
     add_contacts,
     add_roundness,
     list_places,
@@ -18,14 +19,17 @@ from barfit.mechanics.contact_kernels import (
 )
 from barfit.mechanics.kernels import (
     Array,
+    Rings,
+    Rod,
     add_bending,
     add_edges,
     add_guides,
     add_loads,
     nearest_points,
+    ring_buffers,
     step_guides,
 )
-from barfit.mechanics.solid_kernels import Solids
+from barfit.mechanics.solid_kernels import Around, Solids
 from barfit.mechanics.twist_kernels import add_twist, steadied, total_twist
 
 _REACH = 16.0  # mm: solids nearer than this are kept an eye on
@@ -62,18 +66,7 @@ def solve_shifted(band: Array, free_end: bool, right: Array, upper: Array, found
 
 @compiled
 def by_edge(
-    nodes: Array,
-    tensions: Array,
-    edge: float,
-    ei: float,
-    ea: float,
-    weight: float,
-    clamp_start: float,
-    clamp_end: float,
-    start_direction: Array,
-    end_direction: Array,
-    tangent: Array,
-    column: Array,
+    nodes: Array, tensions: Array, edge: float, rod: Rod, tangent: Array, column: Array
 ) -> tuple[float, float]:
     """Derivatives by the rest length of an edge: of the forces, tensions eliminated, into
     ``column`` (N, 3), N/mm; and the first and second one of bending and weight energy.
@@ -82,7 +75,7 @@ def by_edge(
     drawn from there, and there the pull is felt.
     """
     count = nodes.shape[0]
-    s = ei / edge**3
+    s = rod.ei / edge**3
     column[:] = 0.0
     square = height = 0.0
     for i in range(1, count - 1):
@@ -94,17 +87,17 @@ def by_edge(
             column[i - 1, c] += f
             column[i + 1, c] += f
         height += nodes[i, 2]
-        column[i, 2] += weight
+        column[i, 2] += rod.weight
     ends = 0.5 * (nodes[0, 2] + nodes[count - 1, 2])
-    column[count - 1, 2] += 0.5 * weight
-    first = -3.0 * s / edge * square + weight * (height - (count - 2) * ends)
+    column[count - 1, 2] += 0.5 * rod.weight
+    first = -3.0 * s / edge * square + rod.weight * (height - (count - 2) * ends)
     second = 12.0 * s / edge**2 * square
     for end in range(2):
-        clamp = clamp_start if end == 0 else clamp_end
+        clamp = rod.clamp_start if end == 0 else rod.clamp_end
         a, b = (0, 1) if end == 0 else (count - 2, count - 1)
         along = gap = 0.0
         for c in range(3):
-            direction = start_direction[c] if end == 0 else end_direction[c]
+            direction = rod.start_direction[c] if end == 0 else rod.end_direction[c]
             q = clamp * (nodes[b, c] - nodes[a, c] - edge * direction)
             along += q * direction
             gap += q * q
@@ -113,9 +106,9 @@ def by_edge(
             column[a, c] += f
         first += s * (-2.0 * along - 3.0 / edge * gap)
         second += s * (2.0 * clamp + 12.0 * (along / edge + gap / edge**2))
-    stiff = ea / edge
+    stiff = rod.ea / edge
     for i in range(count - 1):
-        grown = 1.0 + tensions[i] / ea
+        grown = 1.0 + tensions[i] / rod.ea
         for c in range(3):
             column[i, c] += stiff * grown * tangent[i, c]
             column[i + 1, c] -= stiff * grown * tangent[i, c]
@@ -123,22 +116,7 @@ def by_edge(
 
 
 @compiled
-def ring_buffers(rings: int) -> tuple[Array, ...]:
-    """Room for what the assembly finds out about each guide ring; see `nearest_points`."""
-    return (
-        np.zeros(rings, np.int64),
-        np.zeros((rings, 4)),
-        np.zeros((rings, 4)),
-        np.zeros((rings, 3)),
-        np.zeros((rings, 3)),
-        np.zeros((rings, 3)),
-        np.zeros((rings, 4, 3)),
-        np.ones(rings),
-    )
-
-
-@compiled
-def sharpest_turn(tangent: Array, way_out: Array, way_in: Array) -> float:
+def sharpest_turn(tangent: Array, rod: Rod) -> float:
     """Cosine of the sharpest turn from one edge (N-1, 3) to the next, or from a clamp.
 
     The discrete rod can be caught in a kink: the energy of a vertex has a maximum, where the edges
@@ -151,13 +129,14 @@ def sharpest_turn(tangent: Array, way_out: Array, way_in: Array) -> float:
         for c in range(3):
             turn += tangent[i, c] * tangent[i + 1, c]
         least = min(least, turn)
-    for way, i in ((way_out, 0), (way_in, edges - 1)):
-        turn = clamped = 0.0
-        for c in range(3):
-            turn += tangent[i, c] * way[c]
-            clamped += way[c] ** 2
-        if clamped > 0.0:
-            least = min(least, turn)
+    first = last = 0.0
+    for c in range(3):
+        first += tangent[0, c] * rod.start_direction[c]
+        last += tangent[edges - 1, c] * rod.end_direction[c]
+    if rod.clamp_start > 0.0:
+        least = min(least, first)
+    if rod.clamp_end > 0.0:
+        least = min(least, last)
     return least
 
 
@@ -168,59 +147,34 @@ def assemble_rod(
     edge: float,
     guide_at: Array,
     guide_pull: Array,
-    ei: float,
-    ea: float,
-    weight: float,
-    start_direction: Array,
-    end_direction: Array,
-    clamp_start: float,
-    clamp_end: float,
-    free_end: bool,
-    end_load: Array,
-    guides: Array,
-    stiffness: Array,
+    rod: Rod,
     force: Array,
     right: Array,
     gap: Array,
     tangent: Array,
     band: Array,
-    first: Array,
-    weights: Array,
-    slopes: Array,
-    offset: Array,
-    slope: Array,
-    bend: Array,
-    coupling: Array,
-    steep: Array,
+    rings: Rings,
 ) -> None:
     """The Newton system of one rod: fills everything from ``force`` on."""
     force[:] = 0.0
     band[:] = 0.0
-    add_loads(edge, weight, free_end, end_load, force)
+    add_loads(edge, rod.weight, rod.free_end, rod.end_load, force)
     add_bending(
-        nodes, edge, ei, clamp_start, clamp_end, start_direction, end_direction, force, band
+        nodes,
+        edge,
+        rod.ei,
+        rod.clamp_start,
+        rod.clamp_end,
+        rod.start_direction,
+        rod.end_direction,
+        force,
+        band,
     )
     right[:] = -force
-    add_edges(nodes, tensions, edge, ea, force, right, gap, tangent, band)
-    if guides.shape[0]:
-        nearest_points(
-            nodes, guides, stiffness, guide_at, first, weights, slopes, offset, slope, bend
-        )
-        add_guides(
-            stiffness,
-            guide_pull,
-            first,
-            weights,
-            slopes,
-            offset,
-            slope,
-            bend,
-            force,
-            right,
-            band,
-            coupling,
-            steep,
-        )
+    add_edges(nodes, tensions, edge, rod.ea, force, right, gap, tangent, band)
+    if rod.guides.shape[0]:
+        nearest_points(nodes, rod.guides, rod.guide_stiffness, guide_at, rings)
+        add_guides(rod.guide_stiffness, guide_pull, rings, force, right, band)
 
 
 @compiled
@@ -271,24 +225,34 @@ def newton_rods(
     Fills converged, stable, residual and steps, and stuck: at rest at a point that is not stable.
     """
     size, count = nodes.shape[0], nodes.shape[1]
-    rings = guides.shape[1]
+    many_rings = guides.shape[1]
     force, right = np.empty((count, 3)), np.empty((2, count, 3))
     gap, tangent = np.empty(count - 1), np.empty((count - 1, 3))
     crowded = solids.kind.shape[0] > 0
-    width = 12 if rings or crowded else 9
+    width = 12 if many_rings or crowded else 9
     band, upper = np.empty((count, 3, width)), np.empty((count, width // 3, 3, 3))
     found = np.empty((2, count, 3))
     kept, kept_tensions = np.empty((count, 3)), np.empty(count - 1)
-    kept_pull, kept_at = np.empty((rings, 3)), np.empty(rings)
+    kept_pull, kept_at = np.empty((many_rings, 3)), np.empty(many_rings)
     factor, pivots = np.empty((3 * count, width)), np.empty(3 * count)
-    place, solid, clearance, press, apart, moved_at, normal = place_buffers(
-        count, solids.kind.shape[0]
-    )
-    first, weights, slopes, offset, slope, bend, coupling, steep = ring_buffers(rings)
+    places, rings = place_buffers(count, solids.kind.shape[0]), ring_buffers(many_rings)
     for b in range(size):
         x, t = nodes[b], tensions[b]
-        way_out = clamp_start[b] * start_direction[b]
-        way_in = clamp_end[b] * end_direction[b]
+        rod = Rod(
+            ei[b],
+            ea[b],
+            weight[b],
+            start_direction[b],
+            end_direction[b],
+            clamp_start[b],
+            clamp_end[b],
+            free_end[b],
+            end_load[b],
+            guides[b],
+            stiffness[b],
+        )
+        around = Around(solids, turns[b], shifts[b], blind[b], radius[b])
+        memory = Memory(touch_place[b], touch_solid[b], touch_force[b])
         converged[b] = stable[b] = stuck[b] = False
         residual[b] = np.inf
         near = 0
@@ -303,60 +267,15 @@ def newton_rods(
             if crowded:
                 if moved_since > 0.7 * _REACH:
                     if near > 0:
-                        remember(
-                            near,
-                            place,
-                            solid,
-                            press,
-                            touch_place[b],
-                            touch_solid[b],
-                            touch_force[b],
-                        )
+                        remember(near, places, memory)
                     near = list_places(
-                        x,
-                        edge,
-                        way_out,
-                        way_in,
-                        guides[b],
-                        stiffness[b],
-                        guide_at[b],
-                        solids,
-                        turns[b],
-                        shifts[b],
-                        blind[b],
-                        radius[b],
-                        _REACH,
-                        0.0,
-                        touch_place[b],
-                        touch_solid[b],
-                        touch_force[b],
-                        place,
-                        solid,
-                        clearance,
-                        press,
-                        apart,
-                        moved_at,
-                        normal,
+                        x, edge, guide_at[b], rod, around, _REACH, 0.0, memory, places
                     )
                     moved_since = 0.0
                 else:
-                    measure_gaps(
-                        x,
-                        solids,
-                        turns[b],
-                        shifts[b],
-                        near,
-                        place,
-                        solid,
-                        clearance,
-                        press,
-                        apart,
-                        moved_since,
-                        moved_at,
-                        normal,
-                    )
+                    measure_gaps(x, around, near, places, moved_since)
                 for k in range(near):
-                    if press[k] > 0.0 or apart[k] < 0.0:
+                    if places.press[k] > 0.0 or places.gap[k] < 0.0:
                         touches = True
                         break
             assemble_rod(
@@ -365,46 +284,17 @@ def newton_rods(
                 edge,
                 guide_at[b],
                 guide_pull[b],
-                ei[b],
-                ea[b],
-                weight[b],
-                start_direction[b],
-                end_direction[b],
-                clamp_start[b],
-                clamp_end[b],
-                free_end[b],
-                end_load[b],
-                guides[b],
-                stiffness[b],
+                rod,
                 force,
                 right[0],
                 gap,
                 tangent,
                 band,
-                first,
-                weights,
-                slopes,
-                offset,
-                slope,
-                bend,
-                coupling,
-                steep,
+                rings,
             )
             if touches:
-                add_contacts(x, near, place, press, apart, normal, force, right[0], band)
-                add_roundness(
-                    x,
-                    solids,
-                    turns[b],
-                    shifts[b],
-                    near,
-                    place,
-                    solid,
-                    press,
-                    normal,
-                    1.0,
-                    band,
-                )
+                add_contacts(x, near, places, force, right[0], band)
+                add_roundness(x, around, near, places, 1.0, band)
             energy_slope = corner = compliance = 0.0
             if twists:
                 compliance = edge * (count - 1) / twisting[b]
@@ -415,20 +305,7 @@ def newton_rods(
                 force += twist_moment[b] * right[1]
                 right[0] -= twist_moment[b] * right[1]
             if draw:
-                energy_slope, corner = by_edge(
-                    x,
-                    t,
-                    edge,
-                    ei[b],
-                    ea[b],
-                    weight[b],
-                    clamp_start[b],
-                    clamp_end[b],
-                    start_direction[b],
-                    end_direction[b],
-                    tangent,
-                    right[1],
-                )
+                energy_slope, corner = by_edge(x, t, edge, rod, tangent, right[1])
                 energy_slope += pull[b] * (count - 1)
             good = factorise(band, free_end[b], 0.0, upper)
             if good:
@@ -440,19 +317,7 @@ def newton_rods(
                 if touches:
                     # far from rest the forces are too large, and so is what roundness makes of
                     # them; without it the step still goes downhill
-                    add_roundness(
-                        x,
-                        solids,
-                        turns[b],
-                        shifts[b],
-                        near,
-                        place,
-                        solid,
-                        press,
-                        normal,
-                        -1.0,
-                        band,
-                    )
+                    add_roundness(x, around, near, places, -1.0, band)
                 solve_shifted(band, free_end[b], right[:many], upper, found[:many])
             edge_step = moment_step = 0.0
             if twists:
@@ -513,9 +378,7 @@ def newton_rods(
                 change = max(change, abs(tension_step))
             settled = True
             if touches:
-                switched, press_change, hardest = step_contacts(
-                    x, near, place, press, apart, normal, step, part
-                )
+                switched, press_change, hardest = step_contacts(x, near, places, step, part)
                 settled = switched == 0
                 change = max(change, press_change)
                 greatest = max(greatest, hardest)
@@ -525,39 +388,20 @@ def newton_rods(
             x += part * step
             moved_since += part * moved
             edges[b] += part * edge_step
-            if rings:
-                step_guides(
-                    stiffness[b],
-                    first,
-                    weights,
-                    offset,
-                    slope,
-                    coupling,
-                    steep,
-                    step,
-                    part,
-                    guide_pull[b],
-                )
+            if many_rings:
+                step_guides(stiffness[b], rings, step, part, guide_pull[b])
             length = edges[b] * (count - 1)
             calm = change < tension_tolerance * (greatest + 40.0 * ei[b] / length**2)
             if small and calm and part == 1.0 and good and settled:
-                if touches and not raised and sharpest_turn(tangent, way_out, way_in) > _KINK:
-                    raised = raise_pressed(near, press, clearance, apart)
+                if touches and not raised and sharpest_turn(tangent, rod) > _KINK:
+                    raised = raise_pressed(near, places)
                     if raised:
                         kept[:], kept_tensions[:], kept_edge = x, t, edges[b]
                         kept_moment = twist_moment[b]
                         kept_pull[:], kept_at[:] = guide_pull[b], guide_at[b]
-                        remember(
-                            near,
-                            place,
-                            solid,
-                            press,
-                            touch_place[b],
-                            touch_solid[b],
-                            touch_force[b],
-                        )
+                        remember(near, places, memory)
                         continue
-                converged[b] = sharpest_turn(tangent, way_out, way_in) > _KINK
+                converged[b] = sharpest_turn(tangent, rod) > _KINK
                 break
             if small and not good and settled:
                 stuck[b] = True
@@ -568,7 +412,5 @@ def newton_rods(
             twist_moment[b] = kept_moment
             guide_pull[b], guide_at[b] = kept_pull, kept_at
             converged[b] = stable[b] = True
-        elif crowded and not remember(
-            near, place, solid, press, touch_place[b], touch_solid[b], touch_force[b]
-        ):
+        elif crowded and not remember(near, places, memory):
             converged[b] = False

@@ -25,7 +25,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from barfit.mechanics.solid_kernels import NO_SOLIDS, Solids
+from barfit.mechanics.contact_kernels import Memory
+from barfit.mechanics.kernels import Rod
+from barfit.mechanics.solid_kernels import NO_SOLIDS, Around, Solids
 
 MOST_TOUCHES = 400  # places of one rod that may press on solids at once
 
@@ -85,6 +87,32 @@ class Rods:
         mine = {name: value for name, value in vars(self).items() if name != "solids"}
         return replace(self, **{name: value[index] for name, value in mine.items()})
 
+    def rod(self, row: int) -> Rod:
+        """One rod as the compiled loops take it."""
+        return Rod(
+            float(self.ei[row]),
+            float(self.ea[row]),
+            float(self.weight[row]),
+            self.start_direction[row],
+            self.end_direction[row],
+            float(self.clamp_start[row]),
+            float(self.clamp_end[row]),
+            bool(self.free_end[row]),
+            self.end_load[row],
+            self.guides[row],
+            self.guide_stiffness[row],
+        )
+
+    def around(self, row: int) -> Around:
+        """What that rod may not pass through, as the compiled loops take it."""
+        return Around(
+            self.solids,
+            self.turns[row],
+            self.shifts[row],
+            self.blind[row],
+            float(self.radius[row]),
+        )
+
     def free(self) -> Rods:
         """The same rods with nothing in their way."""
         return replace(self, solids=NO_SOLIDS, blind=np.zeros((self.size, 0), bool))
@@ -138,6 +166,10 @@ class State:
     def copy(self) -> State:
         """A copy that shares nothing."""
         return self.take(np.arange(len(self.edge)))
+
+    def memory(self, row: int) -> Memory:
+        """What one rod remembers of its touches, as the compiled loops take it."""
+        return Memory(self.touch_place[row], self.touch_solid[row], self.touch_force[row])
 
     @property
     def length(self) -> np.ndarray:

@@ -42,6 +42,19 @@ class Solids(NamedTuple):
     samples: Array
 
 
+class Around(NamedTuple):
+    """What one rod may not pass through, where it is now: solids riding on V movers that have
+    turned by ``turns`` (V, 3, 3) and then shifted by ``shifts`` (V, 3) mm. ``blind`` (S,) bool are
+    those it does not feel; ``radius`` mm is half its diameter.
+    """
+
+    solids: Solids
+    turns: Array
+    shifts: Array
+    blind: Array
+    radius: float
+
+
 NO_SOLIDS = Solids(np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros((0, SIZES)), np.zeros(0))
 
 

@@ -12,7 +12,8 @@ import numpy as np
 
 from barfit.mechanics.contact import places
 from barfit.mechanics.contact_kernels import add_contacts, add_roundness
-from barfit.mechanics.newton_loop import assemble_rod, ring_buffers
+from barfit.mechanics.kernels import ring_buffers
+from barfit.mechanics.newton_loop import assemble_rod
 from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.twist_kernels import add_twist
 
@@ -54,61 +55,30 @@ def assemble(rods: Rods, state: State) -> Linear:
     )
     for b in range(size):
         force, gap, tangent, band, right = (array[b] for array in vars(linear).values())
+        rod = rods.rod(b)
         assemble_rod(
             state.nodes[b],
             state.tensions[b],
-            state.edge[b],
+            float(state.edge[b]),
             state.guide_at[b],
             state.guide_pull[b],
-            rods.ei[b],
-            rods.ea[b],
-            rods.weight[b],
-            rods.start_direction[b],
-            rods.end_direction[b],
-            rods.clamp_start[b],
-            rods.clamp_end[b],
-            rods.free_end[b],
-            rods.end_load[b],
-            rods.guides[b],
-            rods.guide_stiffness[b],
+            rod,
             force,
             right,
             gap,
             tangent,
             band,
-            *ring_buffers(rods.guides.shape[1]),
+            ring_buffers(rods.guides.shape[1]),
         )
         if rods.twisting[b] > 0.0:
             moment, slope = state.twist_moment[b], np.empty_like(force)
-            ends = rods.start_direction[b], rods.end_direction[b]
+            ends = rod.start_direction, rod.end_direction
             add_twist(state.nodes[b], *ends, moment, slope, band)
             force += moment * slope
             right -= moment * slope
         if len(rods.solids.kind):
             near = places(rods, state, b)
             many = len(near.place)
-            add_contacts(
-                state.nodes[b],
-                many,
-                near.place,
-                near.press,
-                near.gap,
-                near.normal,
-                force,
-                right,
-                band,
-            )
-            add_roundness(
-                state.nodes[b],
-                rods.solids,
-                rods.turns[b],
-                rods.shifts[b],
-                many,
-                near.place,
-                near.solid,
-                near.press,
-                near.normal,
-                1.0,
-                band,
-            )
+            add_contacts(state.nodes[b], many, near, force, right, band)
+            add_roundness(state.nodes[b], rods.around(b), many, near, 1.0, band)
     return linear
