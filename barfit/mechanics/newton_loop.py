@@ -412,5 +412,6 @@ def newton_rods(
             twist_moment[b] = kept_moment
             guide_pull[b], guide_at[b] = kept_pull, kept_at
             converged[b] = stable[b] = True
+            stuck[b] = False
         elif crowded and not remember(near, places, memory):
             converged[b] = False
