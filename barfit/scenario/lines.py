@@ -23,13 +23,12 @@ from barfit.model import (
 from barfit.scenario.problems import did_you_mean
 from barfit.scenario.reader import Parts, Reader
 from barfit.scenario.schema import (
-    LEAST_FOUND,
     FoundSlackTable,
     LineTable,
     Ride,
     StationTable,
-    shown,
 )
+from barfit.scenario.values import LEAST_FOUND, shown
 from barfit.units import format_length
 
 Controls = Mapping[str, Control | None]  # None: there, but with a problem of its own

@@ -11,7 +11,8 @@ from pydantic import ValidationError
 
 from barfit.scenario.meshes import Surfaces
 from barfit.scenario.problems import Problem, did_you_mean, path_of
-from barfit.scenario.schema import Table, shown
+from barfit.scenario.schema import Table
+from barfit.scenario.values import shown
 
 Parts = tuple[str | int, ...]  # where in the file: keys, and counts from 0
 T = TypeVar("T", bound=Table)

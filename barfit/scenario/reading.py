@@ -16,7 +16,7 @@ from barfit.scenario.meshes import Surfaces
 from barfit.scenario.parts import read_bar_set, read_control, read_machine, read_uncertainty
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reader import Reader
-from barfit.scenario.schema import shown
+from barfit.scenario.values import shown
 
 FORMAT = 1
 LARGEST = 5_000_000  # bytes

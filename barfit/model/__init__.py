@@ -1,0 +1,75 @@
+"""The data of one setup: a machine, two sets of bars, its controls and its lines.
+
+Everything here is frozen and made of plain numbers and tuples, so that two setups can be
+compared with ``==``, kept in an undo list and handed to a worker without a copy.
+
+Units: mm, rad. Axes follow ISO 8855: x forward, y left, z up. The origin is where the steering
+axis pierces the top face of the top clamp, with the machine upright, the steering straight ahead
+and the suspension at ride height. A turn to the left is positive. All positions below are given
+for that state, whatever body they ride on.
+"""
+
+from barfit.model.bars import Bar, BarSet, ClipOn, Riser, Shoulder
+from barfit.model.bodies import Body, Side, Vec
+from barfit.model.controls import Control, ControlKind, Outlet
+from barfit.model.lines import (
+    BarPlace,
+    FoundSlack,
+    Hold,
+    Line,
+    OutletPlace,
+    Place,
+    PointPlace,
+    Station,
+)
+from barfit.model.machine import Machine
+from barfit.model.measured import EXACT, How, Measured, Uncertainty
+from barfit.model.setup import Setup
+from barfit.model.solids import (
+    Box,
+    Capsule,
+    Ellipsoid,
+    FileUnit,
+    Mesh,
+    Role,
+    Shape,
+    Solid,
+    Triangles,
+)
+
+__all__ = [
+    "EXACT",
+    "Bar",
+    "BarPlace",
+    "BarSet",
+    "Body",
+    "Box",
+    "Capsule",
+    "ClipOn",
+    "Control",
+    "ControlKind",
+    "Ellipsoid",
+    "FileUnit",
+    "FoundSlack",
+    "Hold",
+    "How",
+    "Line",
+    "Machine",
+    "Measured",
+    "Mesh",
+    "Outlet",
+    "OutletPlace",
+    "Place",
+    "PointPlace",
+    "Riser",
+    "Role",
+    "Setup",
+    "Shape",
+    "Shoulder",
+    "Side",
+    "Solid",
+    "Station",
+    "Triangles",
+    "Uncertainty",
+    "Vec",
+]

@@ -1,0 +1,91 @@
+"""Handlebars by their trade dimensions, and the risers they stand on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from barfit.model.measured import How, Measured
+
+
+@dataclass(frozen=True)
+class Shoulder:
+    """An extra corner of the bar between its centre section and the hand straight.
+
+    Measured from the clamp centre to the corner, before its bend is rounded: half width outward,
+    height up and distance forward (negative: to the rear).
+    """
+
+    half_width: float
+    height: float
+    forward: float
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A one-piece handlebar by its trade dimensions.
+
+    ``width`` end to end; ``rise`` from the clamp centre to the inner end of the hand straight, its
+    highest point; ``pullback`` from the clamp centre rearward to the bar end; ``centre_width``
+    between the two lower corners; ``hand_straight`` the straight outer part that carries grip and
+    controls; ``sweep`` and ``downsweep`` the angles by which it points rearward and down;
+    ``bend_radius`` of the centreline; ``roll`` in the clamp, positive turning the grips rearward
+    and down. All before roll. ``measured``: how its lengths were found.
+    """
+
+    name: str
+    width: float
+    rise: float
+    pullback: float
+    centre_width: float
+    tube_diameter: float
+    grip_diameter: float
+    bend_radius: float
+    hand_straight: float
+    grip_length: float
+    sweep: float
+    downsweep: float
+    roll: float = 0.0
+    shoulder: Shoulder | None = None
+    measured: Measured = How.TAPE
+
+
+@dataclass(frozen=True)
+class ClipOn:
+    """A pair of separate bars, each clamped round a fork tube.
+
+    ``height`` of the clamp centre above the top face of the top clamp, along the steering axis
+    (negative: below it); ``forward`` and ``outward`` how far the bar's inner end stands from the
+    fork tube's centre, square to the steering axis; ``length`` from there to the bar end;
+    ``sweep``, ``downsweep`` and ``roll`` (about the fork tube, grips rearward) as for a bar.
+    """
+
+    name: str
+    height: float
+    forward: float
+    outward: float
+    length: float
+    tube_diameter: float
+    grip_diameter: float
+    grip_length: float
+    sweep: float
+    downsweep: float
+    roll: float = 0.0
+    measured: Measured = How.TAPE
+
+
+@dataclass(frozen=True)
+class Riser:
+    """What stands between the top clamp and the bar: height up the axis, setback to the rear."""
+
+    name: str
+    height: float
+    setback: float = 0.0
+    measured: Measured = How.TAPE
+
+
+@dataclass(frozen=True)
+class BarSet:
+    """A handlebar on its risers. The riser of a clip-on is not used."""
+
+    bar: Bar | ClipOn
+    riser: Riser

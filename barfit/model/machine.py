@@ -1,0 +1,40 @@
+"""The front of one machine."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from barfit.model.solids import Solid
+
+
+@dataclass(frozen=True)
+class Machine:
+    """The front of one machine.
+
+    Distances "below the origin" run down the steering axis and are positive. ``lock_left`` and
+    ``lock_right`` are both positive angles. ``travel`` is the whole suspension travel; ``sag`` is
+    how much of it is used at ride height, so the fork can extend by ``sag`` and be compressed by
+    ``travel - sag``. ``riser_foot`` is how far forward of the steering axis, square to it, the
+    risers stand on the top clamp.
+    """
+
+    name: str
+    note: str
+    rake: float
+    fork_offset: float
+    fork_length: float
+    fork_spread: float
+    fork_tube_diameter: float
+    head_tube_top: float
+    head_tube_bottom: float
+    head_tube_diameter: float
+    lower_clamp: float
+    lock_left: float
+    lock_right: float
+    travel: float
+    sag: float
+    wheel_radius: float
+    wheel_width: float
+    riser_foot: float
+    riser_spacing: float
+    solids: tuple[Solid, ...] = ()

@@ -1,0 +1,45 @@
+"""All of one question."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from barfit.model.bars import BarSet
+from barfit.model.controls import Control
+from barfit.model.lines import Line
+from barfit.model.machine import Machine
+from barfit.model.measured import Uncertainty
+
+
+@dataclass(frozen=True)
+class Setup:
+    """All of one question: this machine, these bars against those, these lines.
+
+    ``unit`` is the file's length unit, "mm" or "in": how bare numbers are written, and the first
+    choice for showing lengths. ``source`` is the text the setup was read from; saving rewrites
+    that text so that comments survive. ``folder`` is where it was, for the names of mesh files
+    in it. Neither counts in comparisons.
+    """
+
+    title: str
+    note: str
+    unit: str
+    machine: Machine
+    stock: BarSet
+    new: BarSet
+    controls: tuple[Control, ...]
+    lines: tuple[Line, ...]
+    uncertainty: Uncertainty = field(default_factory=Uncertainty)
+    source: str = field(default="", compare=False, repr=False)
+    folder: str = field(default="", compare=False, repr=False)
+
+    def line(self, name: str) -> Line:
+        """The line of that name. Raises KeyError."""
+        for line in self.lines:
+            if line.name == name:
+                return line
+        raise KeyError(name)
+
+    def bars(self, stock: bool) -> BarSet:
+        """The stock or the new bars."""
+        return self.stock if stock else self.new
