@@ -1,4 +1,4 @@
-"""The data tables of ``assets/``: what is known about each kind of line."""
+"""The data tables of ``assets/``: kinds of line, and limits that things are held against."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Literal
 
-from barfit.model import Line
+from barfit.model import Line, Setup
 from barfit.units import parse_weight
 
 Family = Literal["cable", "hose", "harness", "lead"]
@@ -48,6 +48,23 @@ class LineKind:
     source: str
 
 
+@dataclass(frozen=True)
+class Limit:
+    """One row of the table of limits.
+
+    ``value``, ``least`` and ``most`` (what a setup may set it to) are in mm, rad, or the ``unit``
+    of the table where it is neither a length nor an angle. ``source`` says where it comes from.
+    """
+
+    name: str
+    label: str
+    value: float
+    unit: str
+    least: float
+    most: float
+    source: str
+
+
 def data_dir() -> Path:
     """The folder of the data tables. Raises FileNotFoundError where it is not installed."""
     return _beside_package("assets")
@@ -61,6 +78,16 @@ def scenario_dir() -> Path:
 def line_kinds() -> MappingProxyType[str, LineKind]:
     """Every kind of line by its key in a scenario."""
     return _read_line_kinds(data_dir() / "line_kinds.toml")
+
+
+def limits() -> MappingProxyType[str, Limit]:
+    """Every limit by its key."""
+    return _read_limits(data_dir() / "limits.toml")
+
+
+def limit(setup: Setup, name: str) -> float:
+    """A limit as this setup sets it, or as the table has it. Raises KeyError."""
+    return dict(setup.limits).get(name, limits()[name].value)
 
 
 def line_property(line: Line, name: Property) -> float:
@@ -111,3 +138,16 @@ def _line_kind(name: str, row: dict[str, object]) -> LineKind:
     numbers["weight"] = parse_weight(row["weight"])
     numbers["max_twist"] = math.radians(numbers["max_twist"]) / 1000.0  # from degrees per metre
     return LineKind(name=name, **{**row, **numbers})  # type: ignore[arg-type]
+
+
+@cache
+def _read_limits(path: Path) -> MappingProxyType[str, Limit]:
+    rows = tomllib.loads(path.read_text(encoding="utf-8"))
+    return MappingProxyType({name: _limit(name, row) for name, row in rows.items()})
+
+
+def _limit(name: str, row: dict[str, object]) -> Limit:
+    numbers = {key: float(row[key]) for key in ("value", "least", "most")}  # type: ignore[arg-type]
+    if row["unit"] == "deg":
+        numbers = {key: math.radians(value) for key, value in numbers.items()}
+    return Limit(name=name, **{**row, **numbers})  # type: ignore[arg-type]

@@ -7,7 +7,7 @@ import math
 import os
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated, Any, NoReturn
@@ -23,7 +23,8 @@ from barfit.analysis.stops import crosses_steering, steering_stops
 from barfit.display import no_display
 from barfit.model import Setup
 from barfit.report.phrases import turn_words
-from barfit.report.results import RESULT_FORMAT, results
+from barfit.report.remarks import grave
+from barfit.report.results import RESULT_FORMAT, Checked, results
 from barfit.report.sentences import (
     CAUTION,
     clip_sentence,
@@ -35,10 +36,12 @@ from barfit.report.sentences import (
     window_sentence,
 )
 from barfit.report.sureness import found_slack_sentences
-from barfit.report.table import check_table, compare_table
+from barfit.report.table import check_table, compare_table, remark_table
 from barfit.report.torque import torque_sentences
 from barfit.report.touching import pinch_sentence, rub_sentence
+from barfit.report.trade import remarks
 from barfit.report.twist import twist_sentence
+from barfit.trade import trade
 from barfit.units import parse_angle
 
 # What a wrong command line raises. Typer brings click along under a name that depends on its
@@ -114,11 +117,15 @@ def check(
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")] = False,
     compare: Annotated[bool, typer.Option("--compare", help="Stock bars beside new ones.")] = False,
     stock: StockBars = False,
+    everything: Annotated[
+        bool,
+        typer.Option("--all", help="Every figure beyond length, also those that are fine."),
+    ] = False,
 ) -> int:
     """Turn a setup lock to lock and tell which lines do not reach.
 
-    Exit status: 0 every line fits, 1 some line does not, 2 the file cannot be used. With --compare
-    the status is that of the new bars.
+    Exit status: 0 every line fits, 1 some line does not or the bars cannot be used as they are, 2
+    the file cannot be used. With --compare the status is that of the new bars.
     """
     if compare and stock:
         raise Unusable("--compare already shows the stock bars; leave out --stock.")
@@ -126,10 +133,10 @@ def check(
         return _check_json(file, (True, False) if compare else (stock,))
     setup = _load(file)
     if compare:
-        return _compare(setup)
-    found = _solve(setup, stock)[1]
-    _print_check(setup, found, stock)
-    return _status(found)
+        return _compare(setup, everything)
+    checked = _check(setup, stock)[1]
+    _print_check(setup, checked, everything)
+    return _status(checked)
 
 
 @app.command()
@@ -161,8 +168,8 @@ def picture(
             f"{turn_words(machine.lock_left)}."
         )
     _views(view)
-    swept, found = _solve(setup, stock)
-    _write_picture(target, swept, found, angle, size=(width, height), view=view)
+    swept, checked = _check(setup, stock)
+    _write_picture(target, swept, checked.findings, angle, size=(width, height), view=view)
     print(f"Wrote {target}: {setup.title}, {turn_words(angle)}.")
     return FITS
 
@@ -199,42 +206,48 @@ def _bundled() -> Path:
     return next((path for path in paths if path.stem == "tall-bar-cruiser"), paths[0])
 
 
-def _solve(setup: Setup, stock: bool) -> tuple[Sweep, tuple[LineFinding, ...]]:
-    """The sweep and what it means, with a progress bar where it takes long."""
+def _check(setup: Setup, stock: bool, before: Sweep | None = None) -> tuple[Sweep, Checked]:
+    """The sweep and what it means, with a progress bar where it takes long. ``before`` is the
+    sweep with the stock bars where there is one already.
+    """
     with _progress("Turning lock to lock") as tell:
         swept = sweep(setup, stock=stock, progress=lambda share: tell(0.5 * share))
-        found = findings(swept, progress=lambda share: tell(0.5 + 0.5 * share))
-    return corrected(swept, {one.line: one.sure.slack_by for one in found}), found
+        found = findings(swept, progress=lambda share: tell(0.5 + 0.4 * share))
+        if before is None:
+            before = swept if stock else sweep(setup, stock=True)
+        said = remarks(trade(swept, before, found), setup, setup.unit)
+    right = corrected(swept, {one.line: one.sure.slack_by for one in found})
+    return right, Checked(stock, found, said)
 
 
-def _status(found: tuple[LineFinding, ...]) -> int:
-    return FITS if all(finding.fits for finding in found) else MISFITS
+def _status(checked: Checked) -> int:
+    return FITS if checked.fits else MISFITS
 
 
-def _print_check(setup: Setup, found: tuple[LineFinding, ...], stock: bool) -> None:
+def _print_check(setup: Setup, checked: Checked, everything: bool = False) -> None:
     console = _console()
-    console.print(_heading(setup, stock), highlight=False)
-    console.print(check_table(setup, found))
-    _print_sentences(console, setup, found, stock)
+    console.print(_heading(setup, checked.stock), highlight=False)
+    console.print(check_table(setup, checked.findings))
+    _print_sentences(console, setup, checked, everything)
 
 
-def _compare(setup: Setup) -> int:
-    before, after = _solve(setup, True)[1], _solve(setup, False)[1]
+def _compare(setup: Setup, everything: bool) -> int:
+    swept, before = _check(setup, True)
+    after = _check(setup, False, swept)[1]
     console = _console()
     for stock in (True, False):
         console.print(_heading(setup, stock), highlight=False)
-    console.print(compare_table(before, after, setup.unit))
-    _print_sentences(console, setup, after, stock=False)
+    console.print(compare_table(before.findings, after.findings, setup.unit))
+    _print_sentences(console, setup, after, everything)
     return _status(after)
 
 
-def _print_sentences(
-    console: Console, setup: Setup, found: tuple[LineFinding, ...], stock: bool
-) -> None:
+def _print_sentences(console: Console, setup: Setup, checked: Checked, everything: bool) -> None:
     """What the file can hardly mean, what stops the steering, a sentence for each line that does
-    not fit, and what to mind.
+    not fit, what is to be said beyond length (everything, or what needs minding), and what to mind.
     """
-    told = doubts(setup, stock)
+    found = checked.findings
+    told = doubts(setup, checked.stock)
     if stopped := stops_sentence(steering_stops(found, setup.lines), setup.machine):
         told.append(stopped)
     for finding in found:
@@ -252,8 +265,18 @@ def _print_sentences(
         told += found_slack_sentences(finding, line, setup.unit)
         if twisted := twist_sentence(finding):
             told.append(twisted)
-    for text in (summary(found), *told, *torque_sentences(found), "", CAUTION):
+    told += [remark.words() for remark in grave(checked.remarks)]
+    said = [summary(found), *told, *torque_sentences(found), ""]
+    for text in said:
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
+    if everything:
+        console.print(remark_table(checked.remarks, setup.unit))
+    elif checked.remarks:
+        text = (
+            f"{len(checked.remarks)} more figures beyond length were looked at: --all shows them."
+        )
+        console.print(text, "", highlight=False, markup=False, sep="\n")
+    console.print(CAUTION, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 
 
 def _heading(setup: Setup, stock: bool) -> str:
@@ -270,9 +293,14 @@ def _check_json(file: str, which: tuple[bool, ...]) -> int:
         print(json.dumps(_failure(error), ensure_ascii=False, indent=2))
         _tell(str(error))
         return UNUSABLE
-    checked = [(stock, _solve(setup, stock)[1]) for stock in which]
+    checked = []
+    before: Sweep | None = None
+    for stock in which:
+        swept, one = _check(setup, stock, before)
+        before = swept if stock else before
+        checked.append(one)
     print(json.dumps(results(setup, checked), ensure_ascii=False, indent=2, allow_nan=False))
-    return _status(checked[-1][1])
+    return _status(checked[-1])
 
 
 def _failure(error: scenario.ScenarioError) -> dict[str, Any]:
@@ -300,16 +328,16 @@ def _window(given: Path | None) -> int:
     print(f"{missing}, so here is the check and a picture instead of the window.\n")
     path = given or _bundled()
     setup = _load(str(path))
-    swept, found = _solve(setup, False)
-    _print_check(setup, found, False)
+    swept, checked = _check(setup, False)
+    _print_check(setup, checked)
     target = _target(None, str(path))
-    turn = _worst_turn(setup, found)
-    _write_picture(target, swept, found, turn)
+    turn = _worst_turn(setup, checked.findings)
+    _write_picture(target, swept, checked.findings, turn)
     print(f"\nWrote {target}: {turn_words(turn)}.")
-    return _status(found)
+    return _status(checked)
 
 
-def _worst_turn(setup: Setup, found: tuple[LineFinding, ...]) -> float:
+def _worst_turn(setup: Setup, found: Sequence[LineFinding]) -> float:
     """The turn angle at which the line that feels the turn most is worst off; else 0."""
     feels = [
         finding
@@ -360,7 +388,7 @@ def _views(view: str) -> None:
 def _write_picture(
     target: Path,
     swept: Sweep,
-    found: tuple[LineFinding, ...],
+    found: Sequence[LineFinding],
     turn: float,
     **options: Any,
 ) -> None:

@@ -8,7 +8,7 @@ is a list and an index, and a result carries the very setup it was computed for.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, ParamSpec
 
@@ -17,6 +17,7 @@ import numpy as np
 from barfit import scenario
 from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict, problems
 from barfit.model import Setup
+from barfit.trade import Trade
 
 P = ParamSpec("P")
 BADNESS = {verdict: rank for rank, verdict in enumerate(Verdict)}
@@ -52,6 +53,7 @@ class Result:
 
     sweep: Sweep
     findings: tuple[LineFinding, ...]
+    trade: Trade = field(default_factory=Trade)
 
     def finding(self, line: str) -> LineFinding:
         """The finding for the line of that name. Raises KeyError."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -22,7 +23,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "geometry": {"compiled"},  # takes arrays; the exceptions are below
     "mechanics": {"compiled", "geometry.curve", "geometry.grid", "geometry.solids"},
     "analysis": {"model", "catalogue", "geometry", "mechanics"},
-    "report": {"model", "units", "catalogue", "analysis"},
+    "trade": {"model", "catalogue", "geometry", "analysis"},
+    "report": {"model", "units", "catalogue", "analysis", "trade"},
     "session": {
         "model",
         "units",
@@ -31,10 +33,20 @@ MAY_IMPORT: dict[str, set[str]] = {
         "geometry",
         "mechanics",
         "analysis",
+        "trade",
         "report",
     },
     "scene": {"model", "units", "geometry", "analysis"},
-    "bench": {"model", "units", "catalogue", "scenario", "geometry", "mechanics", "analysis"},
+    "bench": {
+        "model",
+        "units",
+        "catalogue",
+        "scenario",
+        "geometry",
+        "mechanics",
+        "analysis",
+        "trade",
+    },
 }
 ANYTHING = {"ui", "cli"}
 ALSO = {"geometry/parts.py": {"model"}, "geometry/pose.py": {"model"}}
@@ -113,6 +125,12 @@ def test_ui_is_only_imported_by_the_command_line_and_there_only_inside_a_functio
         heavy = ("barfit.ui", "barfit.scene", "pyvista", "PySide6", "vtkmodules")
         if layer_of(path) == "cli":
             assert not [name for name in imports(at_top) if name.startswith(heavy)]
+
+
+def test_a_wheel_carries_every_package() -> None:
+    listed = tomllib.loads((ROOT.parent / "pyproject.toml").read_text(encoding="utf-8"))
+    here = {".".join(p.parent.relative_to(ROOT.parent).parts) for p in ROOT.rglob("__init__.py")}
+    assert here <= set(listed["tool"]["setuptools"]["packages"])
 
 
 def _is_import(node: ast.stmt) -> bool:

@@ -18,7 +18,8 @@ class Setup:
     ``unit`` is the file's length unit, "mm" or "in": how bare numbers are written, and the first
     choice for showing lengths. ``source`` is the text the setup was read from; saving rewrites
     that text so that comments survive. ``folder`` is where it was, for the names of mesh files
-    in it. Neither counts in comparisons.
+    in it. Neither counts in comparisons. ``limits`` are those of the catalogue that this setup sets
+    for itself, by key, in the units used inside.
     """
 
     title: str
@@ -30,6 +31,7 @@ class Setup:
     controls: tuple[Control, ...]
     lines: tuple[Line, ...]
     uncertainty: Uncertainty = field(default_factory=Uncertainty)
+    limits: tuple[tuple[str, float], ...] = ()
     source: str = field(default="", compare=False, repr=False)
     folder: str = field(default="", compare=False, repr=False)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from barfit.analysis import LineFinding, LineSweep, Verdict
@@ -10,6 +11,7 @@ from barfit.analysis.stops import crosses_steering
 from barfit.analysis.touching import Pinch, Touch
 from barfit.model import Line, Machine
 from barfit.report.phrases import capital, travel_words, turn_words
+from barfit.report.remarks import Remark, worst_first
 from barfit.report.sentences import (
     clip_sentence,
     longest_sentence,
@@ -65,6 +67,32 @@ def further_facts(finding: LineFinding, unit: str) -> tuple[Section, ...]:
     """What else there is: contact, twist, torque, and what its numbers hang on."""
     again = () if finding.verdict is Verdict.UNCERTAIN else measure_again(finding, unit)
     return (*_contact(finding, unit), *_twist(finding), *_torque(finding), *again)
+
+
+def remark_sections(remarks: Sequence[Remark], unit: str) -> tuple[Section, ...]:
+    """Remarks about one line or part as facts, a section to a topic."""
+    sections = []
+    for topic in dict.fromkeys(remark.topic for remark in remarks):
+        own = [remark for remark in remarks if remark.topic is topic]
+        notes = tuple(filter(None, (remark.words() for remark in worst_first(own))))
+        sections.append(Section(str(topic), tuple(_remark(one, unit) for one in own), notes))
+    return tuple(sections)
+
+
+def _remark(remark: Remark, unit: str) -> Fact:
+    limit, stock = remark.limit_text(unit), remark.stock_text(unit)
+    beside = ", ".join(
+        filter(None, (f"stock {stock}" if stock else "", f"limit {limit}" if limit else ""))
+    )
+    value = remark.value_text(unit)
+    judged = remark.judged
+    return Fact(
+        remark.term,
+        f"{value} ({beside})" if beside else value,
+        remark.words(),
+        judged.turn,
+        judged.travel,
+    )
 
 
 def measure_again(finding: LineFinding, unit: str) -> tuple[Section, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from barfit.analysis import LineFinding
@@ -12,6 +13,7 @@ from barfit.analysis.stops import SteeringStop, Stop, steering_stops
 from barfit.analysis.window import Window
 from barfit.model import Setup
 from barfit.report.plain import degrees, known
+from barfit.report.remarks import Remark, rejected, remark_values
 from barfit.report.sentences import (
     clip_sentence,
     sentence,
@@ -27,8 +29,22 @@ from barfit.report.twist import twist_sentence, twist_values
 RESULT_FORMAT = 2
 
 
-def results(setup: Setup, checked: Iterable[tuple[bool, Sequence[LineFinding]]]) -> dict[str, Any]:
-    """What was found with each set of bars, given as (stock, findings).
+@dataclass(frozen=True)
+class Checked:
+    """What was found with one set of bars."""
+
+    stock: bool
+    findings: Sequence[LineFinding]
+    remarks: Sequence[Remark]
+
+    @property
+    def fits(self) -> bool:
+        """Whether every line fits and nothing rejects the bars."""
+        return all(finding.fits for finding in self.findings) and not rejected(self.remarks)
+
+
+def results(setup: Setup, checked: Iterable[Checked]) -> dict[str, Any]:
+    """What was found with each set of bars.
 
     Lengths mm, angles degrees, torques N·m; what is not known is None.
     """
@@ -36,21 +52,23 @@ def results(setup: Setup, checked: Iterable[tuple[bool, Sequence[LineFinding]]])
         "result_format": RESULT_FORMAT,
         "title": setup.title,
         "machine": setup.machine.name,
-        "bars": [_bars(setup, stock, findings) for stock, findings in checked],
+        "bars": [_bars(setup, one) for one in checked],
     }
 
 
-def _bars(setup: Setup, stock: bool, findings: Sequence[LineFinding]) -> dict[str, Any]:
+def _bars(setup: Setup, checked: Checked) -> dict[str, Any]:
+    stock, findings = checked.stock, checked.findings
     stops = steering_stops(findings, setup.lines)
     return {
         "bars": "stock" if stock else "new",
         "bar": setup.bars(stock).bar.name,
         "riser": setup.bars(stock).riser.name,
-        "fits": all(finding.fits for finding in findings),
+        "fits": checked.fits,
         **total_values(findings),
         "steering_stops": {"right": _stopped(stops.right), "left": _stopped(stops.left)},
         "steering_stopped": stops_sentence(stops, setup.machine) or None,
         "lines": [_line(setup, finding) for finding in findings],
+        "remarks": [remark_values(remark, setup) for remark in checked.remarks],
     }
 
 

@@ -12,9 +12,11 @@ from rich.text import Text
 from barfit.analysis import LineFinding, Verdict
 from barfit.analysis.stops import crosses_steering
 from barfit.model import Line, Setup
-from barfit.report.phrases import turn_words
+from barfit.report.phrases import capital, turn_words
+from barfit.report.remarks import Remark
 from barfit.report.sentences import varies
 from barfit.report.sureness import band
+from barfit.trade import Grade
 from barfit.units import format_length
 
 # Colour comes on top of the word, never instead of it.
@@ -28,6 +30,15 @@ _STYLES = {
     Verdict.PINCHED: "bold red",
     Verdict.SHORT: "bold red",
     Verdict.NOT_KNOWN: "bold",
+}
+
+
+_GRADES = {
+    Grade.NOTE: "dim",
+    Grade.FINE: "green",
+    Grade.NOT_KNOWN: "bold",
+    Grade.CAUTION: "bold yellow",
+    Grade.REJECT: "bold red",
 }
 
 
@@ -74,6 +85,31 @@ def compare_table(stock: Sequence[LineFinding], new: Sequence[LineFinding], unit
             _margin(after, unit),
             _number(after.needed, unit),
         )
+    return table
+
+
+def remark_table(remarks: Sequence[Remark], unit: str) -> Table:
+    """One row per figure beyond length: what it is now, with the stock bars, and its limit."""
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
+    for heading in ("About", "Figure"):
+        table.add_column(heading)
+    for heading in ("Value", "Stock bars", "Limit"):
+        table.add_column(heading, justify="right", no_wrap=True)
+    for heading in ("At", "Verdict"):
+        table.add_column(heading, no_wrap=True)
+    about = None
+    for remark in remarks:
+        head = capital(remark.about) or str(remark.topic)
+        table.add_row(
+            "" if head == about else head,
+            remark.term,
+            remark.value_text(unit),
+            remark.stock_text(unit),
+            remark.limit_text(unit),
+            "" if remark.judged.turn is None else turn_words(remark.judged.turn),
+            Text(str(remark.grade), style=_GRADES[remark.grade]),
+        )
+        about = head
     return table
 
 

@@ -27,6 +27,7 @@ from barfit.model import (
     Uncertainty,
     Vec,
 )
+from barfit.scenario.limits import limit_tables
 from barfit.scenario.parts import NO_RISER
 from barfit.units import angle_literal, length_literal, weight_literal
 
@@ -49,6 +50,8 @@ def tables(setup: Setup, format_version: int) -> dict[str, Any]:
     found["lines"] = {line.name: writer.line(line) for line in setup.lines}
     if setup.uncertainty != Uncertainty():
         found["uncertainty"] = writer.uncertainty(setup.uncertainty)
+    if setup.limits:
+        found["limits"] = limit_tables(setup.limits, setup.unit)
     return found
 
 

@@ -11,6 +11,7 @@ from typing import Any
 from barfit import units
 from barfit.catalogue import scenario_dir
 from barfit.model import Setup
+from barfit.scenario.limits import read_limits
 from barfit.scenario.lines import read_line
 from barfit.scenario.meshes import Surfaces
 from barfit.scenario.parts import read_bar_set, read_control, read_machine, read_uncertainty
@@ -24,7 +25,10 @@ LARGEST = 5_000_000  # bytes
 # How to bring a file of an older format to the next one, by the format it is written in.
 UPGRADES: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {}
 
-_KEYS = ("format", "unit", "title", "note", "machine", "bars", "controls", "lines", "uncertainty")
+_KEYS = (
+    *("format", "unit", "title", "note"),
+    *("machine", "bars", "controls", "lines", "uncertainty", "limits"),
+)
 
 
 def load(path: str | Path) -> Setup:
@@ -140,6 +144,7 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
         for name, raw in reader.tables(document, "lines", ()).items()
     ]
     uncertainty = read_uncertainty(document.get("uncertainty", {}), reader)
+    limits = read_limits(document.get("limits", {}), reader)
     if machine is None or stock is None or new is None or uncertainty is None:
         return None
     return Setup(
@@ -152,6 +157,7 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
         controls=tuple(control for control in controls.values() if control),
         lines=tuple(line for line in lines if line),
         uncertainty=uncertainty,
+        limits=limits,
         source=source,
         folder=str(reader.folder),
     )

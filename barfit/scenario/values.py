@@ -24,7 +24,7 @@ def _refuse(message: str, hint: str = "") -> PydanticCustomError:
     return PydanticCustomError("barfit", "{message}", {"message": message, "hint": hint})
 
 
-class _Value:
+class Value:
     """Reads one value of a file; subclasses say how."""
 
     def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
@@ -46,7 +46,7 @@ class _Value:
 
 
 @dataclass(frozen=True)
-class Length(_Value):
+class Length(Value):
     """A length from ``low`` to ``high`` mm, in mm."""
 
     low: float = -FAR
@@ -62,12 +62,17 @@ class Length(_Value):
 
 
 @dataclass(frozen=True)
-class Angle(_Value):
+class Angle(Value):
     """An angle from ``low`` to ``high`` degrees, in rad; ``why`` explains the limits."""
 
     low: float
     high: float
     why: str = ""
+
+    @classmethod
+    def between(cls, low: float, high: float) -> Angle:
+        """One whose limits are given in rad."""
+        return cls(round(math.degrees(low), 9), round(math.degrees(high), 9))
 
     def read(self, value: object, unit: str) -> float:
         """See the class."""
@@ -79,7 +84,7 @@ class Angle(_Value):
 
 
 @dataclass(frozen=True)
-class YesOrNo(_Value):
+class YesOrNo(Value):
     """true or false."""
 
     def read(self, value: object, unit: str) -> bool:
@@ -90,7 +95,7 @@ class YesOrNo(_Value):
 
 
 @dataclass(frozen=True)
-class Stiffness(_Value):
+class Stiffness(Value):
     """A bending or twisting stiffness in N·mm², a plain number in the file."""
 
     def read(self, value: object, unit: str) -> float:
@@ -102,7 +107,7 @@ class Stiffness(_Value):
 
 
 @dataclass(frozen=True)
-class Weight(_Value):
+class Weight(Value):
     """A weight per length in N/mm; g/m in the file."""
 
     def read(self, value: object, unit: str) -> float:
@@ -115,7 +120,7 @@ class Weight(_Value):
 
 
 @dataclass(frozen=True)
-class Point(_Value):
+class Point(Value):
     """Three lengths (x, y, z), in mm."""
 
     low: float = -FAR
@@ -129,7 +134,7 @@ class Point(_Value):
 
 
 @dataclass(frozen=True)
-class Direction(_Value):
+class Direction(Value):
     """Three plain numbers that are not all zero; their size does not matter."""
 
     def read(self, value: object, unit: str) -> Vec:
@@ -141,7 +146,7 @@ class Direction(_Value):
 
 
 @dataclass(frozen=True)
-class Words(_Value):
+class Words(Value):
     """A text; ``filled`` asks for at least one letter, and for one line."""
 
     filled: bool = False
@@ -156,7 +161,7 @@ class Words(_Value):
 
 
 @dataclass(frozen=True)
-class Choice(_Value):
+class Choice(Value):
     """One of a few words."""
 
     known: type[StrEnum]
@@ -173,7 +178,7 @@ class Choice(_Value):
 
 
 @dataclass(frozen=True)
-class Found(_Value):
+class Found(Value):
     """How something was found: a word, or the standard deviation of its lengths, in mm."""
 
     def read(self, value: object, unit: str) -> Measured:
@@ -198,7 +203,7 @@ _FOUND_HINT = "write 'tape', 'eyeballed' or a standard deviation, like 5 or \"5 
 
 
 @dataclass(frozen=True)
-class Share(_Value):
+class Share(Value):
     """A plain number from ``low`` to ``high``."""
 
     low: float

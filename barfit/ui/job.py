@@ -16,9 +16,10 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.sharedctypes import Synchronized
 
-from barfit.analysis import Cancelled, corrected, findings, sweep
+from barfit.analysis import Cancelled, Sweep, corrected, findings, sweep
 from barfit.model import Setup
 from barfit.session import Result
+from barfit.trade import trade
 
 SWEEP_SHARE = 0.7  # of a job's time; the rest goes to the findings
 STEP = 0.02  # of a job, the least progress worth telling
@@ -55,12 +56,27 @@ def compute(setup: Setup, stock: bool, progress: Progress, cancelled: Callable[[
         progress=lambda part: progress(SWEEP_SHARE * part),
         cancelled=cancelled,
     )
+    before = _with_stock_bars(setup, swept if stock else None, cancelled)
     found = findings(
         swept,
         progress=lambda part: progress(SWEEP_SHARE + (1 - SWEEP_SHARE) * part),
         cancelled=cancelled,
     )
-    return Result(corrected(swept, {one.line: one.sure.slack_by for one in found}), found)
+    return Result(
+        corrected(swept, {one.line: one.sure.slack_by for one in found}),
+        found,
+        trade(swept, before, found),
+    )
+
+
+_stock: list[Sweep] = []  # the last sweep with stock bars: the new ones are held beside it
+
+
+def _with_stock_bars(setup: Setup, swept: Sweep | None, cancelled: Callable[[], bool]) -> Sweep:
+    if swept is None and _stock and _stock[0].setup == setup:
+        return _stock[0]
+    _stock[:] = [swept or sweep(setup, stock=True, cancelled=cancelled)]
+    return _stock[0]
 
 
 def serve(pipe: Connection, wanted: Synchronized[int], compute: Compute) -> None:

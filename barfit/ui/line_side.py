@@ -9,9 +9,10 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWi
 from barfit import catalogue
 from barfit.analysis import Verdict
 from barfit.model import Line
-from barfit.report.facts import SLACK_HERE, chief_facts, further_facts
+from barfit.report.facts import SLACK_HERE, chief_facts, further_facts, remark_sections
 from barfit.report.phrases import capital
 from barfit.report.sentences import sentence
+from barfit.report.trade import remarks
 from barfit.session import Pose, Result, at_pose
 from barfit.ui.fact_list import FactList
 from barfit.ui.marks import draw_mark
@@ -146,7 +147,9 @@ class LineSide(QScrollArea):
         self._sentence.setText(typeset(sentence(finding, line, unit, result.sweep.setup.machine)))
         self._meaning.setText(typeset(meaning(finding, kind, unit)))
         self.chief.show_sections(chief_facts(finding, line, unit, result.sweep.setup.machine))
-        self.further.show_sections(further_facts(finding, unit))
+        said = remarks(result.trade, result.sweep.setup, unit)
+        own = [remark for remark in said if remark.line and remark.about == line.name]
+        self.further.show_sections((*remark_sections(own, unit), *further_facts(finding, unit)))
         self.curve.show_line(result.sweep, finding, pose.travel, unit)
         self._key.show_levels(finding.least, finding.target, unit)
         self._curve_head.setText(f"Slack over the turn, {unit}")

@@ -12,8 +12,10 @@ import pytest
 from barfit.analysis import Verdict, findings, sweep
 from barfit.catalogue import line_kinds, scenario_dir
 from barfit.model import Body, ControlKind, Hold, Role, Setup, Side
-from barfit.report.results import results
+from barfit.report.results import Checked, results
+from barfit.report.trade import remarks
 from barfit.scenario import loads, schema
+from barfit.trade import Grade, trade
 
 PAGE = (scenario_dir() / "FORMAT.md").read_text(encoding="utf-8")
 TABLES = [table for table in vars(schema).values() if isinstance(table, type)]
@@ -29,7 +31,7 @@ def test_every_key_is_explained(table: type[schema.Table]) -> None:
     assert not missing
 
 
-@pytest.mark.parametrize("words", [Role, ControlKind, Body, Side, Hold, Verdict])
+@pytest.mark.parametrize("words", [Role, ControlKind, Body, Side, Hold, Verdict, Grade])
 def test_every_word_is_listed(words: type[StrEnum]) -> None:
     missing = [word for word in words if f"`{word.value}`" not in PAGE and word not in PAGE]
     assert not missing
@@ -41,7 +43,9 @@ def test_every_kind_of_line_is_listed() -> None:
 
 def test_every_field_of_the_results_is_listed(cruiser: Setup) -> None:
     swept = sweep(cruiser, step=math.radians(20.0))
-    data = results(cruiser, [(False, findings(swept))])
+    found = findings(swept)
+    said = remarks(trade(swept, swept, found), cruiser, "mm")
+    data = results(cruiser, [Checked(False, found, said)])
     assert not [name for name in sorted(_names(data)) if f"`{name}`" not in PAGE]
 
 

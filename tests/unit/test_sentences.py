@@ -18,7 +18,7 @@ from barfit.analysis.stops import LineStops, SteeringStop, SteeringStops, Stop
 from barfit.analysis.window import Limit, Window
 from barfit.model import FoundSlack, Line, Setup
 from barfit.report.phrases import travel_words, turn_words
-from barfit.report.results import results
+from barfit.report.results import Checked, results
 from barfit.report.sentences import (
     CAUTION,
     clip_sentence,
@@ -417,7 +417,7 @@ def test_results_are_json_without_gaps_in_meaning(cruiser: Setup) -> None:
         snaps=(Snap(rad(12.0), rad(14.0), -45.0),),
         stops=stops(None, rad(33.0), -45.0),
     )
-    data = json.loads(json.dumps(results(cruiser, [(True, [unknown])]), allow_nan=False))
+    data = json.loads(json.dumps(results(cruiser, [Checked(True, [unknown], [])]), allow_nan=False))
     (bars,) = data["bars"]
     assert (bars["bars"], bars["bar"], bars["fits"]) == ("stock", "stock cruiser bend", False)
     (line,) = bars["lines"]

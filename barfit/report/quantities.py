@@ -1,0 +1,53 @@
+"""Figures of the trade as text and as plain values: what kind of quantity, in which unit."""
+
+from __future__ import annotations
+
+import math
+from enum import StrEnum
+
+from barfit.report.plain import degrees, known
+from barfit.units import format_angle, format_length
+
+
+class Quantity(StrEnum):
+    """What a number measures; the value is the unit it has in JSON."""
+
+    LENGTH = "mm"
+    ANGLE = "°"
+    RATIO = "×"
+    SHARE = "share"
+    COUNT = "count"
+    AREA = "mm²"
+    VOLUME = "cm³"
+    FORCE = "N"
+    VOLTAGE = "V"
+    RESISTANCE = "mΩ"
+
+
+_INSIDE = {Quantity.VOLUME: 1000.0, Quantity.RESISTANCE: 0.001}  # of the shown unit, in ours
+_DECIMALS = {Quantity.COUNT: 0, Quantity.AREA: 1, Quantity.FORCE: 0, Quantity.RESISTANCE: 1}
+
+
+def quantity_text(value: float, quantity: Quantity, unit: str) -> str:
+    """A figure with its unit: "212°", "1.32 ×", "43 %"; "not known" for nan. Lengths in ``unit``.
+
+    Volumes come in mm³ and are shown in cm³, resistances in Ω and are shown in mΩ.
+    """
+    if math.isnan(value):
+        return "not known"
+    if quantity is Quantity.LENGTH:
+        return format_length(value, unit).replace("-", "−")
+    if quantity is Quantity.ANGLE:
+        return format_angle(value)
+    if quantity is Quantity.SHARE:
+        return f"{100.0 * value:.2g} %" if abs(value) < 0.1 else f"{100.0 * value:.0f} %"
+    shown = value / _INSIDE.get(quantity, 1.0)
+    number = f"{shown:.{_DECIMALS.get(quantity, 2)}f}"
+    return number if quantity is Quantity.COUNT else f"{number} {quantity.value}"
+
+
+def quantity_value(value: float, quantity: Quantity) -> float | None:
+    """The figure for JSON, in the unit that the quantity names; None where not known."""
+    if quantity is Quantity.ANGLE:
+        return degrees(value)
+    return known(value / _INSIDE.get(quantity, 1.0), 4)

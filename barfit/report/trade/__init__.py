@@ -1,0 +1,17 @@
+"""The figures of the trade in words, one module to a kind of line, as in `barfit.trade`."""
+
+from __future__ import annotations
+
+from barfit.model import Setup
+from barfit.report.remarks import Remark
+from barfit.report.trade.cables import cable_remarks
+from barfit.trade import Trade
+
+__all__ = ["remarks"]
+
+
+def remarks(trade: Trade, setup: Setup, unit: str) -> tuple[Remark, ...]:
+    """All that is to be said, kind after kind; lengths in sentences in ``unit``."""
+    return tuple(
+        remark for figures in trade.cables for remark in cable_remarks(figures, setup, unit)
+    )

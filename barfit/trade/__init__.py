@@ -1,0 +1,23 @@
+"""What each kind of line and each part on the bar needs beyond length, one module to a kind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from barfit.analysis import LineFinding, Sweep
+from barfit.trade.cables import CableFigures, cables
+from barfit.trade.judged import Grade, Judged
+
+__all__ = ["CableFigures", "Grade", "Judged", "Trade", "trade"]
+
+
+@dataclass(frozen=True)
+class Trade:
+    """All figures of one set of bars."""
+
+    cables: tuple[CableFigures, ...] = ()
+
+
+def trade(swept: Sweep, stock: Sweep, findings: tuple[LineFinding, ...]) -> Trade:
+    """The figures of ``swept``, beside those of the stock bars, swept as ``stock``."""
+    return Trade(cables=cables(swept, stock))
