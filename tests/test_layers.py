@@ -25,6 +25,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "analysis": {"model", "catalogue", "geometry", "mechanics"},
     "trade": {"model", "catalogue", "geometry", "analysis"},
     "report": {"model", "units", "catalogue", "analysis", "trade"},
+    "edits": {"model", "geometry"},
     "session": {
         "model",
         "units",

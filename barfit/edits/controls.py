@@ -1,0 +1,62 @@
+"""Controls on the bar and their outlets."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from barfit.edits.names import beside, checked_name, find, fresh_name, replaced, without
+from barfit.model import Control, OutletPlace, Setup, Station
+
+
+def change_control(setup: Setup, name: str, /, **fields: Any) -> Setup:
+    """Fields of a control changed (its name: `rename_control`)."""
+    changed = replace(find(setup.controls, name), **fields)
+    return replace(setup, controls=replaced(setup.controls, name, changed))
+
+
+def change_outlet(setup: Setup, control: str, outlet: str, /, **fields: Any) -> Setup:
+    """Fields of one of a control's outlets changed."""
+    outlets = find(setup.controls, control).outlets
+    changed = replace(find(outlets, outlet), **fields)
+    return change_control(setup, control, outlets=replaced(outlets, outlet, changed))
+
+
+def rename_control(setup: Setup, name: str, new: str) -> Setup:
+    """A control renamed; lines that start at it follow. Raises ValueError where that is taken."""
+    others = [one.name for one in setup.controls if one.name != name]
+    new = checked_name(new, others, "control")
+
+    def follows(station: Station) -> Station:
+        place = station.place
+        if isinstance(place, OutletPlace) and place.control == name:
+            return replace(station, place=replace(place, control=new))
+        return station
+
+    lines = tuple(
+        replace(line, stations=tuple(map(follows, line.stations))) for line in setup.lines
+    )
+    return replace(change_control(setup, name, name=new), lines=lines)
+
+
+def duplicate_control(setup: Setup, name: str) -> Setup:
+    """A copy of a control behind it, under a fresh name; no line starts at it yet."""
+    taken = [one.name for one in setup.controls]
+    copy = replace(find(setup.controls, name), name=fresh_name(name, taken))
+    return replace(setup, controls=beside(setup.controls, name, copy))
+
+
+def delete_control(setup: Setup, name: str) -> Setup:
+    """The setup without that control. Raises ValueError while a line starts or ends at it."""
+    held = [line.name for line in setup.lines if _at(line.stations, find(setup.controls, name))]
+    if held:
+        raise ValueError(
+            f"'{name}' holds {' and '.join(repr(one) for one in held)}; delete or move that first."
+        )
+    return replace(setup, controls=without(setup.controls, name))
+
+
+def _at(stations: tuple[Station, ...], control: Control) -> bool:
+    return any(
+        isinstance(one.place, OutletPlace) and one.place.control == control.name for one in stations
+    )

@@ -1,0 +1,45 @@
+"""Lines as wholes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from barfit.edits.names import beside, checked_name, find, fresh_name, replaced, without
+from barfit.model import Line, Setup
+
+
+def add_line(setup: Setup, line: Line) -> Setup:
+    """One more line, under a fresh name where its own is taken."""
+    line = replace(line, name=fresh_name(line.name, [one.name for one in setup.lines]))
+    return replace(setup, lines=(*setup.lines, line))
+
+
+def change_line(setup: Setup, name: str, /, **fields: Any) -> Setup:
+    """Fields of a line changed (its name: `rename_line`)."""
+    changed = replace(find(setup.lines, name), **fields)
+    return replace(setup, lines=replaced(setup.lines, name, changed))
+
+
+def rename_line(setup: Setup, name: str, new: str) -> Setup:
+    """A line renamed. Raises ValueError where that name is taken."""
+    others = [one.name for one in setup.lines if one.name != name]
+    return change_line(setup, name, name=checked_name(new, others, "line"))
+
+
+def duplicate_line(setup: Setup, name: str) -> Setup:
+    """A copy of a line behind it, under a fresh name.
+
+    Slack found on the machine is that of the line itself, not of its copy.
+    """
+    taken = [one.name for one in setup.lines]
+    copy = replace(find(setup.lines, name), name=fresh_name(name, taken), found_slack=None)
+    return replace(setup, lines=beside(setup.lines, name, copy))
+
+
+def delete_line(setup: Setup, name: str) -> Setup:
+    """The setup without that line. Raises ValueError for the last one."""
+    lines = without(setup.lines, name)
+    if not lines:
+        raise ValueError("A setup needs at least one line; this is the last.")
+    return replace(setup, lines=lines)

@@ -1,0 +1,153 @@
+"""The stations that hold a line, by their number along it (0 is the first fitting).
+
+Points are in machine axes, straight ahead at ride height, whatever body they ride on: a point
+picked at another pose is first taken back with `barfit.geometry.pose.body_motion`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from barfit.edits.lines import change_line
+from barfit.edits.names import fresh_name
+from barfit.geometry.pose import bar_shape, layout
+from barfit.model import (
+    BarPlace,
+    BarSet,
+    Body,
+    Hold,
+    Line,
+    OutletPlace,
+    PointPlace,
+    Setup,
+    Station,
+    Vec,
+)
+
+
+def change_station(setup: Setup, line: str, index: int, /, **fields: Any) -> Setup:
+    """Fields of a station changed. Raises KeyError for a line or a number that is not there.
+
+    A station keeps its name unique within the line.
+    """
+    own = setup.line(line)
+    station = _station(own, index)
+    if "name" in fields:
+        others = [one.name for k, one in enumerate(own.stations) if k != index]
+        if fields["name"] in others:
+            raise ValueError(
+                f"'{fields['name']}' is there twice in this line; names are used once."
+            )
+    return _with(setup, own, index, replace(station, **fields))
+
+
+def move_station(
+    setup: Setup, line: str, index: int, point: Vec, bars: BarSet | None = None
+) -> Setup:
+    """A station at another ``point`` (x, y, z), mm.
+
+    One beside the bar is moved along and off it, as far as that goes: its distance along the
+    centreline of ``bars`` (the new ones by default), and its offsets there, come out of the point.
+    Raises ValueError for a fitting at a control's outlet: it goes with the control.
+    """
+    own = setup.line(line)
+    station = _station(own, index)
+    place = station.place
+    if isinstance(place, OutletPlace):
+        raise ValueError(
+            f"'{station.name}' sits on the control '{place.control}': move the control, or the "
+            "place of its outlet."
+        )
+    if isinstance(place, PointPlace):
+        return _with(setup, own, index, replace(station, place=replace(place, position=point)))
+    moved = beside_bar(setup, setup.new if bars is None else bars, place, point)
+    return _with(setup, own, index, replace(station, place=moved))
+
+
+def beside_bar(setup: Setup, bars: BarSet, place: BarPlace, point: Vec) -> BarPlace:
+    """A place beside the bar as near to ``point`` as places there can be: on the same side, at the
+    nearest cross-section of the bar's centreline, ``forward`` and ``up`` measured within it.
+    """
+    shape = bar_shape(setup.machine, bars)
+    goal = np.asarray(point)
+
+    def miss(distance: float) -> float:
+        spot, outward, *_ = shape.at(place.side, distance, True)
+        return float((goal - spot) @ outward)
+
+    tries = np.linspace(0.0, shape.length, 200)
+    gaps = [float(np.linalg.norm(goal - shape.at(place.side, at, True)[0])) for at in tries]
+    best = int(np.argmin(gaps))
+    low, high = tries[max(best - 1, 0)], tries[min(best + 1, len(tries) - 1)]
+    for _ in range(50):  # outward runs along the tube, so the miss falls as the distance grows
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if miss(middle) > 0.0 else (low, middle)
+    distance = float(0.5 * (low + high))
+    spot, _, forward, up = shape.at(place.side, distance, True)
+    off = goal - spot
+    return replace(
+        place,
+        distance=distance if place.from_centre else shape.length - distance,
+        forward=float(off @ forward),
+        up=float(off @ up),
+    )
+
+
+def put_station_on(setup: Setup, line: str, index: int, body: Body) -> Setup:
+    """A station that rides on another body at the same point, straight ahead at ride height.
+
+    One beside the bar becomes a point. Raises ValueError for a fitting at a control's outlet.
+    """
+    own = setup.line(line)
+    station = _station(own, index)
+    if isinstance(station.place, OutletPlace):
+        raise ValueError(f"'{station.name}' sits on a control: it goes with the bars.")
+    places = layout(setup, setup.new)[line]
+    point = tuple(float(value) for value in places.points[index])
+    direction = station.direction
+    if direction is None and station.hold is Hold.CLIP:
+        direction = _vec(places.directions[index])
+    changed = replace(station, place=PointPlace(body, _vec(point)), direction=direction)
+    return _with(setup, own, index, changed)
+
+
+def insert_guide(
+    setup: Setup, line: str, after: int, point: Vec, body: Body, name: str = "guide"
+) -> Setup:
+    """A guide at ``point`` between stations ``after`` and ``after + 1``."""
+    own = setup.line(line)
+    if not 0 <= after < len(own.stations) - 1:
+        raise KeyError(after)
+    taken = [station.name for station in own.stations]
+    guide = Station(fresh_name(name, taken), Hold.GUIDE, PointPlace(body, point))
+    stations = (*own.stations[: after + 1], guide, *own.stations[after + 1 :])
+    return change_line(setup, line, stations=stations)
+
+
+def delete_station(setup: Setup, line: str, index: int) -> Setup:
+    """The line without that guide or clip. Raises ValueError for a fitting."""
+    own = setup.line(line)
+    station = _station(own, index)
+    if station.hold is Hold.FITTING:
+        raise ValueError(f"'{station.name}' is an end of the line: a line needs both its fittings.")
+    stations = own.stations[:index] + own.stations[index + 1 :]
+    return change_line(setup, line, stations=stations)
+
+
+def _station(line: Line, index: int) -> Station:
+    if not 0 <= index < len(line.stations):
+        raise KeyError(index)
+    return line.stations[index]
+
+
+def _with(setup: Setup, line: Line, index: int, station: Station) -> Setup:
+    stations = (*line.stations[:index], station, *line.stations[index + 1 :])
+    return change_line(setup, line.name, stations=stations)
+
+
+def _vec(values: Any) -> Vec:
+    x, y, z = (float(value) for value in values)
+    return (x, y, z)
