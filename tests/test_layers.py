@@ -26,6 +26,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "trade": {"model", "catalogue", "geometry", "analysis"},
     "report": {"model", "units", "catalogue", "analysis", "trade"},
     "edits": {"model", "geometry"},
+    "forms": {"model", "units", "catalogue", "scenario", "edits"},
     "session": {
         "model",
         "units",
@@ -60,8 +61,8 @@ MAY_USE: dict[str, set[str]] = {
     "pyvista": {"scene", "ui"},
     "vtkmodules": {"scene", "ui", "geometry/meshes.py"},  # the latter for distances, no drawing
     "vtk": set(),
-    "pydantic": {"scenario"},
-    "pydantic_core": {"scenario"},
+    "pydantic": {"scenario", "forms"},
+    "pydantic_core": {"scenario", "forms"},
     "tomlkit": {"scenario"},
     "trimesh": {"scenario/meshes.py"},
     "numba": {"compiled"},

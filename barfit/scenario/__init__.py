@@ -4,6 +4,6 @@ from __future__ import annotations
 
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reading import bundled, load, loads
-from barfit.scenario.writing import dumps, save
+from barfit.scenario.writing import dumps, refusals, save
 
-__all__ = ["Problem", "ScenarioError", "bundled", "dumps", "load", "loads", "save"]
+__all__ = ["Problem", "ScenarioError", "bundled", "dumps", "load", "loads", "refusals", "save"]

@@ -64,6 +64,20 @@ def dumps(setup: Setup, folder: str | Path | None = None) -> str:
     return fresh
 
 
+def refusals(setup: Setup) -> list[Problem]:
+    """Everything for which a file of this setup would be refused: values that contradict each
+    other, or lie outside what a file may hold.
+    """
+    try:
+        fresh = _emit(tables(setup, FORMAT))
+        loads(fresh, setup.title, setup.folder, known_surfaces(setup))
+    except ScenarioError as error:
+        return list(error.problems)
+    except ValueError as error:  # nan, say
+        return [Problem("", f"cannot be written: {error}")]
+    return []
+
+
 def _moved(setup: Setup, folder: Path) -> Setup:
     """The setup with its mesh files named from ``folder`` instead of its own folder."""
     here = Path(setup.folder).absolute()

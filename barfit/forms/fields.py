@@ -1,0 +1,224 @@
+"""One field of a form: what it is called, what it holds, how it is read, what changing it does.
+
+No widgets here. A field reads what is typed with the very readers of the scenario file, so a form
+and a file refuse the same things with the same words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from pydantic.fields import FieldInfo
+from pydantic_core import PydanticCustomError
+
+from barfit.forms.terms import term
+from barfit.model import Setup
+from barfit.scenario.schema import Table
+from barfit.scenario.values import (
+    Angle,
+    Choice,
+    Direction,
+    Found,
+    Length,
+    Point,
+    Share,
+    Stiffness,
+    Value,
+    Weight,
+    Words,
+    YesOrNo,
+)
+from barfit.units import (
+    format_angle,
+    format_length,
+    length_in,
+    length_literal,
+    weight_literal,
+)
+
+Change = Callable[[str, Any], Setup]
+"""The setup with the value of a key changed. May raise ValueError with a sentence."""
+
+_OTHER = {"mm": "in", "in": "mm"}
+
+
+@dataclass(frozen=True)
+class Field:
+    """A value of the setup that can be changed.
+
+    ``value`` is in the model's units; None where it is left out (``optional``), and then
+    ``fallback`` says in words what counts instead. ``tip`` explains the term. ``step`` names the
+    edit for undo. ``words`` are those it may be where the file knows them by name only.
+    """
+
+    key: str
+    label: str
+    tip: str
+    value: Any
+    reader: Value
+    change: Change
+    step: str
+    optional: bool = False
+    fallback: str = ""
+    words: tuple[str, ...] = ()
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The words it may be, where it is a choice."""
+        if self.words:
+            return self.words
+        if isinstance(self.reader, Choice):
+            return tuple(member.value for member in self.reader.known)
+        return ("true", "false") if isinstance(self.reader, YesOrNo) else ()
+
+    def text(self, unit: str) -> str:
+        """Its value as it may be typed; lengths in ``unit``. "" where it is left out."""
+        return "" if self.value is None else _text(self.reader, self.value, unit)
+
+    def other_unit(self, unit: str) -> str:
+        """The value in the unit not shown: "12.52 in"; "" where it is no length."""
+        if not isinstance(self.reader, Length) or self.value is None:
+            return ""
+        return format_length(self.value, _OTHER[unit], decimals=2 if unit == "mm" else 1)
+
+    def read(self, typed: str, unit: str) -> Any:
+        """What was typed as a value of the model. Raises ValueError: what is wrong; what would do.
+
+        Nothing typed means left out where that may be.
+        """
+        typed = typed.strip()
+        if not typed:
+            if self.optional:
+                return None
+            if not isinstance(self.reader, Words):
+                raise ValueError(f"{self.label} is needed")
+        try:
+            return self.reader.read(_raw(self.reader, typed), unit)
+        except PydanticCustomError as error:
+            told = error.context or {}
+            raise ValueError("; ".join(filter(None, (str(error), told.get("hint"))))) from None
+
+    def typed(self, text: str, unit: str) -> Setup | None:
+        """The setup with what was typed in place; None where that is what was there already.
+
+        Raises ValueError as `read` does, and with what else stands against it.
+        """
+        if text.strip() == self.text(unit):
+            return None  # the rounding of what is shown must not come back as an edit
+        value = self.read(text, unit)
+        return None if value == self.value else self.change(self.key, value)
+
+
+@dataclass(frozen=True)
+class Group:
+    """Fields that belong together. ``drawing`` names the drawing that shows what they mean."""
+
+    heading: str
+    fields: tuple[Field, ...]
+    drawing: str = ""
+
+
+def fields_of(
+    table: type[Table],
+    values: object | Mapping[str, Any],
+    change: Change,
+    *,
+    form: str,
+    keys: tuple[str, ...] = (),
+    fallbacks: Mapping[str, str] | None = None,
+) -> tuple[Field, ...]:
+    """A field for every key of a table of the scenario file (or for these ``keys``, in order).
+
+    ``form`` names the form whose words for the keys are used (see `barfit.forms.terms`).
+    ``values`` has the values of the model as attributes or items of the same names.
+    """
+    names = keys or tuple(table.model_fields)
+    found = []
+    for name in names:
+        info = table.model_fields[name]
+        label, tip = term(name, form)
+        value = values[name] if isinstance(values, Mapping) else getattr(values, name)
+        found.append(
+            Field(
+                key=name,
+                label=label,
+                tip=tip,
+                value=value,
+                reader=reader_of(info),
+                change=change,
+                step=f"Change {label[:1].lower()}{label[1:]}",
+                optional=not info.is_required() and info.default is None,
+                fallback=(fallbacks or {}).get(name, ""),
+            )
+        )
+    return tuple(found)
+
+
+def reader_of(info: FieldInfo) -> Value:
+    """How a key of a table is read. Raises TypeError for one that has no reader."""
+    for one in info.metadata:
+        if isinstance(one, Value):
+            return one
+    raise TypeError(f"{info} has no reader")
+
+
+def _raw(reader: Value, typed: str) -> object:
+    """What was typed, as the file would hold it."""
+    if isinstance(reader, YesOrNo):
+        return {"true": True, "yes": True, "false": False, "no": False}.get(typed.lower(), typed)
+    if isinstance(reader, Point | Direction):
+        parts = typed.replace(";", ",").strip("[]() ").split(",")
+        if len(parts) != 3:
+            parts = typed.strip("[]() ").split()
+        cleaned = [part.strip() for part in parts]
+        return [_number(part) for part in cleaned] if isinstance(reader, Direction) else cleaned
+    if isinstance(reader, Angle | Share | Stiffness):
+        return _number(typed)
+    return typed
+
+
+def _number(typed: str) -> float | str:
+    """A plain number as people type it: decimal comma, blanks between thousands."""
+    try:
+        return float(typed.replace(" ", "").replace("\xa0", "").replace(",", "."))
+    except ValueError:
+        return typed
+
+
+def _text(reader: Value, value: Any, unit: str) -> str:
+    if isinstance(value, StrEnum):
+        return value.value
+    if isinstance(reader, Length | Found):
+        return _length_text(value, unit)
+    if isinstance(reader, Angle):
+        return _trimmed(format_angle(value, 2))
+    if isinstance(reader, Point):
+        return ", ".join(_length_text(one, unit).removesuffix(f" {unit}") for one in value)
+    if isinstance(reader, Direction):
+        return ", ".join(f"{one:.4g}" for one in value)
+    if isinstance(reader, Weight):
+        literal = weight_literal(value)
+        return f"{literal:g} g/m" if isinstance(literal, int | float) else literal
+    if isinstance(reader, YesOrNo):
+        return "true" if value else "false"
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _length_text(mm: float, unit: str) -> str:
+    """ "318 mm", "12.5 in": exact where that is short, else to a hundredth (a thousandth of an
+    inch).
+    """
+    literal = length_literal(mm, unit)
+    decimals = 2 if unit == "mm" else 3
+    if isinstance(literal, str) or round(literal, decimals) != literal:
+        literal = round(length_in(mm, unit), decimals)
+    return f"{literal:g} {unit}".replace("-0 ", "0 ") if literal else f"0 {unit}"
+
+
+def _trimmed(text: str) -> str:
+    """ "24.50°" as "24.5°"."""
+    number = text.removesuffix("°")
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number}°"

@@ -1,0 +1,281 @@
+"""The form of each part of a setup."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from barfit import edits
+from barfit.catalogue import LineKind, line_kinds
+from barfit.edits.names import find
+from barfit.forms.fields import Change, Field, Group, fields_of
+from barfit.forms.terms import term
+from barfit.model import (
+    Bar,
+    BarPlace,
+    Box,
+    Capsule,
+    Ellipsoid,
+    FoundSlack,
+    Hold,
+    Line,
+    OutletPlace,
+    PointPlace,
+    Setup,
+    Shoulder,
+    Uncertainty,
+)
+from barfit.scenario import schema
+from barfit.scenario.values import Words
+from barfit.units import format_length
+
+_FORK = {
+    "offset": "fork_offset",
+    "length": "fork_length",
+    "spread": "fork_spread",
+    "tube_diameter": "fork_tube_diameter",
+    "lower_clamp": "lower_clamp",
+    "travel": "travel",
+    "sag": "sag",
+}
+_HEAD_TUBE = {
+    "top": "head_tube_top",
+    "bottom": "head_tube_bottom",
+    "diameter": "head_tube_diameter",
+}
+_WHEEL = {"radius": "wheel_radius", "width": "wheel_width"}
+_RISERS = {"foot": "riser_foot", "spacing": "riser_spacing"}
+
+
+def machine_form(setup: Setup) -> tuple[Group, ...]:
+    """The front of the machine."""
+    machine = setup.machine
+
+    def group(heading: str, table: type[schema.Table], names: dict[str, str], form: str) -> Group:
+        """``names`` gives the machine's attribute for each key of the table."""
+
+        def change(key: str, value: Any) -> Setup:
+            return edits.change_machine(setup, **{names[key]: value})
+
+        values = {key: getattr(machine, name) for key, name in names.items()}
+        return Group(heading, fields_of(table, values, change, form=form, keys=tuple(names)), form)
+
+    own = {key: key for key in schema.MachineTable.model_fields}
+    return (
+        group("Steering", schema.MachineTable, own, "steering"),
+        group("Fork", schema.ForkTable, _FORK, "fork"),
+        group("Head tube", schema.HeadTubeTable, _HEAD_TUBE, "head_tube"),
+        group("Front wheel", schema.WheelTable, _WHEEL, "wheel"),
+        group("Risers' place", schema.RisersTable, _RISERS, "risers"),
+    )
+
+
+def bars_form(setup: Setup, stock: bool) -> tuple[Group, ...]:
+    """The stock or the new bars."""
+    bars = setup.bars(stock)
+    which = "stock" if stock else "new"
+
+    def bar(key: str, value: Any) -> Setup:
+        return edits.change_bar(setup, stock, **{key: value})
+
+    def riser(key: str, value: Any) -> Setup:
+        return edits.change_riser(setup, stock, **{key: value})
+
+    if not isinstance(bars.bar, Bar):
+        fields = fields_of(schema.ClipOnTable, bars.bar, bar, form="clip_ons")
+        return (Group(f"Clip-ons, {which}", fields, "clip_ons"),)
+    groups = [Group(f"Bar, {which}", fields_of(schema.BarTable, bars.bar, bar, form="bar"), "bar")]
+    if bars.bar.shoulder is not None:
+        corner = bars.bar.shoulder
+
+        def shoulder(key: str, value: Any) -> Setup:
+            changed: Shoulder = replace(corner, **{key: value})
+            return edits.change_bar(setup, stock, shoulder=changed)
+
+        fields = fields_of(schema.ShoulderTable, corner, shoulder, form="shoulder")
+        groups.append(Group("Extra corner", fields, "bar"))
+    fields = fields_of(schema.RiserTable, bars.riser, riser, form="riser")
+    return (*groups, Group(f"Riser, {which}", fields, "riser"))
+
+
+def control_form(setup: Setup, name: str) -> tuple[Group, ...]:
+    """One control and its outlets. Raises KeyError."""
+    control = find(setup.controls, name)
+
+    def own(key: str, value: Any) -> Setup:
+        return edits.change_control(setup, name, **{key: value})
+
+    def rename(_key: str, value: Any) -> Setup:
+        return edits.rename_control(setup, name, value)
+
+    fields = fields_of(schema.ControlTable, control, own, form="control")
+    groups = [Group("Control", (_name(name, rename), *fields), "control")]
+    for outlet in control.outlets:
+
+        def change(key: str, value: Any, outlet: str = outlet.name) -> Setup:
+            return edits.change_outlet(setup, name, outlet, **{key: value})
+
+        fields = fields_of(schema.OutletTable, outlet, change, form="outlet")
+        groups.append(Group(f"Outlet: {outlet.name}", fields, "outlet"))
+    return tuple(groups)
+
+
+def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
+    """One line as a whole; its stations have forms of their own. Raises KeyError."""
+    line = setup.line(name)
+    kind = line_kinds()[line.kind]
+
+    def own(key: str, value: Any) -> Setup:
+        return _changed_line(setup, line, key, value)
+
+    def rename(_key: str, value: Any) -> Setup:
+        return edits.rename_line(setup, name, value)
+
+    def found(key: str, value: Any) -> Setup:
+        changed = replace(line.found_slack or FoundSlack(), **{key: value})
+        nothing = changed.right is changed.straight is changed.left is None
+        return edits.change_line(setup, name, found_slack=None if nothing else changed)
+
+    keys = ("kind", "length", "measured", "diameter", "min_radius", "note")
+    stiff = ("bending_stiffness", "twisting_stiffness", "swivels", "weight")
+    words = _fallbacks(kind, unit)
+    fields = fields_of(schema.LineTable, line, own, form="line", keys=keys, fallbacks=words)
+    slack = fields_of(
+        schema.FoundSlackTable,
+        line.found_slack or FoundSlack(),
+        found,
+        form="found_slack",
+        keys=("right", "straight", "left"),
+        fallbacks=dict.fromkeys(("right", "straight", "left"), "not looked at"),
+    )
+    fields = tuple(
+        replace(field, words=tuple(line_kinds())) if field.key == "kind" else field
+        for field in fields
+    )
+    return (
+        Group("Line", (_name(name, rename), *fields), "line"),
+        Group("Slack found on the machine, stock bars", slack, "found_slack"),
+        Group(
+            "What it is made of",
+            fields_of(schema.LineTable, line, own, form="line", keys=stiff, fallbacks=words),
+        ),
+    )
+
+
+def station_form(setup: Setup, line: str, index: int) -> tuple[Group, ...]:
+    """One station of a line. Raises KeyError."""
+    station = setup.line(line).stations[index]
+    place = station.place
+
+    def own(key: str, value: Any) -> Setup:
+        return edits.change_station(setup, line, index, **{key: value})
+
+    def placed(key: str, value: Any) -> Setup:
+        if key in ("from_end", "from_centre"):
+            key = "distance"
+        return own("place", replace(place, **{key: value}))
+
+    def exit_(_key: str, value: Any) -> Setup:
+        return own("direction", value)
+
+    def ride(_key: str, value: Any) -> Setup:
+        return edits.put_station_on(setup, line, index, value)
+
+    table = schema.StationTable
+    fields = list(fields_of(table, station, own, form="station", keys=("name",)))
+    if isinstance(place, PointPlace):
+        fields += fields_of(
+            schema.SolidTable, {"on": place.body}, ride, form="station", keys=("on",)
+        )
+        fields += _needed(fields_of(table, place, placed, form="station", keys=("position",)))
+    elif isinstance(place, BarPlace):
+        far = "from_centre" if place.from_centre else "from_end"
+        values = {far: place.distance, "side": place.side, "forward": place.forward, "up": place.up}
+        keys = ("side", far, "forward", "up")
+        fields += _needed(fields_of(table, values, placed, form="station", keys=keys))
+    if station.direction is not None:
+        key = "exit" if station.hold is Hold.FITTING else "direction"
+        values = {key: station.direction}
+        fields += _needed(fields_of(table, values, exit_, form="station", keys=(key,)))
+    if station.hold is Hold.FITTING and not isinstance(place, OutletPlace):
+        fields += _needed(fields_of(table, station, own, form="station", keys=("stub",)))
+    if station.at_length is not None:
+        fields += _needed(fields_of(table, station, own, form="station", keys=("at_length",)))
+    if not isinstance(place, OutletPlace):
+        fields += _needed(fields_of(table, station, own, form="station", keys=("measured",)))
+    return (Group(f"{str(station.hold).capitalize()}: {station.name}", tuple(fields), "station"),)
+
+
+def solid_form(setup: Setup, name: str) -> tuple[Group, ...]:
+    """One solid of the machine. Raises KeyError."""
+    solid = find(setup.machine.solids, name)
+
+    def own(key: str, value: Any) -> Setup:
+        field = "body" if key == "on" else key
+        return edits.change_solid(setup, name, **{field: value})
+
+    def rename(_key: str, value: Any) -> Setup:
+        return edits.rename_solid(setup, name, value)
+
+    def shape(key: str, value: Any) -> Setup:
+        return edits.change_shape(setup, name, **{key: value})
+
+    values = {"role": solid.role, "on": solid.body}
+    fields = fields_of(schema.SolidTable, values, own, form="solid", keys=tuple(values))
+    tables: dict[type, tuple[str, type[schema.Table], tuple[str, ...]]] = {
+        Capsule: ("Round bar", schema.CapsuleTable, ()),
+        Ellipsoid: ("Ellipsoid", schema.EllipsoidTable, ()),
+        Box: ("Box", schema.BoxTable, ()),
+    }
+    heading, table, keys = tables.get(
+        type(solid.shape), ("Mesh", schema.MeshTable, ("position", "pitch", "yaw"))
+    )
+    return (
+        Group("Solid", (_name(name, rename), *fields), "solid"),
+        Group(heading, fields_of(table, solid.shape, shape, form="shape", keys=keys), "shape"),
+    )
+
+
+def sureness_form(setup: Setup) -> tuple[Group, ...]:
+    """How far what was measured may be off."""
+
+    def change(key: str, value: Any) -> Setup:
+        given = getattr(Uncertainty(), key) if value is None else value
+        return replace(setup, uncertainty=replace(setup.uncertainty, **{key: given}))
+
+    table = schema.UncertaintyTable
+    fields = fields_of(table, setup.uncertainty, change, form="uncertainty")
+    return (Group("How far off it may be (one standard deviation)", fields),)
+
+
+def _name(name: str, rename: Change) -> Field:
+    label, tip = term("name")
+    return Field("name", label, tip, name, Words(filled=True), rename, "Rename")
+
+
+def _needed(fields: tuple[Field, ...]) -> tuple[Field, ...]:
+    """Keys that only some stations have, where a station has them."""
+    return tuple(replace(field, optional=False) for field in fields)
+
+
+def _changed_line(setup: Setup, line: Line, key: str, value: Any) -> Setup:
+    if key == "kind":
+        kinds = line_kinds()
+        if value not in kinds:
+            raise ValueError(f"{value!r} is not a known kind of line")
+    if key == "diameter" and value is None:
+        value = line_kinds()[line.kind].outside_diameter
+    return edits.change_line(setup, line.name, **{key: value})
+
+
+def _fallbacks(kind: LineKind, unit: str) -> dict[str, str]:
+    """What counts where a line says nothing of its own."""
+    return {
+        "diameter": f"{format_length(kind.outside_diameter, unit)}, as its kind",
+        "min_radius": f"{format_length(kind.min_radius, unit)}, as its kind",
+        "bending_stiffness": f"{kind.bending_stiffness:g}, as its kind",
+        "twisting_stiffness": f"{kind.twisting_ratio:g} × bending, as its kind",
+        "weight": "as its kind",
+        "swivels": f"{'yes' if kind.swivels else 'no'}, as its kind",
+        "measured": "as the setup says of lengths",
+    }

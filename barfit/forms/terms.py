@@ -1,0 +1,143 @@
+"""What the keys of a scenario file are called on screen, and what each one means.
+
+A term of the trade is explained where it can be changed: the tip says from where to where the
+tape goes. ``"fork.length"`` goes before ``"length"`` in the form named "fork".
+"""
+
+from __future__ import annotations
+
+_TERMS = {
+    "name": ("Name", "What it is called in lists and sentences."),
+    "note": ("Note", "Free text."),
+    "measured": (
+        "Measured with",
+        "tape, eyeballed, or a standard deviation of your own: it decides how sure the answer is.",
+    ),
+    # machine
+    "rake": ("Rake", "Angle of the steering axis from plumb."),
+    "lock_left": ("Left lock", "How far the steering turns to the left, from straight ahead."),
+    "lock_right": ("Right lock", "How far the steering turns to the right, from straight ahead."),
+    "fork.offset": ("Fork offset", "Fork tubes forward of the steering axis, square to it."),
+    "fork.length": (
+        "Fork length",
+        "Along the steering axis, from the top clamp's upper face down to the axle.",
+    ),
+    "fork.spread": ("Fork spread", "Between the centres of the two fork tubes."),
+    "fork.tube_diameter": ("Fork tube", "Outside diameter of the tubes in the clamps."),
+    "fork.lower_clamp": (
+        "Lower clamp",
+        "Down along the axis, from the top clamp's upper face to the lower clamp's middle.",
+    ),
+    "fork.travel": ("Travel", "The whole suspension travel of the fork."),
+    "fork.sag": ("Sag", "How much of the travel is used at ride height, rider aboard."),
+    "head_tube.top": ("Head tube top", "Down from the top clamp's upper face, along the axis."),
+    "head_tube.bottom": (
+        "Head tube bottom",
+        "Down from the top clamp's upper face, along the axis.",
+    ),
+    "head_tube.diameter": ("Head tube", "Outside diameter."),
+    "wheel.radius": ("Tyre radius", "From the axle to the outside of the front tyre."),
+    "wheel.width": ("Tyre width", "Of the front tyre at its widest."),
+    "risers.foot": (
+        "Riser foot",
+        "Where the risers stand on the top clamp: forward of the steering axis, square to it.",
+    ),
+    "risers.spacing": ("Riser spacing", "Between the middles of the two risers."),
+    # bars
+    "width": ("Width", "From bar end to bar end."),
+    "rise": ("Rise", "From the clamp's centre up to the inner end of the hand straight."),
+    "pullback": ("Pullback", "From the clamp's centre back to the bar end."),
+    "centre_width": ("Centre width", "Between the two lower corners of the bar."),
+    "tube_diameter": ("Tube", "Outside diameter of the tube where it is clamped."),
+    "grip_diameter": ("Grip zone", "Outside diameter of the tube under grips and controls."),
+    "bend_radius": ("Bend radius", "Of the tube's centreline in its bends."),
+    "hand_straight": ("Hand straight", "The straight outer part that carries grip and controls."),
+    "grip_length": ("Grip length", "Of the rubber grip, from the bar end inward."),
+    "sweep": ("Sweep", "How far the hand straight points back."),
+    "downsweep": ("Downsweep", "How far the hand straight points down."),
+    "roll": ("Roll", "Of the bar in its clamps; positive turns the grips back and down."),
+    "shoulder.half_width": ("Corner, outward", "Of the extra corner, from the middle outward."),
+    "shoulder.height": ("Corner, up", "Of the extra corner, above the clamp's centre."),
+    "shoulder.forward": ("Corner, forward", "Of the extra corner; negative is to the rear."),
+    "clip_ons.height": (
+        "Clamp height",
+        "Of the clamps above the top clamp's upper face, along the axis; negative: below it.",
+    ),
+    "clip_ons.forward": ("Forward", "From the fork tube's centre to the bar's inner end."),
+    "clip_ons.outward": ("Outward", "From the fork tube's centre to the bar's inner end."),
+    "clip_ons.length": ("Length", "From the bar's inner end to the bar end."),
+    "riser.height": ("Riser height", "Up along the axis, from the top clamp to the bar's centre."),
+    "riser.setback": ("Riser setback", "How far the riser carries the bar to the rear."),
+    # controls
+    "control.kind": ("Kind", "What it is; it decides how it is drawn."),
+    "side": ("Side", "The rider's left or right."),
+    "inboard": ("Inboard", "From the bar end along the bar to the middle of its clamp."),
+    "rotation": ("Rotation", "About the bar, from a level lever; positive lifts the front edge."),
+    "outlet.offset": (
+        "Outlet at",
+        "Outward along the grip, forward, up: from the bar's centreline at the control.",
+    ),
+    "outlet.exit": (
+        "Outlet points",
+        "Outward, forward, up: the way the line leaves. Only the direction counts.",
+    ),
+    "stub": ("Rigid end", "Straight, rigid metal at the end (ferrule, elbow, crimp)."),
+    # lines
+    "line.kind": ("Kind", "What the line is: it brings its usual stiffness, radius and slack."),
+    "line.length": (
+        "Installed length",
+        "Fitting to fitting, rigid ends counted in; of a cable, its outer.",
+    ),
+    "diameter": ("Outside diameter", "Of conduit, hose or sleeve."),
+    "min_radius": ("Smallest radius allowed", "Of the centreline in a bend."),
+    "bending_stiffness": ("Bending stiffness", "In N·mm²; a clamped piece's droop tells it."),
+    "twisting_stiffness": ("Twisting stiffness", "In N·mm²."),
+    "swivels": ("Turns in its fittings", "Whether the end fittings let it turn about itself."),
+    "weight": ("Weight", "Of a metre, hoses filled."),
+    "hold": (
+        "Holds it as",
+        "A fitting is an end; a clip grips the line; a guide lets it slide through.",
+    ),
+    "on": ("Rides on", "What moves with the place: frame, steering, lower fork, or the bar."),
+    "control": ("Control", "The control at whose outlet the line starts."),
+    "outlet": ("Outlet", "Which of the control's outlets."),
+    "position": (
+        "Position",
+        "Forward, left, up from where the steering axis leaves the top clamp.",
+    ),
+    "from_end": ("From the bar end", "Along the bar's centreline."),
+    "from_centre": ("From the bar's centre", "Along the bar's centreline."),
+    "forward": ("Forward", "Off the bar's centreline."),
+    "up": ("Up", "Off the bar's centreline."),
+    "exit": ("Points", "Forward, left, up: the way the line leaves this fitting."),
+    "direction": ("Runs", "Forward, left, up: the way the line runs through the clip."),
+    "at_length": ("Grips at", "How far along the line from its first fitting the clip grips it."),
+    "found_slack.right": ("Slack found, right lock", "With the stock bars, line pulled by hand."),
+    "found_slack.straight": ("Slack found, ahead", "With the stock bars, line pulled by hand."),
+    "found_slack.left": ("Slack found, left lock", "With the stock bars, line pulled by hand."),
+    # solids
+    "role": ("Part", "What it stands for; it decides how it is drawn and what touching it means."),
+    "start": ("From", "Forward, left, up: centre of one round end."),
+    "end": ("To", "Forward, left, up: centre of the other round end."),
+    "radius": ("Radius", "Of the round bar."),
+    "centre": ("Centre", "Forward, left, up."),
+    "semi_axes": ("Half lengths", "Forward, left, up."),
+    "size": ("Size", "Forward, left, up: full lengths."),
+    "pitch": ("Pitch", "Turned nose up."),
+    "rounding": ("Rounding", "Radius of the edges."),
+    "file": ("Mesh file", "Closed surface, by its file."),
+    "unit": ("Unit in the file", "What one unit of length in the file stands for."),
+    "yaw": ("Yaw", "Turned to the left."),
+    # how sure
+    "uncertainty.tape": ("Tape", "Standard deviation of what was measured with a tape."),
+    "uncertainty.eyeballed": ("Eyeballed", "Standard deviation of what was estimated by eye."),
+    "uncertainty.length": ("Lengths", "Standard deviation of installed lengths and clip places."),
+    "uncertainty.angle": ("Angles", "Standard deviation of angles, exits and locks."),
+    "uncertainty.stiffness": ("Stiffness", "Share by which a bending stiffness may be off."),
+    "uncertainty.found_slack": ("Slack found", "Standard deviation of slack found by hand."),
+}
+
+
+def term(key: str, form: str = "") -> tuple[str, str]:
+    """Label and explanation of a key in a form. Raises KeyError for a key without one."""
+    return _TERMS.get(f"{form}.{key}") or _TERMS[key]

@@ -1,0 +1,147 @@
+"""Forms show every key of the file, read what is typed as the file does, and change only that."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from barfit import edits, forms, scenario
+from barfit.forms import Field
+from barfit.forms.terms import term
+from barfit.model import Setup
+from barfit.scenario import refusals, schema
+
+MACHINE = ("machine", "fork", "head_tube", "wheel", "risers")
+
+
+def fields(setup: Setup) -> Iterator[Field]:
+    """Every field of every form of a setup."""
+    groups = [*forms.machine_form(setup), *forms.sureness_form(setup)]
+    groups += [*forms.bars_form(setup, True), *forms.bars_form(setup, False)]
+    for control in setup.controls:
+        groups += forms.control_form(setup, control.name)
+    for line in setup.lines:
+        groups += forms.line_form(setup, line.name, "mm")
+        for index in range(len(line.stations)):
+            groups += forms.station_form(setup, line.name, index)
+    for solid in setup.machine.solids:
+        groups += forms.solid_form(setup, solid.name)
+    for group in groups:
+        yield from group.fields
+
+
+def field(setup: Setup, groups: tuple[forms.Group, ...], key: str) -> Field:
+    return next(one for group in groups for one in group.fields if one.key == key)
+
+
+@pytest.fixture(scope="module")
+def naked() -> Setup:
+    return scenario.load(next(p for p in scenario.bundled() if p.stem == "naked-standard"))
+
+
+@pytest.mark.parametrize("path", scenario.bundled(), ids=lambda path: path.stem)
+def test_what_a_field_shows_changes_nothing_when_it_is_entered(path: Path) -> None:
+    setup = scenario.load(path)
+    for one in fields(setup):
+        for unit in ("mm", "in"):
+            assert one.typed(one.text(unit), unit) is None, one.label
+        assert one.label[:1].isupper()
+        assert one.tip.endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("typed", "mm"), [("12 1/2 in", 317.5), ('12.5"', 317.5), ("318 mm", 318.0), ("318", 318.0)]
+)
+def test_a_length_is_typed_as_people_write_it(naked: Setup, typed: str, mm: float) -> None:
+    rise = field(naked, forms.bars_form(naked, False), "rise")
+    changed = rise.typed(typed, "mm")
+    assert changed is not None
+    assert changed.new.bar.rise == mm  # type: ignore[union-attr]
+    assert edits.change_bar(changed, False, rise=naked.new.bar.rise) == naked  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "told"),
+    [
+        ("rake", "95", "95° is outside 0° to 60°"),
+        ("rake", "steep", "steep"),
+        ("rake", "", "Rake is needed"),
+        ("offset", "4 m", "4 m is outside -200 mm to 300 mm"),
+        ("rake", "12 mm", "12 mm"),
+        ("name", "", "name"),
+    ],
+)
+def test_nonsense_is_refused_with_the_reason(naked: Setup, key: str, typed: str, told: str) -> None:
+    with pytest.raises(ValueError, match=r"\w") as error:
+        field(naked, forms.machine_form(naked), key).typed(typed, "mm")
+    assert told in str(error.value)
+
+
+def test_what_may_be_left_out_is_left_to_the_kind(naked: Setup) -> None:
+    hose = forms.line_form(naked, "left caliper hose", "mm")
+    radius = field(naked, hose, "min_radius")
+    changed = radius.typed("", "mm")
+    assert changed is not None
+    assert changed.line("left caliper hose").min_radius is None
+    again = field(changed, forms.line_form(changed, "left caliper hose", "mm"), "min_radius")
+    assert again.text("mm") == ""
+    assert again.fallback == "45 mm, as its kind"
+
+
+def test_the_other_unit_is_told(naked: Setup) -> None:
+    rise = field(naked, forms.bars_form(naked, False), "rise")
+    assert rise.other_unit("mm") == "5.12 in"
+    assert rise.other_unit("in") == "130.0 mm"
+
+
+def test_a_point_is_typed_as_three_lengths(naked: Setup) -> None:
+    place = field(naked, forms.station_form(naked, "clutch cable", 2), "position")
+    changed = place.typed("56; -60 mm; -5 in", "mm")
+    assert changed is not None
+    assert changed.line("clutch cable").stations[2].place.position == (56, -60, -127)  # type: ignore[union-attr]
+    for bad in ("1, 2", "1, 2, three"):
+        with pytest.raises(ValueError, match=r"\w"):
+            place.typed(bad, "mm")
+
+
+@given(degrees=st.floats(0.0, 60.0))
+def test_any_angle_inside_the_limits_is_taken(degrees: float) -> None:
+    setup = scenario.load(scenario.bundled()[0])
+    changed = field(setup, forms.machine_form(setup), "rake").typed(f"{degrees:.3f}°", "mm")
+    rake = setup.machine.rake if changed is None else changed.machine.rake
+    assert rake == pytest.approx(math.radians(degrees), abs=1e-5)
+
+
+def test_every_key_of_machine_bars_controls_and_lines_has_a_term() -> None:
+    parts = {
+        "fork": schema.ForkTable,
+        "head_tube": schema.HeadTubeTable,
+        "wheel": schema.WheelTable,
+        "risers": schema.RisersTable,
+        "bar": schema.BarTable,
+        "shoulder": schema.ShoulderTable,
+        "clip_ons": schema.ClipOnTable,
+        "riser": schema.RiserTable,
+        "control": schema.ControlTable,
+        "outlet": schema.OutletTable,
+        "line": schema.LineTable,
+        "station": schema.StationTable,
+        "solid": schema.SolidTable,
+        "shape": schema.MeshTable,
+        "uncertainty": schema.UncertaintyTable,
+    }
+    for form, table in parts.items():
+        for key in table.model_fields:
+            assert all(term(key, form)), f"{form}.{key}"
+
+
+def test_values_that_contradict_each_other_are_refused_before_they_are_saved(naked: Setup) -> None:
+    assert refusals(naked) == []
+    found = refusals(edits.change_machine(naked, sag=200.0))
+    assert [one.place for one in found] == ["machine.fork.sag"]
+    assert "200 mm is more than the whole travel" in found[0].message
