@@ -183,9 +183,10 @@ def _raw(reader: Value, typed: str) -> object:
 def _number(typed: str) -> float | str:
     """A plain number as people type it: decimal comma, blanks between thousands."""
     try:
-        return float(typed.replace(" ", "").replace("\xa0", "").replace(",", "."))
+        number = float(typed.replace(" ", "").replace("\xa0", "").replace(",", "."))
     except ValueError:
         return typed
+    return int(number) if number.is_integer() else number  # as it would stand in a file
 
 
 def _text(reader: Value, value: Any, unit: str) -> str:
