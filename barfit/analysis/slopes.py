@@ -54,11 +54,13 @@ class Slopes:
     """Per standard deviation of each of n inputs, for K gauges: (K, n) mm each.
 
     ``needed`` of the length that the gauge stands for, ``length`` of the length the span has.
-    nan where that could not be found.
+    nan where that could not be found. ``most`` is how steep at most the taut length can be there: a
+    line is led to where its holds have moved by as much line as they have moved.
     """
 
     needed: np.ndarray
     length: np.ndarray
+    most: np.ndarray
 
     @property
     def spare(self) -> np.ndarray:
@@ -80,7 +82,7 @@ class _Probe:
 def slopes(sweep: Sweep, gauges: Sequence[Gauge], inputs: Sequence[Input]) -> Slopes:
     """The slopes of each gauge by each input."""
     shape = len(gauges), len(inputs)
-    out = Slopes(np.zeros(shape), np.zeros(shape))
+    out = Slopes(np.zeros(shape), np.zeros(shape), np.zeros(shape))
     probes = _probes(sweep, gauges, inputs, out)
     spans = [(k, sweep.lines[g.line].spans[g.span].case.nodes) for k, g in enumerate(gauges)]
     for count in sorted({nodes for _, nodes in spans}):
@@ -121,7 +123,7 @@ def _probes(
             for k in mine:
                 gauge, (case, hold) = gauges[k], base[k]
                 if not known:
-                    out.needed[k, j] = out.length[k, j] = np.nan
+                    out.needed[k, j] = out.length[k, j] = out.most[k, j] = np.nan
                     continue
                 lengths = []
                 for signed, moved, cases in known:
@@ -136,6 +138,8 @@ def _probes(
                     there_hold = held(moved, there, *where, motions[key])
                     if _differs(case, hold, there, there_hold):
                         found.append(_Probe(k, j, signed, there, there_hold))
+                        way = _way(case, hold, there_hold) / abs(signed)
+                        out.most[k, j] = np.maximum(out.most[k, j], way)
                 out.length[k, j] = _slope(lengths, case.length)
     return found
 
@@ -167,6 +171,18 @@ def _differs(case: SpanCase, hold: Held, there: SpanCase, there_hold: Held) -> b
     if (case.ei, case.ea, case.weight) != (there.ei, there.ea, there.weight):
         return True
     return any(not np.array_equal(a, b) for a, b in zip(hold, there_hold, strict=True))
+
+
+def _way(case: SpanCase, hold: Held, there: Held) -> float:
+    """How far (mm) the ends and guides of a rod have moved, all told; nan where they have not and
+    it differs in something else. A clamp that turns leads the rod astray over the length on which
+    a pulled rod bends (estimate).
+    """
+    lever = math.sqrt(case.ei / PULL)
+    way = 0.0
+    for weight, k in ((1.0, 0), (lever, 1), (1.0, 2), (lever, 3), (1.0, 4)):
+        way += weight * float(np.linalg.norm(there[k] - hold[k], axis=-1).sum())
+    return way or math.nan
 
 
 def _slope(values: list[tuple[float, float]], middle: float) -> float:

@@ -14,6 +14,7 @@ from barfit.analysis.lengths import SpanNeed, box, first_steps
 from barfit.analysis.probes import Probe, Spans, all_spans, taut_lengths
 from barfit.analysis.refine import Box, Top, highest
 from barfit.analysis.sweep import LineSweep, SpanSweep, Sweep
+from barfit.analysis.verdicts import Verdict
 from barfit.model import Body, Line, PointPlace
 
 _CLOSE = math.radians(0.01)  # a turn angle this well enclosed is good to a tenth of a degree
@@ -45,11 +46,14 @@ NO_STOPS = LineStops()
 
 @dataclass(frozen=True)
 class SteeringStop:
-    """What stops the steering short of its lock: the line that goes tight first, and where."""
+    """What stops the steering short of its lock: the line that goes tight first, and where;
+    ``certain`` is whether that line is surely too short.
+    """
 
     line: str
     turn: float
     travel: float
+    certain: bool = True
 
 
 @dataclass(frozen=True)
@@ -65,6 +69,8 @@ class _Tight(Protocol):
 
     @property
     def line(self) -> str: ...
+    @property
+    def verdict(self) -> Verdict: ...
     @property
     def stops(self) -> LineStops: ...
 
@@ -88,11 +94,13 @@ def steering_stops(found: Iterable[_Tight], lines: Iterable[Line]) -> SteeringSt
 
     def first(side: str) -> SteeringStop | None:
         stops = [
-            SteeringStop(finding.line, stop.turn, stop.travel)
+            SteeringStop(
+                finding.line, stop.turn, stop.travel, finding.verdict is not Verdict.UNCERTAIN
+            )
             for finding in mine
             if (stop := getattr(finding.stops, side)) is not None
         ]
-        return min(stops, key=lambda stop: abs(stop.turn), default=None)
+        return min(stops, key=lambda stop: (abs(stop.turn), not stop.certain), default=None)
 
     return SteeringStops(first("right"), first("left"))
 

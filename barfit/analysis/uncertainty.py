@@ -57,8 +57,8 @@ class OddSlack:
 class Sureness:
     """How sure the numbers of one line are, mm; nan where that is not known.
 
-    ``sigma`` and ``slack_sigma`` are the standard deviations of margin and slack; ``before`` is
-    what ``sigma`` was without the slack found on the machine. That slack has moved the margin by
+    ``sigma`` and ``slack_sigma`` are the standard deviations of margin and slack (of the slack an
+    upper bound where part of it could not be found); ``before`` is what ``sigma`` was without the slack found on the machine. That slack has moved the margin by
     ``margin_by``, the slack by ``slack_by`` and the needed length by ``needed_by``. ``causes`` are
     the inputs that contribute most, the first the most. ``odd`` is found slack that contradicts
     the setup; it has corrected nothing.
@@ -75,19 +75,28 @@ class Sureness:
 
     @property
     def two_sigma(self) -> float:
-        """Half of the band the margin is in, with a chance of 95 %."""
-        return 2.0 * self.sigma
+        """Half of the band the margin is in, with a chance of 95 %; where slack found on the
+        machine contradicts the setup, so much wider that either may be right.
+        """
+        return 2.0 * self.sigma + max(map(abs, self._off()), default=0.0)
 
     def certain(self, margin: float, slack_left: float = math.inf) -> bool:
         """Whether this margin (corrected) is surely above or surely below zero.
 
         ``slack_left`` is the least slack less what it should be (mm, corrected): where that alone
-        is surely below zero, so is the margin, which is never more.
+        is surely below zero, so is the margin, which is never more. Where slack found on the
+        machine contradicts the setup a line is never surely long enough; it is surely too short
+        when it would be with all that was found beyond what was expected.
         """
-        if self.odd:
-            return False
-        too_short = slack_left < 0.0 and slack_left <= -2.0 * self.slack_sigma
-        return bool(abs(margin) >= self.two_sigma or too_short)
+        more = max(self._off(), default=0.0)
+        for value, sigma in ((margin, self.sigma), (slack_left, self.slack_sigma)):
+            if value < 0.0 and value + max(more, 0.0) <= -2.0 * sigma:
+                return True
+        return not self.odd and margin >= 2.0 * self.sigma
+
+    def _off(self) -> list[float]:
+        """How far odd slack was found from what was expected, mm, where that is known."""
+        return [odd.found - odd.expected for odd in self.odd if not math.isnan(odd.expected)]
 
 
 NOT_KNOWN = Sureness()
@@ -133,6 +142,7 @@ def sureness(
             found.spare[rows].sum(0) + unknown,
             found.needed[rows].sum(0) + unknown,
             found.spare[at[plan.slack]],
+            found.most[at[plan.slack]],
             out[name].odd,
         )
     return out
@@ -188,14 +198,18 @@ def _sureness(
     margin: np.ndarray,
     needed: np.ndarray,
     slack: np.ndarray,
+    most: np.ndarray,
     odd: tuple[OddSlack, ...],
 ) -> Sureness:
     """From the slopes (n,) of margin, needed length and slack by the inputs there are now.
 
-    Inputs of the old bars alone come after these in ``learnt``; nothing depends on them any more.
+    Where a slope of the slack was not found, ``most`` of it counts, as if all such errors went the
+    same way: a slack hundreds of mm below zero stays surely there. Inputs of the old bars alone come after these in ``learnt``; nothing depends on them any more.
     """
     count = len(now)
     mean, covariance = learnt.mean[:count], learnt.covariance[:count, :count]
+
+    lost = np.isnan(slack)
 
     def by(slope: np.ndarray) -> float:
         """What is learnt moves this by, mm; nothing where it is not known how."""
@@ -203,7 +217,7 @@ def _sureness(
 
     return Sureness(
         sigma=_spread(margin, covariance),
-        slack_sigma=_spread(slack, covariance),
+        slack_sigma=_spread(np.where(lost, 0.0, slack), covariance) + float(most[lost].sum()),
         before=float(np.linalg.norm(margin)),
         margin_by=by(margin),
         slack_by=by(slack),

@@ -100,10 +100,18 @@ def stops_sentence(stops: SteeringStops, machine: Machine | None = None) -> str:
     both = [stop for stop in (stops.right, stops.left) if stop is not None]
     ahead = [stop for stop in both if stop.turn == 0.0]
     if ahead:
-        return f"The steering cannot be turned: the {ahead[0].line} is too short straight ahead."
+        sure = next((stop for stop in ahead if stop.certain), None)
+        if sure is None:
+            return (
+                f"Whether the steering can be turned is uncertain: the {ahead[0].line} may be too "
+                "short straight ahead."
+            )
+        return f"The steering cannot be turned: the {sure.line} is too short straight ahead."
 
     def by(stop: SteeringStop) -> str:
-        return " ".join([f"by the {stop.line}", travel_words(stop.travel, machine)]).strip()
+        doubt = "" if stop.certain else "(uncertain)"
+        words = [f"by the {stop.line}", travel_words(stop.travel, machine), doubt]
+        return " ".join(filter(None, words))
 
     said = [f"at {turn_words(stop.turn, 1)} {by(stop)}" for stop in both]
     if len(both) == 2 and by(both[0]) == by(both[1]):

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import difflib
+import itertools
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -38,14 +40,45 @@ class ScenarioError(ValueError):
         return f"{self.name}: {len(self.problems)} problems{lines}"
 
 
+# Words of the trade that stand for the same thing; what is sold as a "clutch wire" is a cable.
+_SAME = (
+    frozenset({"cable", "wire"}),
+    frozenset({"hose", "line", "pipe"}),
+    frozenset({"harness", "loom", "wiring"}),
+    frozenset({"lead", "wire", "cord"}),
+)
+_NEAR = 0.6  # similarity from which a word counts as near
+_TIE = 0.05  # nearer to each other than this, two words are named both
+
+
 def did_you_mean(word: str, known: Iterable[str]) -> str:
-    """A hint towards the nearest known word, or the list of them where none is near."""
+    """A hint towards the nearest known word, or two that are as near, or the list of them all
+    where none is. Words of the trade that stand for the same thing count as the same.
+    """
     words = list(known)
-    near = difflib.get_close_matches(word.lower(), [w.lower() for w in words], n=1, cutoff=0.6)
-    if near:
-        match = next(w for w in words if w.lower() == near[0])
-        return f"did you mean '{match}'?"
+    near = {one: _likeness(word.lower(), one.lower()) for one in words}
+    best = max(near.values(), default=0.0)
+    if best >= _NEAR:
+        told = sorted((one for one in words if near[one] > best - _TIE), key=lambda w: -near[w])
+        choice = "' or '".join(told[:2])
+        return f"did you mean '{choice}'?"
     return f"known: {', '.join(words)}" if words else ""
+
+
+def _likeness(word: str, known: str) -> float:
+    """How alike two words are, 0 to 1: the best over all that the typed one may stand for."""
+    parts = re.split(r"([_\s-]+)", word)
+    ways = [
+        [part, *sorted(set().union(*(same for same in _SAME if part in same)) - {part})]
+        for part in parts
+    ]
+    return max(
+        difflib.SequenceMatcher(None, "".join(way), known).ratio()
+        for way in itertools.islice(itertools.product(*ways), _MOST_WAYS)
+    )
+
+
+_MOST_WAYS = 64  # a word of the file may be of any length
 
 
 def path_of(*parts: str | int) -> str:

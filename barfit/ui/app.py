@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import signal
+import socket
 import sys
 import traceback
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
 
-from PySide6.QtCore import QSettings
+from PySide6.QtCore import QSettings, QSocketNotifier
 from PySide6.QtWidgets import QApplication
 
 from barfit import scenario
@@ -21,6 +24,7 @@ from barfit.ui.window import Window
 from barfit.ui.worker import Worker
 
 FIRST = "naked-standard"
+ENDING = (signal.SIGINT, signal.SIGTERM)
 
 
 def run(path: Path | None = None) -> int:
@@ -36,8 +40,8 @@ def run(path: Path | None = None) -> int:
     if path is not None:
         window.open(path)
     window.show()
-    signal.signal(signal.SIGINT, signal.SIG_DFL)  # Python's own would wait for the next event
-    return app.exec()
+    with closing_on_signals(window):
+        return app.exec()
 
 
 def application() -> QApplication:
@@ -58,6 +62,31 @@ def make_window(settings: Settings) -> Window:
     path = next((path for path in paths if path.stem == FIRST), paths[0])
     session = Session(scenario.load(path), path, settings.unit)
     return Window(session, viewport, Worker(), Theme(settings.theme), settings)
+
+
+@contextmanager
+def closing_on_signals(window: Window) -> Iterator[None]:
+    """Within it, being told to end (SIGINT, SIGTERM) closes the window without a question.
+
+    Python's own handlers run only when Qt next calls Python, which can be never: the number of the
+    signal is written to a socket that wakes Qt up.
+    """
+    ours, theirs = socket.socketpair()
+    for end in (ours, theirs):
+        end.setblocking(False)
+    bell = QSocketNotifier(ours.fileno(), QSocketNotifier.Type.Read, window)
+    bell.activated.connect(window.leave)
+    wakes = signal.set_wakeup_fd(theirs.fileno())
+    before = {number: signal.signal(number, lambda *_: None) for number in ENDING}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+        signal.set_wakeup_fd(wakes)
+        bell.setEnabled(False)
+        for end in (ours, theirs):
+            end.close()
 
 
 def install_excepthook(window: Window) -> None:

@@ -12,9 +12,9 @@ import pickle
 import signal
 import traceback
 from collections.abc import Callable
+from ctypes import c_longlong
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
-from multiprocessing.sharedctypes import Synchronized
 
 from barfit.analysis import Cancelled, Sweep, corrected, findings, sweep
 from barfit.model import Setup
@@ -79,7 +79,7 @@ def _with_stock_bars(setup: Setup, swept: Sweep | None, cancelled: Callable[[], 
     return _stock[0]
 
 
-def serve(pipe: Connection, wanted: Synchronized[int], compute: Compute) -> None:
+def serve(pipe: Connection, wanted: c_longlong, compute: Compute) -> None:
     """Answer requests until the window's end of the pipe is closed.
 
     ``wanted`` is the number of the newest request; an older one is given up.
@@ -95,7 +95,7 @@ def serve(pipe: Connection, wanted: Synchronized[int], compute: Compute) -> None
 
 
 def _answer(
-    request: Request, pipe: Connection, wanted: Synchronized[int], compute: Compute
+    request: Request, pipe: Connection, wanted: c_longlong, compute: Compute
 ) -> None:
     told = 0.0
 

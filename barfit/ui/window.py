@@ -16,10 +16,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, QUrl
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
-from PySide6.QtWidgets import (
-    QFileDialog,
-    QMainWindow,
-)
+from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow
 
 from barfit import scenario
 from barfit.geometry import pose as geometry
@@ -74,6 +71,7 @@ class Window(QMainWindow):
         self._travel = 0.0
         self._play_when_ready = True
         self._closed = False
+        self._leaving = False  # told to end from outside: no question will be answered
         self._notices: dict[str, Notice] = {}
         self.setAcceptDrops(True)
         self.setMinimumSize(QSize(960, 600))
@@ -437,12 +435,18 @@ class Window(QMainWindow):
             event.acceptProposedAction()
             self.open(path)
 
+    def leave(self) -> None:
+        """Close at once and end the program, without asking whether to save: it was told to end."""
+        self._leaving = True
+        self.close()
+        QApplication.quit()  # also where a dialog is open
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """Stop everything that moves, then let the window go."""
         if self._closed:
             super().closeEvent(event)
             return
-        if not self.documents.may_leave():
+        if not self._leaving and not self.documents.may_leave():
             event.ignore()
             return
         self._closed = True

@@ -41,7 +41,9 @@ class Worker(QObject):
         super().__init__(parent)
         self._compute = compute
         self._context = multiprocessing.get_context("spawn")  # a fork would copy Qt's threads
-        self._wanted = self._context.Value("q", 0)
+        # without a lock, which is a semaphore that outlives a window that is killed; one side alone
+        # writes, and a number of 64 bits is written whole
+        self._wanted = self._context.Value("q", 0, lock=False)
         self._process: BaseProcess | None = None
         self._pipe: Connection | None = None
         self._reader: threading.Thread | None = None

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from barfit.analysis import Verdict, corrected, findings, slopes, sweep
-from barfit.analysis.calibration import update
-from barfit.analysis.inputs import alone, inputs
+from barfit.analysis.calibration import Posterior, update
+from barfit.analysis.inputs import Input, alone, inputs
 from barfit.analysis.lengths import span_needs
 from barfit.analysis.slopes import Gauge
 from barfit.analysis.spans import span_cases
-from barfit.analysis.uncertainty import NOT_KNOWN, Sureness, sureness
+from barfit.analysis.uncertainty import NOT_KNOWN, OddSlack, Sureness, _sureness, sureness
 from barfit.geometry.pose import layout
 from barfit.model import (
     EXACT,
@@ -305,3 +305,54 @@ def test_lengths_let_out_anew_agree_with_the_slope_where_a_bend_opens_well(
     assert not np.array_equal(anew, by_slope)
     assert np.linalg.norm(anew) == pytest.approx(np.linalg.norm(by_slope), rel=0.15)
     assert np.linalg.norm(anew - by_slope) < 0.3 * np.linalg.norm(by_slope)
+
+
+def test_a_line_that_is_short_even_with_all_the_slack_found_is_certain() -> None:
+    """Found slack that contradicts the file must not make a hopeless line uncertain."""
+    odd = OddSlack(turn=0.0, found=41.0, expected=-460.0, spread=11.0)
+    sure = Sureness(sigma=10.0, slack_sigma=9.0, odd=(odd,))
+    assert sure.two_sigma == 521.0
+    assert sure.certain(-552.0)
+    assert not sure.certain(-515.0)  # with the 501 mm more it may be -14: within the band
+    assert not sure.certain(552.0)
+    assert not sure.certain(-515.0, slack_left=-510.0)
+    assert sure.certain(-515.0, slack_left=-525.0)
+    less = Sureness(sigma=10.0, slack_sigma=9.0, odd=(OddSlack(0.0, 10.0, 300.0, 11.0),))
+    assert less.certain(-40.0)  # what was found makes it shorter still
+    lost = Sureness(sigma=10.0, slack_sigma=9.0, odd=(OddSlack(0.0, 10.0, math.nan, math.nan),))
+    assert lost.certain(-40.0)
+    assert not lost.certain(40.0)
+
+
+def test_slack_stays_known_to_a_bound_where_a_slope_of_it_was_not_found() -> None:
+    """One rod in dozens that finds no rest must not hide that a line is half a metre short."""
+    learnt = Posterior(np.zeros(2), np.eye(2))
+    now = [
+        Input((name,), name, "forward", 3.0, frozenset({"lead"}), lambda setup, by: setup)
+        for name in ("tie", "plug")
+    ]
+    nan = math.nan
+    sure = _sureness(
+        learnt,
+        now,
+        margin=np.array([nan, 2.0]),
+        needed=np.array([nan, 2.0]),
+        slack=np.array([nan, 2.0]),
+        most=np.array([6.0, 3.0]),
+        odd=(),
+    )
+    assert math.isnan(sure.sigma)
+    assert sure.slack_sigma == pytest.approx(2.0 + 6.0)
+    assert sure.certain(-568.0, slack_left=-552.0)
+    assert not sure.certain(-40.0, slack_left=-15.0)
+
+
+def test_a_taut_length_changes_no_more_than_its_holds_move(cruiser: Setup) -> None:
+    """The bound against the slopes that are found."""
+    setup = alone(cruiser, "clutch cable")
+    swept = sweep(setup, step=STEP, contact=False)
+    gauge = Gauge(0, 0, float(swept.angles[0]), 0.0)
+    found = slopes.slopes(swept, [gauge], inputs(setup, stock=False))
+    moved = found.most[0] > 0.0
+    assert moved.sum() > 10
+    assert (np.abs(found.needed[0]) <= found.most[0] + 0.05)[moved].all()
