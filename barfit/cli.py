@@ -30,12 +30,13 @@ from barfit.report.sentences import (
     clip_sentence,
     sentence,
     snap_sentence,
+    stays_sentence,
     stops_sentence,
     summary,
     varies,
     window_sentence,
 )
-from barfit.report.sureness import found_slack_sentences
+from barfit.report.sureness import found_slack_sentences, order_sentence
 from barfit.report.table import check_table, compare_table, remark_table
 from barfit.report.torque import torque_sentences
 from barfit.report.touching import pinch_sentence, rub_sentence
@@ -255,6 +256,8 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
         if not finding.fits:
             told.append(sentence(finding, line, setup.unit, setup.machine))
         more = (
+            order_sentence(finding, line, setup.unit),
+            stays_sentence(finding, line, setup.unit),
             clip_sentence(finding, line, setup.unit),
             window_sentence(finding, line, setup.unit),
             snap_sentence(finding, line, setup.machine),

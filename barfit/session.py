@@ -113,8 +113,8 @@ class Session:
     def open(self, path: Path) -> bool:
         """Open a scenario file instead.
 
-        When the file cannot be used, one sentence goes out as a message, everything stays as it
-        is and the answer is False.
+        When the file cannot be used, one message goes out with all that is wrong with it,
+        everything stays as it is and the answer is False.
         """
         try:
             setup = scenario.load(path)
@@ -245,12 +245,13 @@ def line_names(setup: Setup) -> tuple[str, ...]:
 
 
 def not_opened(name: str, problems: Sequence[object], alone: str) -> str:
-    """That a file was not opened, in one sentence: its first problem and how many more there
-    are, or ``alone`` when there is but one.
+    """That a file was not opened, and every problem on a line of its own; or ``alone``, in one
+    sentence, when there is but one.
     """
-    first, *others = map(str, problems)
-    why = f"{name}: {first.rstrip('.')} (and {len(others)} more)" if others else alone.rstrip(".")
-    return f"Not opened: {why}."
+    if len(problems) == 1:
+        return f"Not opened: {alone.rstrip('.')}."
+    told = (f"\n{number}. {problem}" for number, problem in enumerate(problems, start=1))
+    return f"Not opened: {name} has {len(problems)} problems.{''.join(told)}"
 
 
 def travel_row(line: LineSweep, travel: float) -> int:

@@ -58,10 +58,11 @@ class Sureness:
     """How sure the numbers of one line are, mm; nan where that is not known.
 
     ``sigma`` and ``slack_sigma`` are the standard deviations of margin and slack (of the slack an
-    upper bound where part of it could not be found); ``before`` is what ``sigma`` was without the slack found on the machine. That slack has moved the margin by
-    ``margin_by``, the slack by ``slack_by`` and the needed length by ``needed_by``. ``causes`` are
-    the inputs that contribute most, the first the most. ``odd`` is found slack that contradicts
-    the setup; it has corrected nothing.
+    upper bound where part of it could not be found); ``before`` is what ``sigma`` was without the
+    slack found on the machine. That slack has moved the margin by ``margin_by``, the slack by
+    ``slack_by`` and the needed length by ``needed_by``. ``causes`` are the inputs that contribute
+    most, the first the most. ``odd`` is found slack that contradicts the setup; it has corrected
+    nothing.
     """
 
     sigma: float = math.nan
@@ -204,7 +205,8 @@ def _sureness(
     """From the slopes (n,) of margin, needed length and slack by the inputs there are now.
 
     Where a slope of the slack was not found, ``most`` of it counts, as if all such errors went the
-    same way: a slack hundreds of mm below zero stays surely there. Inputs of the old bars alone come after these in ``learnt``; nothing depends on them any more.
+    same way: a slack hundreds of mm below zero stays surely there. Inputs of
+    the old bars alone come after these in ``learnt``; nothing depends on them any more.
     """
     count = len(now)
     mean, covariance = learnt.mean[:count], learnt.covariance[:count, :count]

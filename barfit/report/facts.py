@@ -16,17 +16,19 @@ from barfit.report.sentences import (
     clip_sentence,
     longest_sentence,
     snap_sentence,
+    stays_sentence,
     varies,
     window_sentence,
 )
-from barfit.report.sureness import band, found_slack_sentences
+from barfit.report.sureness import band, found_slack_sentences, order_sentence
 from barfit.report.torque import torque_words
 from barfit.report.touching import force_words
 from barfit.report.twist import twist_sentence
-from barfit.units import format_angle, format_length
+from barfit.units import format_angle, format_length, parse_length
 
 SLACK_HERE = "Slack here"
 _METRE = 1000.0  # mm
+_TELLING = 0.1  # mm: a smaller difference is one of rounding
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,7 @@ def chief_facts(
     finding: LineFinding, line: Line, unit: str, machine: Machine | None = None
 ) -> tuple[Section, ...]:
     """Its length and its slack; what to measure again in between, where that decides."""
-    again = measure_again(finding, unit) if finding.verdict is Verdict.UNCERTAIN else ()
+    again = measure_again(finding, unit) if _decides(finding, line, unit) else ()
     return (
         _length_section(finding, line, unit),
         *again,
@@ -63,9 +65,9 @@ def chief_facts(
     )
 
 
-def further_facts(finding: LineFinding, unit: str) -> tuple[Section, ...]:
+def further_facts(finding: LineFinding, line: Line, unit: str) -> tuple[Section, ...]:
     """What else there is: contact, twist, torque, and what its numbers hang on."""
-    again = () if finding.verdict is Verdict.UNCERTAIN else measure_again(finding, unit)
+    again = () if _decides(finding, line, unit) else measure_again(finding, unit)
     return (*_contact(finding, unit), *_twist(finding), *_torque(finding), *again)
 
 
@@ -93,6 +95,12 @@ def _remark(remark: Remark, unit: str) -> Fact:
         judged.turn,
         judged.travel,
     )
+
+
+def _decides(finding: LineFinding, line: Line, unit: str) -> bool:
+    """Whether it hangs on measuring again if it fits, or which length to order."""
+    doubtful = finding.verdict is Verdict.UNCERTAIN
+    return doubtful or bool(order_sentence(finding, line, unit))
 
 
 def measure_again(finding: LineFinding, unit: str) -> tuple[Section, ...]:
@@ -149,7 +157,8 @@ def _length_section(finding: LineFinding, line: Line, unit: str) -> Section:
         Fact(
             "Margin",
             band(finding.margin, finding.sure.two_sigma, unit, signed=True).replace("-", "−"),
-            "Installed less needed, and the band it is in with a chance of 95 %.",
+            "Installed less needed, and the band it is in with a chance of 95 %. Below zero it is\n"
+            "what the line needs more.",
         )
     )
     found = found_slack_sentences(finding, line, unit)
@@ -158,12 +167,29 @@ def _length_section(finding: LineFinding, line: Line, unit: str) -> Section:
         before = band(finding.margin - sure.margin_by, 2.0 * sure.before, unit, signed=True)
         facts.append(Fact("Without the slack found", before.replace("-", "−"), found.pop()))
     notes = (
+        _installed_note(finding, unit),
+        stays_sentence(finding, line, unit),
         longest_sentence(finding, line, unit),
         window_sentence(finding, line, unit),
         clip_sentence(finding, line, unit),
         *found,
     )
     return Section("Length", tuple(facts), tuple(filter(None, notes)))
+
+
+def _installed_note(finding: LineFinding, unit: str) -> str:
+    """Why the margin is not installed less needed to the last figure, where that shows; or ""."""
+    by = finding.sure.margin_by + finding.sure.needed_by
+    if abs(by) < _TELLING or math.isnan(finding.margin) or math.isnan(finding.needed):
+        return ""
+    shown = [parse_length(format_length(mm, unit)) for mm in (finding.installed, finding.needed)]
+    if format_length(shown[0] - shown[1], unit) == format_length(finding.margin, unit):
+        return ""
+    longer = f"{format_length(abs(by), unit)} {'longer' if by > 0.0 else 'shorter'}"
+    return (
+        f"By the slack found on the machine the line is about {longer} than the file says; its "
+        "margin counts that in."
+    )
 
 
 def _slack_section(finding: LineFinding, line: Line, unit: str, machine: Machine | None) -> Section:

@@ -18,10 +18,11 @@ from barfit.report.sentences import (
     clip_sentence,
     sentence,
     snap_sentence,
+    stays_sentence,
     stops_sentence,
     window_sentence,
 )
-from barfit.report.sureness import sure_values
+from barfit.report.sureness import order_sentence, sure_values
 from barfit.report.torque import torque_values, total_values
 from barfit.report.touching import pinch_sentence, rub_sentence, touch_values
 from barfit.report.twist import twist_sentence, twist_values
@@ -80,6 +81,8 @@ def _line(setup: Setup, finding: LineFinding) -> dict[str, Any]:
         "verdict": str(finding.verdict),
         "fits": finding.fits,
         "sentence": sentence(finding, line, setup.unit, setup.machine),
+        "order_doubt": order_sentence(finding, line, setup.unit) or None,
+        "may_stay": stays_sentence(finding, line, setup.unit) or None,
         "may_snap": snap_sentence(finding, line, setup.machine) or None,
         "no_window": window_sentence(finding, line, setup.unit) or None,
         "clip_advice": clip_sentence(finding, line, setup.unit) or None,

@@ -14,9 +14,10 @@ from barfit.analysis.stops import (
     steering_stops,
 )
 from barfit.analysis.window import Limit, Window
+from barfit.catalogue import line_kinds
 from barfit.model import Line, Machine, Setup
 from barfit.report.phrases import at_turn, capital, listed, travel_words, turn_words
-from barfit.report.sureness import uncertain_sentence
+from barfit.report.sureness import needs_words, uncertain_sentence
 from barfit.report.touching import pinch_sentence, rub_sentence
 from barfit.units import format_length
 
@@ -46,13 +47,11 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
         return f"Whether the {line.name} reaches is not known: {finding.why or 'no reason given'}."
     if finding.verdict is Verdict.UNCERTAIN:
         return uncertain_sentence(finding, line, unit)
-    if finding.verdict is Verdict.SHORT and varies(finding) and crosses_steering(line):
-        return (
-            f"{name} {_goes_tight(finding, machine)}; {pose} it is {length(-finding.slack)} short"
-            f"{_takes(finding, unit)}."
-        )
     if finding.verdict is Verdict.SHORT:
-        return f"{name} is {length(-finding.slack)} short {pose}{_takes(finding, unit)}."
+        slack = f"its slack {pose} is {_signed(finding.slack, unit)}"
+        if varies(finding) and crosses_steering(line):
+            slack = f"{_goes_tight(finding, machine)}, and {slack}"
+        return f"{name} {needs_words(finding, unit)}: {slack}."
     if finding.verdict is Verdict.PINCHED:
         return pinch_sentence(finding, line, unit, machine)
     if finding.verdict is Verdict.RUBS:
@@ -66,17 +65,17 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
         )
     if finding.verdict is Verdict.TOO_LONG:
         return (
-            f"{name} is too long: it hangs up to {length(finding.excess)} slack, and more than "
+            f"{name} is too long: it has up to {length(finding.excess)} of slack, and more than "
             f"{length(finding.max_excess)} is a loop that snags{_longest(finding, unit)}."
         )
     if finding.verdict is Verdict.MARGINAL:
         if finding.slack < finding.least:
             return (
-                f"{name} just reaches: {pose} it keeps {length(finding.slack)} to spare, less "
-                f"than the {length(finding.least)} it should."
+                f"{name} just reaches: its slack {pose} is {length(finding.slack)}, less than the "
+                f"{length(finding.least)} it should keep; it {needs_words(finding, unit)}."
             )
         return f"{name} reaches, but has nothing in hand for its bends{_remedy(finding, unit)}."
-    return f"{name} reaches from lock to lock, with {length(finding.slack)} to spare {pose}."
+    return f"{name} reaches from lock to lock: its least slack, {pose}, is {length(finding.slack)}."
 
 
 def snap_sentence(finding: LineFinding, line: Line, machine: Machine | None = None) -> str:
@@ -150,16 +149,51 @@ def window_sentence(finding: LineFinding, line: Line, unit: str) -> str:
 
 
 def longest_sentence(finding: LineFinding, line: Line, unit: str) -> str:
-    """What a line longer than its longest sensible length does, and where; "" if not limited."""
+    """What a line longer than its longest sensible length does, and where; "" if not limited, or
+    where `stays_sentence` says it already.
+    """
     window = finding.window
     if window is None or window.empty or not math.isfinite(window.longest):
         return ""
+    if stays_sentence(finding, line, unit):
+        return ""
+    return f"{capital(longest_words(finding, line, unit))}."
+
+
+def longest_words(finding: LineFinding, line: Line, unit: str) -> str:
+    """What a line longer than its longest sensible length, which is finite, does, and where."""
+    window = finding.window
+    assert window is not None
     pose = at_turn(window.turn, None) if crosses_steering(line) else ""
     where = " ".join(word for word in (pose, travel_words(window.travel)) if word)
     if finding.clipped is not None:
         where += f"{', ' if where else ''}between '{window.between[0]}' and '{window.between[1]}'"
-    told = f"Over {format_length(window.longest, unit)} it {_does(window, unit)} {where}"
-    return f"{told.rstrip()}."
+    told = f"over {format_length(window.longest, unit)} it {_does(window, unit)} {where}"
+    return told.rstrip()
+
+
+def stays_sentence(finding: LineFinding, line: Line, unit: str) -> str:
+    """Why a line that is over its longest sensible length may stay; "" where that is not so.
+
+    A line of the next size sold above the slack to aim for is never called too long.
+    """
+    window = finding.window
+    stays = finding.verdict in (Verdict.REACHES, Verdict.RUBS, Verdict.UNCERTAIN)
+    if not stays or window is None or not finding.installed > window.longest:
+        return ""
+    step = line_kinds()[line.kind].increment
+    left = finding.margin - step
+    smaller = (
+        "would be too short"
+        if left < 0.0
+        else f"would leave less than the {format_length(finding.target, unit)} to aim for"
+    )
+    may = "may still be the right size" if finding.verdict is Verdict.UNCERTAIN else "may stay"
+    return (
+        f"{capital(line.name)} is longer than it need be: {longest_words(finding, line, unit)}. It "
+        f"{may} all the same, because the next size down, {format_length(step, unit)} shorter, "
+        f"{smaller}."
+    )
 
 
 def clip_sentence(finding: LineFinding, line: Line, unit: str) -> str:
@@ -171,22 +205,25 @@ def clip_sentence(finding: LineFinding, line: Line, unit: str) -> str:
     def length(mm: float) -> str:
         return format_length(mm, unit)
 
-    short = [
-        f"{length(-span.spare)} more between '{span.between[0]}' and '{span.between[1]}'"
-        for span in clipped.short
-    ]
-    text = f"{capital(line.name)} needs {listed(short)}"
+    alone = len(clipped.short) == 1  # then it lacks what the whole line needs more
+    short = listed(
+        [
+            f"between '{span.between[0]}' and '{span.between[1]}'"
+            f"{'' if alone else f' ({length(-span.spare)})'}"
+            for span in clipped.short
+        ]
+    )
+    text = f"What the {line.name} needs more is missing {short}"
     if clipped.slides:
         slides = [
             f"'{slide.clip}' would have to grip it {length(slide.by)} nearer to '{slide.towards}'"
             for slide in clipped.slides
         ]
-        return f"{text}; it is long enough as a whole: {listed(slides)}."
+        return f"{text}; instead of a longer one its clips could be slid: {listed(slides)}."
+    spare = -sum(span.spare for span in clipped.short) - clipped.total_short
     if clipped.total_short > 0.0:
-        return (
-            f"{text}; sliding its clips does not cure it: as a whole it is "
-            f"{length(clipped.total_short)} shorter than it needs."
-        )
+        win = f"would win only {length(spare)} of it" if spare >= 1.0 else "would win nothing"
+        return f"{text}; sliding its clips {win}."
     return f"{text}."
 
 
@@ -218,11 +255,11 @@ def varies(finding: LineFinding) -> bool:
 
 
 def _goes_tight(finding: LineFinding, machine: Machine | None) -> str:
-    """At which turn to either side the line goes tight, as a verb and its object."""
+    """At which turn to either side the line goes tight, as part of a sentence."""
     stops = [stop for stop in (finding.stops.right, finding.stops.left) if stop is not None]
     if not stops or any(stop.turn == 0.0 for stop in stops):
-        return "is too short even straight ahead" if stops else "is too short"
-    return f"goes tight at {tight_words(stops, machine)}"
+        return "it is tight even straight ahead" if stops else "it is tight"
+    return f"it goes tight at {tight_words(stops, machine)}"
 
 
 def tight_words(stops: Iterable[Stop], machine: Machine | None = None) -> str:
@@ -262,12 +299,10 @@ def _pose_words(finding: LineFinding, line: Line, machine: Machine | None) -> st
     return at_turn(finding.worst_turn, machine) + (f" {travel}" if travel else "")
 
 
-def _takes(finding: LineFinding, unit: str) -> str:
-    """What a line that is short should be, slack and bends counted in; "" where not known."""
-    if not math.isfinite(finding.needed):
-        return ""
-    installed, needed = (format_length(mm, unit) for mm in (finding.installed, finding.needed))
-    return f"; it takes {needed} instead of {installed}"
+def _signed(mm: float, unit: str) -> str:
+    """A slack below zero with its sign, however small."""
+    text = format_length(mm, unit)
+    return text if not text.startswith("0 ") else f"just below {text}"
 
 
 def _remedy(finding: LineFinding, unit: str) -> str:
@@ -275,6 +310,5 @@ def _remedy(finding: LineFinding, unit: str) -> str:
     if finding.why:
         return f"; {finding.why}"
     if finding.margin < 0.0:
-        needed, installed = (format_length(mm, unit) for mm in (finding.needed, finding.installed))
-        return f"; it takes {needed} instead of {installed} to open the bend"
+        return f"; it {needs_words(finding, unit)} to open the bend"
     return ""

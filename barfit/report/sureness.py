@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from barfit.analysis import LineFinding, OddSlack, Sureness
+from barfit.analysis import LineFinding, OddSlack, Sureness, Verdict
+from barfit.catalogue import line_kinds
 from barfit.model import Line
 from barfit.report.phrases import capital, listed
 from barfit.report.plain import degrees, known
@@ -22,6 +23,18 @@ def band(mm: float, two_sigma: float, unit: str, signed: bool = False) -> str:
     return f"{number} ± {format_length(two_sigma, unit)}"
 
 
+def needs_words(finding: LineFinding, unit: str) -> str:
+    """What a line that is too short needs, the number that everything leads to: "needs 43 mm more
+    (838 mm altogether)".
+    """
+    if not math.isfinite(finding.needed):
+        return "is too short"
+    more = format_length(-finding.margin, unit)
+    if more.startswith("0 "):
+        return f"needs a little more ({format_length(finding.needed, unit)} altogether)"
+    return f"needs {more} more ({format_length(finding.needed, unit)} altogether)"
+
+
 def uncertain_sentence(finding: LineFinding, line: Line, unit: str) -> str:
     """Why it is uncertain whether a line fits, and what would settle it."""
     sure = finding.sure
@@ -32,9 +45,26 @@ def uncertain_sentence(finding: LineFinding, line: Line, unit: str) -> str:
         margin = format_length(finding.margin, unit)
         return f"{begin}how far its margin of {margin} may be off is not known."
     much = band(abs(finding.margin), sure.two_sigma, unit)
-    told = f"short by {much}" if finding.margin < 0.0 else f"{much} more than it needs"
+    told = f"it needs {much} more" if finding.margin < 0.0 else f"it has {much} more than it needs"
     again = again_words(sure)
     return f"{begin}{told}{f'; measure {again} again before ordering' if again else ''}."
+
+
+def order_sentence(finding: LineFinding, line: Line, unit: str) -> str:
+    """That the length to order is known badly though the line is surely too short; else "".
+
+    Badly: not even to the length it lacks, or to the step in which such lines are sold.
+    """
+    short = finding.verdict in (Verdict.SHORT, Verdict.MARGINAL) and finding.margin < 0.0
+    wide = finding.sure.two_sigma
+    if not short or wide <= min(-finding.margin, line_kinds()[line.kind].increment):
+        return ""
+    begin = f"{capital(line.name)} surely needs to be longer, but"
+    if math.isnan(wide):
+        return f"{begin} how far off the {format_length(finding.needed, unit)} may be is not known."
+    again = again_words(finding.sure)
+    measure = f"; measure {again} again before ordering" if again else ""
+    return f"{begin} the length to order is only known to ± {format_length(wide, unit)}{measure}."
 
 
 def again_words(sure: Sureness) -> str:

@@ -78,9 +78,7 @@ def mark(
     if not pose.known:
         return Mark(name, "not known", pose.points[len(arc) // 2], CAUTION)
     if pose.slack < 0.0:
-        return Mark(
-            name, f"short {format_length(-pose.slack, unit)}", _tightest(pose, arc), TROUBLE
-        )
+        return Mark(name, f"slack {_slack(pose.slack, unit)}", _tightest(pose, arc), TROUBLE)
     if finding is None:
         return None
     worst = int(np.argmax(pose.curvature))
@@ -90,10 +88,10 @@ def mark(
         words = f"bend {format_length(radius, unit)}, least {least}"
         return Mark(name, words, pose.points[worst], TROUBLE)
     if pose.slack < finding.least:
-        words = f"only {format_length(pose.slack, unit)} to spare"
+        words = f"slack only {_slack(pose.slack, unit)}"
         return Mark(name, words, _tightest(pose, arc), CAUTION)
     if finding.verdict is Verdict.TOO_LONG and pose.slack > finding.max_excess:
-        words = f"{format_length(pose.slack, unit)} loose"
+        words = f"slack {_slack(pose.slack, unit)}"
         return Mark(name, words, pose.points[len(arc) // 2], CAUTION)
     return None
 
@@ -105,7 +103,7 @@ def elsewhere(name: str, pose: LinePose, arc: np.ndarray, finding: LineFinding, 
     if finding.worst_travel:  # without it, the angle alone would name a pose that is fine
         worst += f", fork {'compressed' if finding.worst_travel > 0.0 else 'extended'}"
     if finding.verdict is Verdict.SHORT:
-        words = f"short {format_length(-finding.slack, unit)} at {worst}"
+        words = f"slack {_slack(finding.slack, unit)} at {worst}"
     elif finding.verdict is Verdict.BEND_TOO_TIGHT:
         words = f"bend {format_length(finding.min_radius, unit)} at {tightest}"
     elif finding.verdict is Verdict.PINCHED and finding.pinches:
@@ -119,10 +117,17 @@ def elsewhere(name: str, pose: LinePose, arc: np.ndarray, finding: LineFinding, 
     elif finding.verdict is Verdict.UNCERTAIN:
         much = format_length(abs(finding.margin), unit, with_unit=False)
         band = format_length(finding.sure.two_sigma, unit)
-        words = f"{'short by' if finding.margin < 0.0 else 'spare'} {much} ± {band}"
+        sign = "\u2212" if finding.margin < 0.0 else "+"
+        words = f"margin {sign}{much} ± {band}"
     elif finding.verdict is Verdict.MARGINAL:
-        words = f"{format_length(finding.slack, unit)} to spare at {worst}"
+        words = f"slack {_slack(finding.slack, unit)} at {worst}"
     return Mark(name, words, _tightest(pose, arc), CAUTION)
+
+
+def _slack(mm: float, unit: str) -> str:
+    """A slack with a true minus sign, which one just below zero keeps."""
+    text = format_length(mm, unit).replace("-", "\u2212")
+    return f"\u2212{text}" if mm < 0.0 and not text.startswith("\u2212") else text
 
 
 def _tightest(pose: LinePose, arc: np.ndarray) -> np.ndarray:

@@ -34,13 +34,13 @@ def run(path: Path | None = None) -> int:
     ScenarioError when the bundled machine itself cannot be read.
     """
     app = application()
-    settings = Settings(QSettings("barfit", "barfit"))
-    window = make_window(settings)
-    install_excepthook(window)
-    if path is not None:
-        window.open(path)
-    window.show()
-    with closing_on_signals(window):
+    with end_signals() as told:  # before the window: it starts a process that must go with it
+        window = make_window(Settings(QSettings("barfit", "barfit")))
+        told.activated.connect(window.leave)
+        install_excepthook(window)
+        if path is not None:
+            window.open(path)
+        window.show()
         return app.exec()
 
 
@@ -65,21 +65,20 @@ def make_window(settings: Settings) -> Window:
 
 
 @contextmanager
-def closing_on_signals(window: Window) -> Iterator[None]:
-    """Within it, being told to end (SIGINT, SIGTERM) closes the window without a question.
+def end_signals() -> Iterator[QSocketNotifier]:
+    """Within it, being told to end (SIGINT, SIGTERM) activates what is handed out, in Qt's turn.
 
     Python's own handlers run only when Qt next calls Python, which can be never: the number of the
-    signal is written to a socket that wakes Qt up.
+    signal is written to a socket that wakes Qt up. It waits there if Qt is not yet running.
     """
     ours, theirs = socket.socketpair()
     for end in (ours, theirs):
         end.setblocking(False)
-    bell = QSocketNotifier(ours.fileno(), QSocketNotifier.Type.Read, window)
-    bell.activated.connect(window.leave)
+    bell = QSocketNotifier(ours.fileno(), QSocketNotifier.Type.Read)
     wakes = signal.set_wakeup_fd(theirs.fileno())
     before = {number: signal.signal(number, lambda *_: None) for number in ENDING}
     try:
-        yield
+        yield bell
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)

@@ -94,9 +94,7 @@ def serve(pipe: Connection, wanted: c_longlong, compute: Compute) -> None:
         return
 
 
-def _answer(
-    request: Request, pipe: Connection, wanted: c_longlong, compute: Compute
-) -> None:
+def _answer(request: Request, pipe: Connection, wanted: c_longlong, compute: Compute) -> None:
     told = 0.0
 
     def cancelled() -> bool:

@@ -145,11 +145,11 @@ class LineSide(QScrollArea):
             self.curve.show_line(None, None, 0.0, unit)
             return
         self._sentence.setText(typeset(sentence(finding, line, unit, result.sweep.setup.machine)))
-        self._meaning.setText(typeset(meaning(finding, kind, unit)))
+        self._meaning.setText(typeset(meaning(finding, line, kind, unit)))
         self.chief.show_sections(chief_facts(finding, line, unit, result.sweep.setup.machine))
         said = remarks(result.trade, result.sweep.setup, unit)
         own = [remark for remark in said if remark.line and remark.about == line.name]
-        self.further.show_sections((*remark_sections(own, unit), *further_facts(finding, unit)))
+        self.further.show_sections((*remark_sections(own, unit), *further_facts(finding, line, unit)))
         self.curve.show_line(result.sweep, finding, pose.travel, unit)
         self._key.show_levels(finding.least, finding.target, unit)
         self._curve_head.setText(f"Slack over the turn, {unit}")

@@ -247,6 +247,8 @@ def style_sheet(colours: Colours) -> str:
     QHeaderView {{ background: {c.panel}; border: 0; }}
     QHeaderView::section {{ background: {c.panel}; color: {c.muted}; border: 0;
         border-bottom: 1px solid {c.line}; padding: 4px 6px; }}
+    QFrame#message QScrollArea, QFrame#message QWidget#message {{
+        background: {c.message}; border: 0; }}
     QFrame#message {{ background: {c.message}; border: 0; border-bottom: 1px solid {c.warn}; }}
     QFrame#caution {{ background: transparent; border: 0; border-left: 3px solid {c.warn}; }}
     QProgressBar {{ background: {c.ground}; border: 0; border-radius: 2px; max-height: 4px;

@@ -213,9 +213,7 @@ class TurnStrip(QWidget):
         where = f"{capital(row.name)}, {turn_words(turn)}"
         if math.isnan(slack):
             return f"{where}: not known"
-        if slack < 0:
-            return f"{where}: {length_text(-slack, self._unit)} short"
-        return f"{where}: {length_text(slack, self._unit)} of slack"
+        return f"{where}: slack {length_text(slack, self._unit)}"
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """The picture of the rows, with the playhead over it."""

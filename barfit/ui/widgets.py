@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QFrame,
     QHBoxLayout,
     QLabel,
     QPushButton,
+    QScrollArea,
     QWidget,
 )
 
@@ -125,28 +126,56 @@ class Segments(QWidget):
 
 
 class MessageBar(QFrame):
-    """One sentence across the top of the window, until it is dismissed or another comes."""
+    """What is to be said, across the top of the window, until it is dismissed or more comes.
+
+    A long list scrolls: it never takes more than a part of the window.
+    """
+
+    MOST = 0.3  # of the window's height
 
     def __init__(self) -> None:
         super().__init__()
         self.setObjectName("message")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._text = prose()
+        self._text.setObjectName("message")
+        self._scroll = QScrollArea()
+        self._scroll.setWidget(self._text)
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
+        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._scroll.viewport().setObjectName("message")
         dismiss = Button("Dismiss")
         dismiss.clicked.connect(self.hide)
         row = QHBoxLayout(self)
         row.setContentsMargins(2 * GRID, GRID, 2 * GRID, GRID)
         row.setSpacing(2 * GRID)
-        row.addWidget(self._text, 1)
+        row.addWidget(self._scroll, 1)
         row.addWidget(dismiss, 0, Qt.AlignmentFlag.AlignTop)
+        self._least = dismiss.sizeHint().height()
         self.hide()
 
     @property
     def text(self) -> str:
-        """The sentence last shown."""
+        """What was last shown."""
         return self._text.text()
 
-    def say(self, sentence: str) -> None:
-        """Show a sentence."""
-        self._text.setText(sentence)
+    def say(self, words: str) -> None:
+        """Show these words, one or more lines of them."""
+        self._text.setText(words)
+        self._scroll.verticalScrollBar().setValue(0)
         self.show()
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The words may now break elsewhere."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """As high as the words, but no more than a part of the window."""
+        width = self._scroll.viewport().width()
+        words = max(self._text.heightForWidth(width), 0)
+        most = round(self.MOST * self.window().height())
+        self._scroll.setFixedHeight(max(min(words, most), self._least))

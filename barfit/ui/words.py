@@ -9,6 +9,7 @@ from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import LineKind
 from barfit.model import Line
 from barfit.report.phrases import capital
+from barfit.report.sureness import order_sentence
 from barfit.units import format_length
 
 
@@ -37,7 +38,7 @@ def typeset(text: str) -> str:
     return re.sub(r"(?<!\w)-(?=\d)", "−", joined)
 
 
-def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
+def meaning(finding: LineFinding, line: Line, kind: LineKind, unit: str) -> str:
     """What follows from the verdict on a line, in one to three short sentences."""
     thing = kind.family
 
@@ -50,13 +51,13 @@ def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
             "the machine before you rely on it."
         )
     if finding.verdict is Verdict.UNCERTAIN:
-        again = "again what most of that comes from" if finding.sure.causes else "it again"
-        return f"{_doubt(finding, unit)} Measure {again}, or give the slack found on the machine."
+        return f"{_doubt(finding, unit)} {_settling(finding, line)}"
     if finding.verdict is Verdict.SHORT:
-        return (
+        told = (
             f"It cannot stay. It takes at least {length(finding.needed)} this way round, which "
-            f"leaves {length(finding.least)} to spare at the worst pose; or another routing."
+            f"leaves {length(finding.least)} of slack at the worst pose; or another routing."
         )
+        return " ".join(filter(None, (told, order_sentence(finding, line, unit))))
     if finding.verdict is Verdict.PINCHED:
         return (
             "Squeezed between two parts it is cut or crushed sooner or later, and may stop the "
@@ -79,14 +80,15 @@ def meaning(finding: LineFinding, kind: LineKind, unit: str) -> str:
             "up, or the line replaced by a shorter one."
         )
     if finding.verdict is Verdict.MARGINAL:
-        return (
-            f"It reaches, but keeps less than the {length(finding.least)} a {thing} should have "
-            "at its worst pose. Free a clip or a tie first; if that does not help, take a longer "
-            "one."
+        told = (
+            f"It reaches, but keeps less than the {length(finding.least)} of slack a {thing} "
+            "should have at its worst pose. Free a clip or a tie first; if that does not help, "
+            "take a longer one."
         )
+        return " ".join(filter(None, (told, order_sentence(finding, line, unit))))
     return (
-        f"It may stay. At its worst pose it keeps {length(finding.slack)}; a {thing} should keep "
-        f"at least {length(finding.least)}."
+        f"It may stay. At its worst pose it keeps {length(finding.slack)} of slack; a {thing} "
+        f"should keep at least {length(finding.least)}."
     )
 
 
@@ -96,7 +98,19 @@ def _doubt(finding: LineFinding, unit: str) -> str:
         needed = format_length(finding.needed, unit)
         return f"How far off the {needed} it needs may be is not known."
     band = format_length(finding.sure.two_sigma, unit)
+    if finding.sure.odd:
+        return f"As long as that is so, its margin is only known to ± {band}."
     return f"What was measured settles its margin to ± {band} only."
+
+
+def _settling(finding: LineFinding, line: Line) -> str:
+    """What would settle whether a line fits."""
+    if finding.sure.odd:
+        return "Check the slack found and what the file says of this line against each other."
+    again = "again what most of that comes from" if finding.sure.causes else "it again"
+    if line.found_slack is not None:
+        return f"Measure {again}; the slack found on the machine is counted in already."
+    return f"Measure {again}, or give the slack found on the machine."
 
 
 AUTHORITY = "The machine's service manual and local law have the last word."

@@ -76,7 +76,8 @@ def test_check_prints_a_table_and_a_sentence_for_each_line_that_does_not_fit(
     assert re.search(row, out)
     assert "tall, 14 in rise on stock riser" in out
     assert re.search(
-        r"^Front brake hose is \d+ mm short at every turn; it takes \d+ mm instead of 1150 mm\.$",
+        r"^Front brake hose needs \d+ mm more \(\d+ mm altogether\): "
+        r"its slack at every turn is -\d+ mm\.$",
         out,
         re.MULTILINE,
     )

@@ -13,8 +13,8 @@ from PySide6.QtGui import QColor, QImage, QPainter
 from sweeps import result, setup
 
 from barfit import catalogue
-from barfit.analysis import Sureness, Verdict
-from barfit.model import ClipOn
+from barfit.analysis import OddSlack, Sureness, Verdict
+from barfit.model import ClipOn, FoundSlack
 from barfit.ui.bar_rows import TERMS, bar_rows
 from barfit.ui.marks import draw_mark, transport_icon
 from barfit.ui.settings import RECENT, Settings
@@ -133,15 +133,31 @@ def test_a_kind_is_named_where_the_name_does_not_say_it():
 def test_an_uncertain_line_means_how_far_off_it_may_be(finding):
     kind = catalogue.line_kinds()["brake_hose"]
     doubt = replace(finding, verdict=Verdict.UNCERTAIN, sure=Sureness(sigma=7.0))
-    assert "± 14 mm" in meaning(doubt, kind, "mm")
-    assert "not known" in meaning(replace(doubt, sure=Sureness()), kind, "mm")
+    line = setup().lines[0]
+    assert "± 14 mm" in meaning(doubt, line, kind, "mm")
+    assert "not known" in meaning(replace(doubt, sure=Sureness()), line, kind, "mm")
+
+
+def test_slack_found_is_not_asked_for_where_it_was_given(finding):
+    kind = catalogue.line_kinds()["brake_hose"]
+    line = replace(setup().lines[0], found_slack=None)
+    doubt = replace(finding, verdict=Verdict.UNCERTAIN, sure=Sureness(sigma=7.0))
+    assert "give the slack found" in meaning(doubt, line, kind, "mm")
+    given = replace(line, found_slack=FoundSlack(straight=40.0))
+    assert "give the slack found" not in meaning(doubt, given, kind, "mm")
+    assert "counted in already" in meaning(doubt, given, kind, "mm")
+    odd = replace(doubt, sure=Sureness(sigma=7.0, odd=(OddSlack(0.0, 40.0, 90.0, 9.0),)))
+    assert meaning(odd, given, kind, "mm") == (
+        "As long as that is so, its margin is only known to ± 64 mm. Check the slack found and "
+        "what the file says of this line against each other."
+    )
 
 
 @pytest.mark.parametrize("verdict", Verdict)
 @pytest.mark.parametrize("unit", ["mm", "in"])
 def test_every_verdict_means_something(finding, verdict, unit):
     kind = catalogue.line_kinds()["brake_hose"]
-    text = meaning(replace(finding, verdict=verdict, why="it hangs"), kind, unit)
+    text = meaning(replace(finding, verdict=verdict, why="it hangs"), setup().lines[0], kind, unit)
     assert text.endswith(".")
     if verdict not in (Verdict.NOT_KNOWN, Verdict.RUBS, Verdict.PINCHED):  # not about lengths
         assert f" {unit}" in text

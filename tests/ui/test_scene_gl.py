@@ -147,7 +147,7 @@ def test_a_short_line_is_warm_and_its_mark_says_by_how_much(scene: Scene, tall):
     reddest = scene.line_colours(worst.line)[np.argmin(scene.line_values(worst.line))]
     assert reddest[0] > reddest[2] + 90.0
     said = {mark.line: mark.words for mark in scene.marks}
-    assert said[worst.line] == f"short {-worst.slack:.0f} mm"
+    assert said[worst.line] == f"slack −{-worst.slack:.0f} mm"
     scene.set_unit("in")
     assert {mark.line: mark.words for mark in scene.marks}[worst.line].endswith(" in")
 

@@ -195,10 +195,10 @@ def test_the_wheel_steps_by_a_degree_and_by_five_with_shift(qtbot, strip):
 def test_tooltips_give_the_slack_in_the_users_unit(strip, made):
     x = strip.frame.x_of(math.radians(10))
     row = ribbons(made, 0.0, Colour.SLACK, UNKNOWN)[0]
-    assert strip.tip(row, x) == "Throttle pull cable, 10° left: 10 mm of slack"
-    assert "5 mm short" in strip.tip(row, strip.frame.x_of(math.radians(25)))
+    assert strip.tip(row, x) == "Throttle pull cable, 10° left: slack 10 mm"
+    assert "slack −5 mm" in strip.tip(row, strip.frame.x_of(math.radians(25)))
     strip.show_unit("in")
-    assert "3/8 in of slack" in strip.tip(row, x)
+    assert "slack 3/8 in" in strip.tip(row, x)
 
 
 def colour_at(strip: TurnStrip, row: int, degrees: float) -> np.ndarray:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 import os
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import numpy as np
@@ -330,3 +332,33 @@ def test_run_opens_a_file_or_a_bundled_machine_and_ends_cleanly(tmp_path, bad):
     assert (title == setup("old-twin").title) is not bad
     assert (f"{file} does not exist" in message) is bad
     assert "Error" not in done.stderr
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="it has no such signals")
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_a_window_told_to_end_from_outside_leaves_nothing_behind(tmp_path, number):
+    """Its worker's process goes with it, and nobody complains of something leaked."""
+    with subprocess.Popen(
+        [sys.executable, "-m", "barfit", "open", str(path("old-twin"))],
+        env={**os.environ, "XDG_CONFIG_HOME": str(tmp_path)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as running:
+        children = Path(f"/proc/{running.pid}/task/{running.pid}/children")
+        end = time.monotonic() + 60.0
+        while time.monotonic() < end and len(children.read_text().split()) < 2:
+            time.sleep(0.1)  # a process that tracks resources, and the worker's
+        started = [int(pid) for pid in children.read_text().split()]
+        assert len(started) == 2
+        time.sleep(1.0)  # it is at work
+        running.send_signal(number)
+        told = running.communicate(timeout=30)
+    assert running.returncode == 0
+    assert told == ("", "")
+    end = time.monotonic() + 10.0  # the tracker ends by itself once nobody holds its pipe
+    left = started
+    while left and time.monotonic() < end:
+        time.sleep(0.1)
+        left = [pid for pid in left if Path(f"/proc/{pid}").exists()]
+    assert left == []

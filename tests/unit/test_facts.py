@@ -68,7 +68,7 @@ def test_a_plain_line_has_its_length_and_slack_and_nothing_else(
         "Smallest radius": "64 mm (50 mm allowed)",
     }
     assert not any(section.notes for section in found)
-    assert further_facts(plain, "mm") == ()
+    assert further_facts(plain, cable, "mm") == ()
     worst = fact(found, "Worst at")
     assert (worst.turn, worst.travel) == (rad(-40), -40.0)
 
@@ -83,7 +83,7 @@ def test_lengths_are_in_the_chosen_unit_throughout(cable: Line, plain: LineFindi
         pinches=(pinch(),),
     )
     texts = [*facts(chief_facts(full, cable, "in")).values()]
-    texts += [*facts(further_facts(full, "in")).values()]
+    texts += [*facts(further_facts(full, cable, "in")).values()]
     texts += [note for s in chief_facts(full, cable, "in") for note in s.notes]
     assert not any("mm" in text for text in texts)
     assert sum(" in" in text for text in texts) >= 9
@@ -117,7 +117,7 @@ def test_a_clipped_line_says_which_stretch_and_what_to_slide(
     full = replace(plain, window=window(), clipped=Clipped(spans, (), 10.0))
     notes = chief_facts(full, cable, "mm")[0].notes
     assert notes[0].endswith("at 20° left, between 'lever' and 'carburettor'.")
-    assert "needs 30 mm more between 'lever' and 'clip'" in notes[1]
+    assert "is missing between 'lever' and 'clip'" in notes[1]
 
 
 def test_slack_found_is_a_fact_with_its_sentence_as_explanation(
@@ -168,9 +168,9 @@ def pinch() -> Pinch:
     return Pinch("clamp", "tank", 6.0, 8.0, rad(35), 0.0, 200.0, "lever", POINT)
 
 
-def test_what_it_touches_rubs_on_and_is_pinched_by(plain: LineFinding) -> None:
+def test_what_it_touches_rubs_on_and_is_pinched_by(cable: Line, plain: LineFinding) -> None:
     full = replace(plain, pinches=(pinch(),), touches=(touch(40.0), replace(touch(), part="yoke")))
-    (section,) = further_facts(full, "mm")
+    (section,) = further_facts(full, cable, "mm")
     assert facts((section,)) == {
         "Pinched between clamp and tank": "6 mm of 8 mm",
         "Tank": "rubs 40 mm, 5 N",
@@ -179,19 +179,21 @@ def test_what_it_touches_rubs_on_and_is_pinched_by(plain: LineFinding) -> None:
     assert [f.turn for f in section.facts] == [rad(35), rad(30), rad(30)]
 
 
-def test_twist_is_listed_where_it_applies_and_noted_where_too_much(plain: LineFinding) -> None:
+def test_twist_is_listed_where_it_applies_and_noted_where_too_much(
+    cable: Line, plain: LineFinding
+) -> None:
     ends = ("lever", "plug")
     twist = Twist(
         rad(-90), rad(-90), rad(10), 500.0, rad(30), 0.0, rad(200) / 1000, ends, 1.0, 0, 9
     )
-    (section,) = further_facts(replace(plain, twist=twist), "mm")
+    (section,) = further_facts(replace(plain, twist=twist), cable, "mm")
     assert facts((section,)) == {"Greatest": "90° at 30° left", "Per metre": "180° (200° allowed)"}
     assert section.notes == ()
     tight = replace(twist, allowed=rad(100) / 1000)
-    (section,) = further_facts(replace(plain, twist=tight), "mm")
+    (section,) = further_facts(replace(plain, twist=tight), cable, "mm")
     assert "more than the 100°" in section.notes[0]
     unknown = replace(twist, greatest=math.nan, least=math.nan, most=math.nan, turn=math.nan)
-    (section,) = further_facts(replace(plain, twist=unknown), "mm")
+    (section,) = further_facts(replace(plain, twist=unknown), cable, "mm")
     assert facts((section,)) == {"Greatest": "not known"}
 
 
@@ -199,17 +201,17 @@ def torque(right: float, left: float) -> LineTorque:
     return LineTorque((rad(-40), 0.0, rad(40)), (0.0,), ((right, 0.0, left),))
 
 
-def test_torque_is_told_at_both_locks_or_once(plain: LineFinding) -> None:
-    found = further_facts(replace(plain, torque=torque(0.241, -0.5)), "mm")
+def test_torque_is_told_at_both_locks_or_once(cable: Line, plain: LineFinding) -> None:
+    found = further_facts(replace(plain, torque=torque(0.241, -0.5)), cable, "mm")
     assert facts(found) == {
         "At right lock": "0.24 N·m to the left",
         "At left lock": "0.50 N·m to the right",
     }
-    assert further_facts(replace(plain, torque=torque(0.001, -0.001)), "mm") == ()
+    assert further_facts(replace(plain, torque=torque(0.001, -0.001)), cable, "mm") == ()
     lost = replace(plain, torque=torque(math.nan, math.nan), verdict=Verdict.SHORT)
-    assert facts(further_facts(lost, "mm")) == {"At either lock": "too short to get there"}
+    assert facts(further_facts(lost, cable, "mm")) == {"At either lock": "too short to get there"}
     unknown = replace(lost, verdict=Verdict.NOT_KNOWN)
-    assert facts(further_facts(unknown, "mm")) == {"At either lock": "not known"}
+    assert facts(further_facts(unknown, cable, "mm")) == {"At either lock": "not known"}
 
 
 def test_what_to_measure_again_comes_early_only_where_it_decides(
@@ -217,12 +219,12 @@ def test_what_to_measure_again_comes_early_only_where_it_decides(
 ) -> None:
     causes = (Cause("riser", "riser, height", 2.0), Cause("perch", "perch, up", 1.0))
     sure = replace(plain, sure=Sureness(sigma=4.5, causes=causes))
-    (again,) = further_facts(sure, "mm")
+    (again,) = further_facts(sure, cable, "mm")
     assert facts((again,)) == {"Riser, height": "± 4 mm", "Perch, up": "± 2 mm"}
     assert again.heading not in headings(chief_facts(sure, cable, "mm"))
     doubt = replace(sure, verdict=Verdict.UNCERTAIN)
     assert headings(chief_facts(doubt, cable, "mm"))[1] == again.heading
-    assert further_facts(doubt, "mm") == ()
+    assert further_facts(doubt, cable, "mm") == ()
 
 
 def test_poses_in_few_words() -> None:
@@ -277,3 +279,28 @@ def test_the_steering_is_stopped_or_not_or_nobody_knows(cruiser: Setup, plain: L
     assert steering_sentence([short, lost], cruiser) == (
         f"The steering is stopped at 24.3° left by the {plain.line}."
     )
+
+
+def test_a_margin_that_counts_in_another_length_of_the_line_says_so(
+    cable: Line, plain: LineFinding
+) -> None:
+    """Installed less needed, both shown, is not the margin shown: the reader is told why."""
+    moved = Sureness(sigma=4.5, before=8.0, margin_by=3.0, needed_by=-1.0)
+    odd = replace(plain, margin=11.0, sure=moved)
+    assert chief_facts(odd, cable, "mm")[0].notes[0] == (
+        "By the slack found on the machine the line is about 2 mm longer than the file says; its "
+        "margin counts that in."
+    )
+    adds_up = replace(plain, sure=replace(moved, margin_by=1.2))
+    assert chief_facts(adds_up, cable, "mm")[0].notes == ()
+
+
+def test_a_short_line_whose_length_to_order_is_vague_says_early_what_to_measure(
+    cable: Line, plain: LineFinding
+) -> None:
+    cause = (Cause("new bar", "new bar, rise", 20.0),)
+    vague = replace(
+        plain, verdict=Verdict.SHORT, margin=-38.0, sure=Sureness(sigma=29.0, causes=cause)
+    )
+    assert headings(chief_facts(vague, cable, "mm"))[1] == "To be surer, measure again"
+    assert further_facts(vague, cable, "mm") == ()

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from barfit.catalogue import line_kinds
 from barfit.model import (
     Bar,
     BarPlace,
@@ -31,6 +32,7 @@ from barfit.model import (
     Uncertainty,
 )
 from barfit.scenario import Problem, ScenarioError, bundled, load, loads
+from barfit.scenario.problems import did_you_mean
 
 CLIP_ONS = """[bars.new.clip_ons]
 name = "clip-ons"
@@ -640,3 +642,23 @@ def test_an_outlet_says_how_it_was_measured_at_the_control(text: str) -> None:
     at = 'outlet = "pull" }'
     told = only(edited(text, at, 'outlet = "pull", measured = 3 }'))
     assert "say it at the control and its outlet" in told
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("clutch_wire", "did you mean 'clutch_cable'?"),
+        ("clutch_line", "did you mean 'clutch_hose'?"),
+        ("brake_line", "did you mean 'brake_hose'?"),
+        ("switch_loom", "did you mean 'switch_harness'?"),
+        ("heated_grip_wire", "did you mean 'heated_grip_lead'?"),
+        ("brake_cable", "did you mean 'front_brake_cable'?"),
+        ("Throttle-Pull", "did you mean 'throttle_pull'?"),
+        ("xyz", f"known: {', '.join(line_kinds())}"),
+    ],
+)
+def test_another_word_of_the_trade_leads_to_the_kind_that_is_meant(typed: str, said: str) -> None:
+    assert did_you_mean(typed, line_kinds()) == said
+    near = ("left grip", "left grin", "right grip")
+    assert did_you_mean("left gri", near) == "did you mean 'left grip' or 'left grin'?"
+    assert did_you_mean("-_ -" * 40, line_kinds()).startswith("known: ")

@@ -76,9 +76,9 @@ def test_a_line_that_is_well_has_no_mark():
 def test_a_short_line_says_by_how_much_in_the_middle_of_the_stretch_that_lacks_most():
     made = mark("hose", pose(slack=-31.0), ARC, finding(Verdict.SHORT), "mm")
     assert made is not None
-    assert made.words == "short 31 mm"
+    assert made.words == "slack −31 mm"
     assert made.point.tolist() == [60.0, 0.0, 0.0]
-    assert words(pose(slack=-25.4), None, "in") == "short 1 in"
+    assert words(pose(slack=-25.4), None, "in") == "slack −1 in"
 
 
 def test_a_short_line_is_not_marked_in_a_pose_where_it_reaches():
@@ -94,8 +94,8 @@ def test_a_tight_bend_is_marked_where_it_is_with_what_is_allowed():
 
 
 def test_little_to_spare_and_too_much_are_said():
-    assert words(pose(slack=9.0), finding(Verdict.MARGINAL)) == "only 9 mm to spare"
-    assert words(pose(slack=90.0), finding(Verdict.TOO_LONG)) == "90 mm loose"
+    assert words(pose(slack=9.0), finding(Verdict.MARGINAL)) == "slack only 9 mm"
+    assert words(pose(slack=90.0), finding(Verdict.TOO_LONG)) == "slack 90 mm"
     assert words(pose(slack=60.0), finding(Verdict.TOO_LONG)) is None
 
 
@@ -106,7 +106,7 @@ def test_a_pose_that_is_not_known_says_so_whatever_its_numbers_are():
 
 def test_a_selected_line_says_where_it_is_in_trouble():
     said = {v: elsewhere("hose", pose(), ARC, finding(v), "mm").words for v in Verdict}
-    assert said[Verdict.SHORT] == "short 31 mm at 36° left"
+    assert said[Verdict.SHORT] == "slack −31 mm at 36° left"
     assert said[Verdict.BEND_TOO_TIGHT] == "bend 60 mm at 20° right"
     assert said[Verdict.NOT_KNOWN] == "not known"
 
@@ -114,7 +114,7 @@ def test_a_selected_line_says_where_it_is_in_trouble():
 def test_a_selected_line_says_how_far_in_the_fork_is_where_it_is_in_trouble():
     hanging = replace(finding(Verdict.SHORT), worst_travel=-45.0)
     made = elsewhere("hose", pose(), ARC, hanging, "mm")
-    assert made.words == "short 31 mm at 36° left, fork extended"
+    assert made.words == "slack −31 mm at 36° left, fork extended"
 
 
 ANGLES = np.radians([-30.0, 0.0, 30.0])

@@ -22,14 +22,16 @@ from barfit.report.results import Checked, results
 from barfit.report.sentences import (
     CAUTION,
     clip_sentence,
+    longest_sentence,
     sentence,
     snap_sentence,
+    stays_sentence,
     stops_sentence,
     summary,
     tight_words,
     window_sentence,
 )
-from barfit.report.sureness import found_slack_sentences
+from barfit.report.sureness import found_slack_sentences, order_sentence
 from barfit.report.table import check_table, compare_table
 
 
@@ -74,36 +76,38 @@ SHORT = {"slack": -31.0, "margin": -43.0, "needed": 838.0}
         (
             Verdict.REACHES,
             {},
-            "Throttle pull cable reaches from lock to lock, with 21 mm to spare at full right "
-            "lock.",
+            "Throttle pull cable reaches from lock to lock: its least slack, at full right lock, "
+            "is 21 mm.",
         ),
         (
             Verdict.REACHES,
             {"worst_turn": rad(12.4)},
-            "Throttle pull cable reaches from lock to lock, with 21 mm to spare at 12° left.",
+            "Throttle pull cable reaches from lock to lock: its least slack, at 12° left, is "
+            "21 mm.",
         ),
         (
             Verdict.MARGINAL,
-            {"slack": 6.0, "margin": -6.0},
-            "Throttle pull cable just reaches: at full right lock it keeps 6 mm to spare, less "
-            "than the 12 mm it should.",
+            {"slack": 6.0, "margin": -6.0, "needed": 801.0},
+            "Throttle pull cable just reaches: its slack at full right lock is 6 mm, less than the "
+            "12 mm it should keep; it needs 6 mm more (801 mm altogether).",
         ),
         (
             Verdict.MARGINAL,
             {"bend_length": 790.0, "needed": 802.0, "margin": -7.0},
-            "Throttle pull cable reaches, but has nothing in hand for its bends; it takes 802 mm "
-            "instead of 795 mm to open the bend.",
+            "Throttle pull cable reaches, but has nothing in hand for its bends; it needs 7 mm "
+            "more (802 mm altogether) to open the bend.",
         ),
         (
             Verdict.UNCERTAIN,
             {"margin": -6.0, "sure": SURE},
-            "Whether the throttle pull cable fits is uncertain: short by 6 ± 9 mm; measure the "
-            "clutch perch and the line's length again before ordering.",
+            "Whether the throttle pull cable fits is uncertain: it needs 6 ± 9 mm more; measure "
+            "the clutch perch and the line's length again before ordering.",
         ),
         (
             Verdict.UNCERTAIN,
             {"margin": 3.0, "sure": replace(SURE, causes=())},
-            "Whether the throttle pull cable fits is uncertain: 3 ± 9 mm more than it needs.",
+            "Whether the throttle pull cable fits is uncertain: it has 3 ± 9 mm more than it "
+            "needs.",
         ),
         (
             Verdict.UNCERTAIN,
@@ -120,8 +124,8 @@ SHORT = {"slack": -31.0, "margin": -43.0, "needed": 838.0}
         (
             Verdict.TOO_LONG,
             {"excess": 92.0},
-            "Throttle pull cable is too long: it hangs up to 92 mm slack, and more than 70 mm is a "
-            "loop that snags.",
+            "Throttle pull cable is too long: it has up to 92 mm of slack, and more than 70 mm is "
+            "a loop that snags.",
         ),
         (
             Verdict.BEND_TOO_TIGHT,
@@ -133,7 +137,7 @@ SHORT = {"slack": -31.0, "margin": -43.0, "needed": 838.0}
             Verdict.BEND_TOO_TIGHT,
             {"min_radius": 38.0, "margin": -15.0, "needed": 810.0},
             "Throttle pull cable bends to a radius of 38 mm at 12° left, tighter than the 50 mm "
-            "allowed; it takes 810 mm instead of 795 mm to open the bend.",
+            "allowed; it needs 15 mm more (810 mm altogether) to open the bend.",
         ),
         (
             Verdict.BEND_TOO_TIGHT,
@@ -144,31 +148,32 @@ SHORT = {"slack": -31.0, "margin": -43.0, "needed": 838.0}
         (
             Verdict.SHORT,
             {**SHORT, "stops": stops(rad(-24))},
-            "Throttle pull cable goes tight at 24.0° right; at full right lock it is 31 mm short; "
-            "it takes 838 mm instead of 795 mm.",
+            "Throttle pull cable needs 43 mm more (838 mm altogether): it goes tight at 24.0° "
+            "right, and its slack at full right lock is -31 mm.",
         ),
         (
             Verdict.SHORT,
             {**SHORT, "stops": stops(rad(-24), rad(33))},
-            "Throttle pull cable goes tight at 24.0° right and 33.0° left; at full right lock it "
-            "is 31 mm short; it takes 838 mm instead of 795 mm.",
+            "Throttle pull cable needs 43 mm more (838 mm altogether): it goes tight at 24.0° "
+            "right and 33.0° left, and its slack at full right lock is -31 mm.",
         ),
         (
             Verdict.SHORT,
             {**SHORT, "stops": stops(0.0, 0.0), "excess": -10.0},
-            "Throttle pull cable is too short even straight ahead; at full right lock it is 31 mm "
-            "short; it takes 838 mm instead of 795 mm.",
+            "Throttle pull cable needs 43 mm more (838 mm altogether): it is tight even straight "
+            "ahead, and its slack at full right lock is -31 mm.",
         ),
         (
             Verdict.SHORT,
             {**SHORT, "slack": -0.3, "stops": stops(rad(-39.5))},
-            "Throttle pull cable goes tight at 39.5° right; at full right lock it is less than "
-            "1 mm short; it takes 838 mm instead of 795 mm.",
+            "Throttle pull cable needs 43 mm more (838 mm altogether): it goes tight at 39.5° "
+            "right, and its slack at full right lock is just below 0 mm.",
         ),
         (
             Verdict.SHORT,
             {**SHORT, "excess": -30.8},
-            "Throttle pull cable is 31 mm short at every turn; it takes 838 mm instead of 795 mm.",
+            "Throttle pull cable needs 43 mm more (838 mm altogether): its slack at every turn is "
+            "-31 mm.",
         ),
         (
             Verdict.NOT_KNOWN,
@@ -187,7 +192,8 @@ def test_each_verdict_in_a_sentence(
 def test_a_line_that_only_feels_the_suspension(cruiser: Setup, hose: Line) -> None:
     short = finding(Verdict.SHORT, **SHORT, worst_travel=-45.0, stops=stops(0.0, 0.0))
     assert sentence(short, hose, "mm", cruiser.machine) == (
-        "Front brake hose is 31 mm short with the fork extended; it takes 838 mm instead of 795 mm."
+        "Front brake hose needs 43 mm more (838 mm altogether): its slack with the fork extended "
+        "is -31 mm."
     )
     tight = finding(Verdict.BEND_TOO_TIGHT, min_radius=38.0)
     assert "38 mm, tighter" in sentence(tight, hose, "mm", cruiser.machine)
@@ -195,18 +201,20 @@ def test_a_line_that_only_feels_the_suspension(cruiser: Setup, hose: Line) -> No
 
 def test_turn_and_suspension_together(cruiser: Setup, cable: Line) -> None:
     short = finding(Verdict.SHORT, **SHORT, worst_travel=-45.0, stops=stops(rad(-24)))
-    assert "at full right lock with the fork extended it is 31 mm" in sentence(
+    assert "slack at full right lock with the fork extended is -31 mm" in sentence(
         short, cable, "mm", cruiser.machine
     )
 
 
 def test_inches(cruiser: Setup, cable: Line) -> None:
     short = finding(Verdict.SHORT, **SHORT, stops=stops(rad(-24)))
-    assert "1 1/4 in short" in sentence(short, cable, "in", cruiser.machine)
+    said = sentence(short, cable, "in", cruiser.machine)
+    assert "needs 1 11/16 in more (33 in altogether)" in said
+    assert "is -1 1/4 in." in said
 
 
 def test_without_the_machine_an_angle_is_said(cable: Line) -> None:
-    assert sentence(finding(Verdict.REACHES), cable, "mm").endswith("at 40° right.")
+    assert sentence(finding(Verdict.REACHES), cable, "mm").endswith("at 40° right, is 21 mm.")
 
 
 def test_words_for_angles_and_travel() -> None:
@@ -245,8 +253,8 @@ def test_a_line_that_snaps_at_two_travels(cruiser: Setup, cable: Line) -> None:
 def test_a_loose_line_names_the_longest_that_is_not(cruiser: Setup, cable: Line) -> None:
     loose = finding(Verdict.TOO_LONG, excess=92.0, window=window(700.0, 760.0))
     assert sentence(loose, cable, "mm", cruiser.machine) == (
-        "Throttle pull cable is too long: it hangs up to 92 mm slack, and more than 70 mm is a "
-        "loop that snags; over 760 mm it hangs more than 100 mm from its path."
+        "Throttle pull cable is too long: it has up to 92 mm of slack, and more than 70 mm is "
+        "a loop that snags; over 760 mm it hangs more than 100 mm from its path."
     )
 
 
@@ -275,6 +283,14 @@ def test_what_stops_the_steering(cruiser: Setup) -> None:
     assert "with the fork partly extended" in stops_sentence(
         SteeringStops(None, part), cruiser.machine
     )
+    doubtful = replace(right, certain=False)
+    assert "right by the clutch cable (uncertain)" in stops_sentence(
+        SteeringStops(doubtful, left), cruiser.machine
+    )
+    assert stops_sentence(SteeringStops(replace(doubtful, turn=0.0), left)) == (
+        "Whether the steering can be turned is uncertain: the clutch cable may be too short "
+        "straight ahead."
+    )
     assert stops_sentence(SteeringStops(replace(right, turn=0.0), left)) == (
         "The steering cannot be turned: the clutch cable is too short straight ahead."
     )
@@ -297,15 +313,63 @@ def test_a_clip_that_would_have_to_slide(cable: Line) -> None:
     assert clip_sentence(finding(Verdict.SHORT), cable, "mm") == ""
     cured = Clipped(spans, (Slide("clip", 12.0, "carburettor"),), 0.0)
     assert clip_sentence(finding(Verdict.SHORT, clipped=cured), cable, "mm") == (
-        "Throttle pull cable needs 12 mm more between 'lever' and 'clip'; it is long enough as a "
-        "whole: 'clip' would have to grip it 12 mm nearer to 'carburettor'."
+        "What the throttle pull cable needs more is missing between 'lever' and 'clip'; instead of "
+        "a longer one its clips could be slid: 'clip' would have to grip it 12 mm nearer to "
+        "'carburettor'."
     )
     spans = (spans[0], replace(spans[1], needed=395.0))
     short = Clipped(spans, (), 7.0)
     assert clip_sentence(finding(Verdict.SHORT, clipped=short), cable, "mm") == (
-        "Throttle pull cable needs 12 mm more between 'lever' and 'clip'; sliding its clips does "
-        "not cure it: as a whole it is 7 mm shorter than it needs."
+        "What the throttle pull cable needs more is missing between 'lever' and 'clip'; sliding "
+        "its clips would win only 5 mm of it."
     )
+    both = Clipped((spans[0], replace(spans[1], needed=430.0)), (), 42.0)
+    assert clip_sentence(finding(Verdict.SHORT, clipped=both), cable, "mm") == (
+        "What the throttle pull cable needs more is missing between 'lever' and 'clip' (12 mm) "
+        "and between 'clip' and 'carburettor' (30 mm); sliding its clips would win nothing."
+    )
+
+
+def test_a_line_over_its_longest_that_may_stay_says_why(cable: Line) -> None:
+    """Two numbers that contradict each other never stand side by side without a word."""
+    over = finding(Verdict.REACHES, window=window(700.0, 760.0))
+    said = (
+        "Throttle pull cable is longer than it need be: over 760 mm it hangs more than 100 mm from "
+        "its path at 20° left. It may stay all the same, because the next size down, 50 mm "
+        "shorter, would be too short."
+    )
+    assert stays_sentence(over, cable, "mm") == said
+    assert longest_sentence(over, cable, "mm") == ""
+    roomy = replace(over, margin=55.0)
+    assert "would leave less than the 25 mm to aim for" in stays_sentence(roomy, cable, "mm")
+    doubt = replace(over, verdict=Verdict.UNCERTAIN)
+    assert "It may still be the right size all the same" in stays_sentence(doubt, cable, "mm")
+    loose = replace(over, verdict=Verdict.TOO_LONG)
+    inside = finding(Verdict.REACHES, window=window(700.0, 800.0))
+    for other in (loose, inside, finding(Verdict.REACHES)):
+        assert stays_sentence(other, cable, "mm") == ""
+    assert longest_sentence(inside, cable, "mm").startswith("Over 800 mm it hangs")
+
+
+def test_a_length_to_order_that_is_known_badly_is_said(cable: Line) -> None:
+    vague = replace(SURE, sigma=29.0)
+    short = finding(Verdict.SHORT, **SHORT, sure=vague)
+    assert order_sentence(short, cable, "mm") == (
+        "Throttle pull cable surely needs to be longer, but the length to order is only known to "
+        "± 58 mm; measure the clutch perch and the line's length again before ordering."
+    )
+    unknown = replace(short, sure=replace(SURE, sigma=math.nan))
+    assert order_sentence(unknown, cable, "mm") == (
+        "Throttle pull cable surely needs to be longer, but how far off the 838 mm may be is not "
+        "known."
+    )
+    far = replace(short, margin=-400.0, sure=replace(SURE, sigma=26.0))
+    assert "± 52 mm" in order_sentence(far, cable, "mm")  # they are sold in steps of 50 mm
+    well = replace(short, sure=SURE)
+    reaches = finding(Verdict.REACHES, sure=vague)
+    uncertain = finding(Verdict.UNCERTAIN, **SHORT, sure=vague)  # its own sentence says it
+    for other in (well, reaches, uncertain):
+        assert order_sentence(other, cable, "mm") == ""
 
 
 def test_the_summary_counts() -> None:

@@ -160,12 +160,19 @@ def test_opening_forgets_everything_about_the_document_before(session):
     assert heard == ["opened", "setup_changed"]
 
 
+def _all_problems(file: Path) -> list[str]:
+    """What is told of a file with more than one problem, line by line."""
+    with pytest.raises(scenario.ScenarioError) as caught:
+        scenario.load(file)
+    return [str(one) for one in caught.value.problems] if len(caught.value.problems) > 1 else []
+
+
 @pytest.mark.parametrize(
     ("text", "start"),
     [
         (None, " does not exist."),
         ("title = [", " is not a TOML file: "),
-        ("format = 1", ": 'unit' is missing; "),
+        ('format = 1\nunit = "mm"', " has "),
     ],
 )
 def test_a_failed_open_keeps_the_setup_and_says_why_once(session, tmp_path, text, start):
@@ -183,7 +190,8 @@ def test_a_failed_open_keeps_the_setup_and_says_why_once(session, tmp_path, text
     assert heard == ["message"]
     assert len(messages) == 1
     assert messages[0].startswith(f"Not opened: {file}{start}")
-    assert "\n" not in messages[0]
+    problems = messages[0].splitlines()[1:]
+    assert problems == [f"{n}. {one}" for n, one in enumerate(_all_problems(file), start=1)]
 
 
 def test_a_setup_that_cannot_be_laid_out_is_not_opened(session, tmp_path):
@@ -195,8 +203,10 @@ def test_a_setup_that_cannot_be_laid_out_is_not_opened(session, tmp_path):
     session.message.connect(messages.append)
     assert not session.open(tmp_path / "far.toml")
     assert len(messages) == 1
-    assert messages[0].startswith(f"Not opened: {tmp_path / 'far.toml'}: ")
-    assert far.name in messages[0]
+    first, *told = messages[0].splitlines()
+    assert first == f"Not opened: {tmp_path / 'far.toml'} has 2 problems."
+    begins = [line.partition(": ")[0] for line in told]  # with the stock bars, with the new ones
+    assert begins == [f"1. Control '{far.name}'", f"2. Control '{far.name}'"]
 
 
 def test_the_turn_stops_at_the_locks(session):
