@@ -109,7 +109,7 @@ def _settling(finding: LineFinding, line: Line) -> str:
         return "Check the slack found and what the file says of this line against each other."
     again = "again what most of that comes from" if finding.sure.causes else "it again"
     if line.found_slack is not None:
-        return f"Measure {again}; the slack found on the machine is counted in already."
+        return f"Measure {again}; the slack found on the machine already counts."
     return f"Measure {again}, or give the slack found on the machine."
 
 

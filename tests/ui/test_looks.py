@@ -145,7 +145,7 @@ def test_slack_found_is_not_asked_for_where_it_was_given(finding):
     assert "give the slack found" in meaning(doubt, line, kind, "mm")
     given = replace(line, found_slack=FoundSlack(straight=40.0))
     assert "give the slack found" not in meaning(doubt, given, kind, "mm")
-    assert "counted in already" in meaning(doubt, given, kind, "mm")
+    assert "already counts" in meaning(doubt, given, kind, "mm")
     odd = replace(doubt, sure=Sureness(sigma=7.0, odd=(OddSlack(0.0, 40.0, 90.0, 9.0),)))
     assert meaning(odd, given, kind, "mm") == (
         "As long as that is so, its margin is only known to ± 64 mm. Check the slack found and "

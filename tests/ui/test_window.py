@@ -22,7 +22,7 @@ from barfit.session import Session
 from barfit.ui.app import install_excepthook
 from barfit.ui.help import AboutDialog, KeysDialog, command_words
 from barfit.ui.line_list import BELOW, PAD
-from barfit.ui.theme import DARK, LIGHT, Choice, Theme, Type, font
+from barfit.ui.theme import DARK, GRID, LIGHT, Choice, Theme, Type, font
 from barfit.ui.transport import advance
 from barfit.ui.window import Window
 from barfit.ui.words import typeset
@@ -108,7 +108,12 @@ def test_a_bad_file_dropped_is_told_and_the_setup_kept(qtbot, window, tmp_path):
     drop(window, bad)
     assert window.message.isVisible()
     assert window.message.text.startswith(f"Not opened: {bad}")
-    assert "\n" not in window.message.text
+    first, *told = window.message.text.splitlines()
+    assert f"has {len(told)} problems" in first
+    assert any(line.endswith('write unit = "mm" or unit = "in"') for line in told)
+    assert any("'steep' is not an angle" in line for line in told)
+    most = window.message.MOST * window.height() + 2 * GRID
+    assert window.message.height() <= most + 2  # many problems scroll
     assert window.session.setup is before
     assert window.session.result() is result
     assert window.viewport.result is result
