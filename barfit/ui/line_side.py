@@ -149,7 +149,9 @@ class LineSide(QScrollArea):
         self.chief.show_sections(chief_facts(finding, line, unit, result.sweep.setup.machine))
         said = remarks(result.trade, result.sweep.setup, unit)
         own = [remark for remark in said if remark.line and remark.about == line.name]
-        self.further.show_sections((*remark_sections(own, unit), *further_facts(finding, line, unit)))
+        self.further.show_sections(
+            (*remark_sections(own, unit), *further_facts(finding, line, unit))
+        )
         self.curve.show_line(result.sweep, finding, pose.travel, unit)
         self._key.show_levels(finding.least, finding.target, unit)
         self._curve_head.setText(f"Slack over the turn, {unit}")
