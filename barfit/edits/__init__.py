@@ -6,6 +6,19 @@ part follows. Raises KeyError for a name that is not there and ValueError, with 
 what cannot be done.
 """
 
+from barfit.edits.alternatives import (
+    add_bars,
+    add_routing,
+    bars_names,
+    delete_bars,
+    delete_routing,
+    keep_routing,
+    rename_bars,
+    rename_routing,
+    routing_names,
+    use_other_bars,
+    use_routing,
+)
 from barfit.edits.controls import (
     change_control,
     change_outlet,
@@ -42,8 +55,11 @@ from barfit.edits.stations import (
 )
 
 __all__ = [
+    "add_bars",
     "add_line",
+    "add_routing",
     "add_solid",
+    "bars_names",
     "change_bar",
     "change_control",
     "change_line",
@@ -53,8 +69,10 @@ __all__ = [
     "change_shape",
     "change_solid",
     "change_station",
+    "delete_bars",
     "delete_control",
     "delete_line",
+    "delete_routing",
     "delete_solid",
     "delete_station",
     "duplicate_control",
@@ -62,10 +80,16 @@ __all__ = [
     "duplicate_solid",
     "fresh_name",
     "insert_guide",
+    "keep_routing",
     "move_station",
     "put_station_on",
+    "rename_bars",
     "rename_control",
     "rename_line",
+    "rename_routing",
     "rename_solid",
+    "routing_names",
     "use_bars",
+    "use_other_bars",
+    "use_routing",
 ]

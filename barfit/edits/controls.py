@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from barfit.edits.names import beside, checked_name, find, fresh_name, replaced, without
-from barfit.model import Control, OutletPlace, Setup, Station
+from barfit.model import Control, Line, OutletPlace, Setup, Station
 
 
 def change_control(setup: Setup, name: str, /, **fields: Any) -> Setup:
@@ -33,9 +33,13 @@ def rename_control(setup: Setup, name: str, new: str) -> Setup:
             return replace(station, place=replace(place, control=new))
         return station
 
-    lines = tuple(
-        replace(line, stations=tuple(map(follows, line.stations))) for line in setup.lines
-    )
+    def followed(line: Line) -> Line:
+        ways = tuple(
+            replace(way, stations=tuple(map(follows, way.stations))) for way in line.routings
+        )
+        return replace(line, stations=tuple(map(follows, line.stations)), routings=ways)
+
+    lines = tuple(map(followed, setup.lines))
     return replace(change_control(setup, name, name=new), lines=lines)
 
 
@@ -48,7 +52,14 @@ def duplicate_control(setup: Setup, name: str) -> Setup:
 
 def delete_control(setup: Setup, name: str) -> Setup:
     """The setup without that control. Raises ValueError while a line starts or ends at it."""
-    held = [line.name for line in setup.lines if _at(line.stations, find(setup.controls, name))]
+    control = find(setup.controls, name)
+    held = [
+        line.name
+        for line in setup.lines
+        if any(
+            _at(way, control) for way in (line.stations, *(one.stations for one in line.routings))
+        )
+    ]
     if held:
         raise ValueError(
             f"'{name}' holds {' and '.join(repr(one) for one in held)}; delete or move that first."

@@ -84,6 +84,7 @@ _TERMS = {
     "stub": ("Rigid end", "Straight, rigid metal at the end (ferrule, elbow, crimp)."),
     # lines
     "line.kind": ("Kind", "What the line is: it brings its usual stiffness, radius and slack."),
+    "routing": ("Way it goes", "What this way to go is called among others."),
     "line.length": (
         "Installed length",
         "Fitting to fitting, rigid ends counted in; of a cable, its outer.",

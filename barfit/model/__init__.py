@@ -20,6 +20,7 @@ from barfit.model.lines import (
     OutletPlace,
     Place,
     PointPlace,
+    Routing,
     Station,
 )
 from barfit.model.machine import Machine
@@ -63,6 +64,7 @@ __all__ = [
     "PointPlace",
     "Riser",
     "Role",
+    "Routing",
     "Setup",
     "Shape",
     "Shoulder",

@@ -85,7 +85,19 @@ class Riser:
 
 @dataclass(frozen=True)
 class BarSet:
-    """A handlebar on its risers. The riser of a clip-on is not used."""
+    """A handlebar on its risers. The riser of a clip-on is not used.
+
+    ``name`` is what this choice of bars is called among others, "" where it needs no name.
+    """
 
     bar: Bar | ClipOn
     riser: Riser
+    name: str = ""
+
+    @property
+    def title(self) -> str:
+        """Its name, or else those of its parts."""
+        if self.name:
+            return self.name
+        alone = isinstance(self.bar, ClipOn)
+        return self.bar.name if alone else f"{self.bar.name} on {self.riser.name}"

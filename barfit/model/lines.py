@@ -89,13 +89,27 @@ class FoundSlack:
 
 
 @dataclass(frozen=True)
+class Routing:
+    """Another way for a line to go, under a name: what changes with it.
+
+    Fields as those of `Line`. Slack is found on the machine for the way a line goes there.
+    """
+
+    name: str
+    length: float
+    stations: tuple[Station, ...]
+    found_slack: FoundSlack | None = None
+
+
+@dataclass(frozen=True)
 class Line:
     """A cable, hose, harness or lead: a fitting, then guides and clips, then a fitting.
 
     ``length`` is the installed length between the two fittings' reference points, stubs included.
     ``swivels`` says whether its end fittings let it turn about itself. What is None comes from the
     kind's row in the catalogue. ``measured``: how ``length`` was found, None as the setup says of
-    lengths. ``found_slack``: what was found on the stock machine.
+    lengths. ``found_slack``: what was found on the stock machine. ``routing`` is what the way it
+    goes is called, "" for the only one; ``routings`` are the other ways it could go.
     """
 
     name: str
@@ -111,3 +125,5 @@ class Line:
     found_slack: FoundSlack | None = None
     swivels: bool | None = None
     twisting_stiffness: float | None = None
+    routing: str = ""
+    routings: tuple[Routing, ...] = ()

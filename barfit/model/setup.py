@@ -16,10 +16,11 @@ class Setup:
     """All of one question: this machine, these bars against those, these lines.
 
     ``unit`` is the file's length unit, "mm" or "in": how bare numbers are written, and the first
-    choice for showing lengths. ``source`` is the text the setup was read from; saving rewrites
-    that text so that comments survive. ``folder`` is where it was, for the names of mesh files
-    in it. Neither counts in comparisons. ``limits`` are those of the catalogue that this setup sets
-    for itself, by key, in the units used inside.
+    choice for showing lengths. ``limits`` are those of the catalogue that this setup sets for
+    itself, by key, in the units used inside. ``other_bars``, each with a name, could be fitted
+    instead of the new ones. ``source`` is the text the setup was read from; saving rewrites that
+    text so that comments survive. ``folder`` is where it was, for the names of mesh files in it.
+    Neither of these two counts in comparisons.
     """
 
     title: str
@@ -32,6 +33,7 @@ class Setup:
     lines: tuple[Line, ...]
     uncertainty: Uncertainty = field(default_factory=Uncertainty)
     limits: tuple[tuple[str, float], ...] = ()
+    other_bars: tuple[BarSet, ...] = ()
     source: str = field(default="", compare=False, repr=False)
     folder: str = field(default="", compare=False, repr=False)
 

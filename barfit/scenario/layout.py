@@ -21,6 +21,7 @@ from barfit.model import (
     Measured,
     Mesh,
     OutletPlace,
+    Routing,
     Setup,
     Solid,
     Station,
@@ -45,7 +46,12 @@ def tables(setup: Setup, format_version: int) -> dict[str, Any]:
     if setup.note:
         found["note"] = setup.note
     found["machine"] = writer.machine(setup.machine)
-    found["bars"] = {"stock": writer.bar_set(setup.stock), "new": writer.bar_set(setup.new)}
+    found["bars"] = {
+        "stock": writer.bar_set(setup.stock),
+        "new": ({"name": setup.new.name} if setup.new.name else {}) | writer.bar_set(setup.new),
+    }
+    if setup.other_bars:
+        found["bars"]["others"] = {bars.name: writer.bar_set(bars) for bars in setup.other_bars}
     found["controls"] = {control.name: writer.control(control) for control in setup.controls}
     found["lines"] = {line.name: writer.line(line) for line in setup.lines}
     if setup.uncertainty != Uncertainty():
@@ -244,7 +250,20 @@ class _Writer:
         found |= self.measured(line.measured, None)
         if line.found_slack is not None:
             found["found_slack"] = self.found_slack(line.found_slack)
+        if line.routing:
+            found["routing"] = line.routing
         found["stations"] = [self.station(station) for station in line.stations]
+        if line.routings:
+            found["routings"] = {one.name: self.routing(one, line) for one in line.routings}
+        return found
+
+    def routing(self, routing: Routing, line: Line) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        if routing.length != line.length:
+            found["length"] = self.length(routing.length)
+        if routing.found_slack is not None:
+            found["found_slack"] = self.found_slack(routing.found_slack)
+        found["stations"] = [self.station(station) for station in routing.stations]
         return found
 
     def station(self, station: Station) -> Inline:

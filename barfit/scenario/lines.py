@@ -18,6 +18,7 @@ from barfit.model import (
     OutletPlace,
     Place,
     PointPlace,
+    Routing,
     Station,
 )
 from barfit.scenario.problems import did_you_mean
@@ -26,12 +27,15 @@ from barfit.scenario.schema import (
     FoundSlackTable,
     LineTable,
     Ride,
+    RoutingTable,
     StationTable,
 )
 from barfit.scenario.values import LEAST_FOUND, shown
 from barfit.units import format_length
 
 Controls = Mapping[str, Control | None]  # None: there, but with a problem of its own
+
+_READ_APART = ("stations", "found_slack", "routings")
 
 # Which keys go with which kind of place, besides name, hold and what the hold asks for.
 _PLACE_KEYS = {
@@ -45,7 +49,7 @@ _NEEDED = {"outlet": ("control", "outlet"), "bar": ("side",), "point": ("positio
 def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line | None:
     """The line of that name, or None after telling what is wrong with it."""
     place = ("lines", name)
-    own = reader.table(raw, LineTable, place, others=("stations", "found_slack"))
+    own = reader.table(raw, LineTable, place, others=_READ_APART)
     if not isinstance(raw, dict):
         return None
     kinds = line_kinds()
@@ -56,9 +60,8 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
     stations = _read_stations(raw.get("stations"), controls, (*place, "stations"), reader)
     if stations and own:
         _check_clips(stations, own.length, (*place, "stations"), reader)
-    found: FoundSlackTable | None = None
-    if "found_slack" in raw:
-        found = _read_found_slack(raw["found_slack"], (*place, "found_slack"), reader)
+    found = _read_found_slack(raw, place, reader)
+    routings = _read_routings(raw, own, controls, place, reader)
     if own is None or stations is None or own.kind not in kinds:
         return None
     return Line(
@@ -72,13 +75,45 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
         weight=own.weight,
         note=own.note,
         measured=own.measured,
-        found_slack=FoundSlack(**found.model_dump()) if found else None,
+        found_slack=found,
         swivels=own.swivels,
         twisting_stiffness=own.twisting_stiffness,
+        routing=own.routing,
+        routings=routings,
     )
 
 
-def _read_found_slack(raw: Any, place: Parts, reader: Reader) -> FoundSlackTable | None:
+def _read_routings(
+    raw: dict[str, Any], line: LineTable | None, controls: Controls, place: Parts, reader: Reader
+) -> tuple[Routing, ...]:
+    """The other ways a line could go."""
+    if "routings" not in raw:
+        return ()
+    here = (*place, "routings")
+    if line and not line.routing.strip():
+        hint = "a line with more than one way to go needs a name for the way it goes now"
+        reader.tell(place, "'routing' is missing", hint)
+    found = []
+    for name, one in reader.tables(raw, "routings", place).items():
+        if line and name == line.routing:
+            reader.tell((*here, name), "is the name of the way the line goes now", "use another")
+        own = reader.table(one, RoutingTable, (*here, name), others=("stations", "found_slack"))
+        if own is None or not isinstance(one, dict):
+            continue
+        stations = _read_stations(one.get("stations"), controls, (*here, name, "stations"), reader)
+        slack = _read_found_slack(one, (*here, name), reader)
+        if stations is None or line is None:
+            continue
+        length = line.length if own.length is None else own.length
+        _check_clips(stations, length, (*here, name, "stations"), reader)
+        found.append(Routing(name, length, stations, slack))
+    return tuple(found)
+
+
+def _read_found_slack(line: dict[str, Any], line_place: Parts, reader: Reader) -> FoundSlack | None:
+    if "found_slack" not in line:
+        return None
+    raw, place = line["found_slack"], (*line_place, "found_slack")
     own = reader.table(raw, FoundSlackTable, place)
     if own and own.right is own.straight is own.left is None:
         hint = "give one of 'right', 'straight' and 'left', as found with the stock bars"
@@ -86,7 +121,7 @@ def _read_found_slack(raw: Any, place: Parts, reader: Reader) -> FoundSlackTable
     if own and isinstance(own.measured, float) and own.measured < LEAST_FOUND:
         least = format_length(LEAST_FOUND, reader.unit, decimals=3 if reader.unit == "in" else 1)
         reader.tell((*place, "measured"), f"nobody measures slack better than {least}")
-    return own
+    return FoundSlack(**own.model_dump()) if own else None
 
 
 def _read_stations(

@@ -27,6 +27,7 @@ from barfit.model import (
 from barfit.scenario import schema
 from barfit.scenario.meshes import absolute, read_triangles
 from barfit.scenario.reader import Parts, Reader, T
+from barfit.scenario.values import shown
 from barfit.units import format_length
 
 NO_RISER = Riser("none", 0.0, 0.0)
@@ -148,10 +149,40 @@ def _read_mesh(raw: Any, place: Parts, reader: Reader) -> Mesh | None:
 
 def read_bar_set(bars: dict[str, Any], which: str, reader: Reader) -> BarSet | None:
     """``[bars.stock]`` or ``[bars.new]``; missing bars altogether have been told already."""
-    place = ("bars", which)
     raw = reader.tables(bars, which, ("bars",)) if bars else {}
     if not raw:
         return None
+    if which == "stock":
+        return _read_bar_set(raw, ("bars", which), reader)
+    name = raw.get("name", "")
+    if not isinstance(name, str):
+        reader.tell(("bars", which, "name"), f"{shown(name)} is not a text")
+        name = ""
+    raw = {key: value for key, value in raw.items() if key != "name"}
+    return _read_bar_set(raw, ("bars", which), reader, name.strip())
+
+
+def read_other_bars(bars: dict[str, Any], reader: Reader) -> tuple[BarSet, ...]:
+    """``[bars.others]``: bars that could be fitted instead of the new ones."""
+    if "others" not in bars:
+        return ()
+    new = bars.get("new")
+    taken = new.get("name", "") if isinstance(new, dict) else ""
+    found = []
+    for name, raw in reader.tables(bars, "others", ("bars",)).items():
+        place = ("bars", "others", name)
+        if name == taken:
+            reader.tell(place, "is the name of the new bars", "use another")
+        if not isinstance(raw, dict):
+            reader.tell(place, f"{shown(raw)} is not a table of keys")
+            continue
+        found.append(_read_bar_set(raw, place, reader, name))
+    return tuple(bars for bars in found if bars)
+
+
+def _read_bar_set(
+    raw: dict[str, Any], place: Parts, reader: Reader, name: str = ""
+) -> BarSet | None:
     reader.known_only(raw, ("bar", "clip_ons", "riser"), place)
     if ("bar" in raw) == ("clip_ons" in raw):
         told = "has both a bar and clip-ons" if "bar" in raw else "has no bar"
@@ -168,7 +199,7 @@ def read_bar_set(bars: dict[str, Any], which: str, reader: Reader) -> BarSet | N
         riser = Riser(**table.model_dump()) if table else None
     elif "clip_ons" not in raw:
         reader.tell(place, "'riser' is missing", "a bar without risers has one of height 0")
-    return BarSet(bar, riser) if bar and riser else None
+    return BarSet(bar, riser, name) if bar and riser else None
 
 
 def _read_bar(raw: Any, place: Parts, reader: Reader) -> Bar | None:

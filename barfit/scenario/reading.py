@@ -14,7 +14,13 @@ from barfit.model import Setup
 from barfit.scenario.limits import read_limits
 from barfit.scenario.lines import read_line
 from barfit.scenario.meshes import Surfaces
-from barfit.scenario.parts import read_bar_set, read_control, read_machine, read_uncertainty
+from barfit.scenario.parts import (
+    read_bar_set,
+    read_control,
+    read_machine,
+    read_other_bars,
+    read_uncertainty,
+)
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reader import Reader
 from barfit.scenario.values import shown
@@ -133,7 +139,7 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
             reader.tell((key,), f"{shown(text)} is not a text")
     machine = read_machine(reader.tables(document, "machine", ()), reader)
     bars = reader.tables(document, "bars", ())
-    reader.known_only(bars, ("stock", "new"), ("bars",))
+    reader.known_only(bars, ("stock", "new", "others"), ("bars",))
     stock, new = (read_bar_set(bars, which, reader) for which in ("stock", "new"))
     controls = {
         name: read_control(name, raw, reader)
@@ -158,6 +164,7 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
         lines=tuple(line for line in lines if line),
         uncertainty=uncertainty,
         limits=limits,
+        other_bars=read_other_bars(bars, reader),
         source=source,
         folder=str(reader.folder),
     )

@@ -213,6 +213,13 @@ class LineTable(Table):
     weight: Annotated[float | None, Weight()] = None
     note: _Note = ""
     measured: Annotated[Measured | None, Found()] = None
+    routing: Annotated[str, Words()] = ""
+
+
+class RoutingTable(Table):
+    """One of a line's ``routings`` without its stations: another way for it to go."""
+
+    length: Annotated[float | None, Length(10, 5000)] = None
 
 
 class FoundSlackTable(Table):
