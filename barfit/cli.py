@@ -18,10 +18,11 @@ from rich.progress import BarColumn, Progress, TextColumn
 
 import barfit
 from barfit import scenario
-from barfit.analysis import LineFinding, Sweep, corrected, doubts, findings, problems, sweep
+from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, sweep
 from barfit.analysis.stops import crosses_steering, steering_stops
 from barfit.display import no_display
 from barfit.model import Setup
+from barfit.report.doubts import doubt_sentences
 from barfit.report.phrases import turn_words
 from barfit.report.remarks import grave
 from barfit.report.results import RESULT_FORMAT, Checked, results
@@ -248,7 +249,7 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
     not fit, what is to be said beyond length (everything, or what needs minding), and what to mind.
     """
     found = checked.findings
-    told = doubts(setup, checked.stock)
+    told = doubt_sentences(setup, checked.stock)
     if stopped := stops_sentence(steering_stops(found, setup.lines), setup.machine):
         told.append(stopped)
     for finding in found:

@@ -12,6 +12,7 @@ from barfit.analysis.clips import Clipped
 from barfit.analysis.stops import SteeringStop, Stop, steering_stops
 from barfit.analysis.window import Window
 from barfit.model import Setup
+from barfit.report.doubts import doubt_sentences
 from barfit.report.plain import degrees, known
 from barfit.report.remarks import Remark, rejected, remark_values
 from barfit.report.sentences import (
@@ -64,6 +65,7 @@ def _bars(setup: Setup, checked: Checked) -> dict[str, Any]:
         "bars": "stock" if stock else "new",
         "bar": setup.bars(stock).bar.name,
         "riser": setup.bars(stock).riser.name,
+        "doubts": doubt_sentences(setup, stock),
         "fits": checked.fits,
         **total_values(findings),
         "steering_stops": {"right": _stopped(stops.right), "left": _stopped(stops.left)},

@@ -170,7 +170,10 @@ class LegendBox:
         cuts = left + width * np.linspace(0.0, 1.0, count + 1)
         edge = 1.0 * scale
         frame = (left - edge, y - edge, left + width + edge, y + thick + edge)
-        polygons = [(rectangle(frame), rgb(theme.quiet))]
+        # dark words on a dark tank cannot be read: they stand on paper of their own
+        pad, top = 10.0 * scale, y + thick + 3.2 * font
+        paper = (left - pad, y - 1.45 * font - pad, left + width + pad, top + 0.5 * pad)
+        polygons = [(rectangle(paper), rgb(theme.label)), (rectangle(frame), rgb(theme.quiet))]
         for k, colour in enumerate(legend.strip):
             polygons.append((rectangle((cuts[k], y, cuts[k + 1], y + thick)), np.array(colour)))
         for at, _ in legend.ticks:

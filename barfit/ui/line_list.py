@@ -295,8 +295,13 @@ class LineList(QTableView):
         """
         head = str(self.lines.headerData(Column.MARGIN, Qt.Orientation.Horizontal))
         self.setColumnWidth(Column.VERDICT, MARK_ROOM)
-        width = QFontMetrics(font(Type.SMALL)).horizontalAdvance(head)
-        self.setColumnWidth(Column.MARGIN, width + 2 * GRID)
+        small, body = QFontMetrics(font(Type.SMALL)), QFontMetrics(font(Type.BODY))
+        widths = [small.horizontalAdvance(head)]
+        for row in range(self.lines.rowCount()):
+            cell = self.lines.index(row, Column.MARGIN)
+            widths.append(body.horizontalAdvance(str(cell.data() or "")))
+            widths.append(small.horizontalAdvance(str(cell.data(BELOW) or "")))
+        self.setColumnWidth(Column.MARGIN, max(widths) + 2 * GRID)
 
     def sort_by(self, column: Column | None) -> None:
         """Sort upwards by a column; None for the file's own order."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
@@ -12,7 +14,7 @@ from barfit.session import Result
 from barfit.ui.bar_rows import TERMS, bar_rows
 from barfit.ui.line_list import LineList
 from barfit.ui.theme import GRID, Theme, Type, font
-from barfit.ui.widgets import Segments, label, prose, rule
+from barfit.ui.widgets import Button, Segments, label, prose, rule
 
 
 class BarTable(QWidget):
@@ -61,9 +63,12 @@ class BarTable(QWidget):
 
 
 class SetupSide(QWidget):
-    """Machine, bars and lines. ``bars_picked`` tells whether the stock bars are wanted."""
+    """Machine, bars and lines. ``bars_picked`` tells whether the stock bars are wanted,
+    ``doubts_asked`` that what the file can hardly mean is to be told.
+    """
 
     bars_picked = Signal(object)
+    doubts_asked = Signal()
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
@@ -72,6 +77,11 @@ class SetupSide(QWidget):
         self._machine = label(step=Type.TITLE)
         self._machine.setWordWrap(True)
         self._note = prose(Type.SMALL, muted=True)
+        self.doubts = Button()
+        self.doubts.setProperty("role", "fact")
+        self.doubts.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.doubts.clicked.connect(self.doubts_asked)
+        self.doubts.hide()
         self.bars = Segments(
             [
                 ("Stock bars", True, "Look at the machine with the bars it came with"),
@@ -92,6 +102,7 @@ class SetupSide(QWidget):
         inner.setSpacing(GRID)
         inner.addWidget(self._machine)
         inner.addWidget(self._note)
+        inner.addWidget(self.doubts, 0, Qt.AlignmentFlag.AlignLeft)
         inner.addSpacing(GRID)
         inner.addWidget(self.bars)
         inner.addWidget(self._names)
@@ -122,6 +133,13 @@ class SetupSide(QWidget):
         riser = bars.riser.name if isinstance(bars.bar, Bar) else ""
         self._names.setText(capital(", on ".join(filter(None, (bars.bar.name, riser)))))
         self._table.show_bars(setup, unit, stock)
+
+    def show_doubts(self, told: Sequence[str]) -> None:
+        """How much the file says that can hardly be meant; the sentences are in the tooltip."""
+        self.doubts.setVisible(bool(told))
+        count = f"{len(told)} doubts" if len(told) > 1 else "One doubt"
+        self.doubts.setText(f"{count} about what the file says …")
+        self.doubts.setToolTip("\n".join(told))
 
     def show_lines(self, setup: Setup, result: Result | None, unit: str, stale: bool) -> None:
         """Show the lines."""

@@ -155,7 +155,7 @@ class Viewport(QWidget):
         self._still.setSingleShot(True)
         self._still.setInterval(STILL_AFTER)
         self._still.timeout.connect(self._stands_still)
-        self.setMinimumSize(320, 240)
+        self.setMinimumSize(320, 160)  # the strip under it must keep its rows
         self.canvas.setAccessibleName("Picture of the machine")
         self.canvas.clicked.connect(self._clicked)
         self.canvas.moved.connect(self._turned_by_user)

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow
 
 from barfit import scenario
 from barfit.geometry import pose as geometry
+from barfit.report.doubts import all_doubts
 from barfit.report.phrases import capital
 from barfit.report.sentences import summary
 from barfit.scene.colours import THEMES, Colour
@@ -110,6 +111,7 @@ class Window(QMainWindow):
         self.viewport.line_clicked.connect(session.select)
         self.setup_side.bars_picked.connect(session.show_bars)
         self.setup_side.lines.picked.connect(session.select)
+        self.setup_side.doubts_asked.connect(self._tell_doubts)
         self.line_side.worst_asked.connect(lambda: self.do("worst"))
         self.line_side.turned.connect(self.scrub)
         self.line_side.pose_asked.connect(self.go_to)
@@ -291,8 +293,15 @@ class Window(QMainWindow):
     def _document_kept(self) -> None:
         """A file was opened or saved."""
         self.message.hide()
+        self._tell_doubts()
         self._fill_recent()
         self._show_changed()
+
+    def _tell_doubts(self) -> None:
+        """What the file says that can hardly be meant, where there is any."""
+        told = all_doubts(self.session.setup, self.session.unit)
+        if told:
+            self.message.say("\n".join(["This can hardly be meant:", *told]))
 
     def _show_changed(self) -> None:
         """Whether there is anything to save, and what can be undone."""
@@ -338,6 +347,7 @@ class Window(QMainWindow):
         self.player.locks = (-setup.machine.lock_right, setup.machine.lock_left)
         self.commands.check("Lengths in", session.unit)
         self.setup_side.show_setup(setup, session.unit, session.stock)
+        self.setup_side.show_doubts(all_doubts(session.setup, session.unit))
         self.setup_side.show_lines(setup, result, session.unit, session.stale())
         self.setup_side.show_summary(self._summary())
         self.viewport.show_unit(session.unit)

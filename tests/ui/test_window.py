@@ -22,6 +22,7 @@ from barfit.session import Session
 from barfit.ui.app import install_excepthook
 from barfit.ui.help import AboutDialog, KeysDialog, command_words
 from barfit.ui.line_list import BELOW, PAD
+from barfit.ui.strip_frame import ROW_LEAST
 from barfit.ui.theme import DARK, GRID, LIGHT, Choice, Theme, Type, font
 from barfit.ui.transport import advance
 from barfit.ui.window import Window
@@ -781,3 +782,37 @@ def test_every_bundled_machine_opens(make_window, stem):
     for line in window.session.setup.lines:
         window.session.select(line.name)
         assert window.line_side.sentence_text
+
+
+def test_what_a_file_can_hardly_mean_is_told_when_it_is_opened_and_on_request(window, tmp_path):
+    assert not window.setup_side.doubts.isVisible()
+    text = path("tall-bar-cruiser").read_text()
+    file = tmp_path / "inches.toml"
+    file.write_text(text.replace('rise = "12 in"', "rise = 12"))
+    window.open(file)
+    assert window.session.path == file
+    assert window.message.isVisible()
+    assert "The rise of the new bar is 12 mm" in window.message.text
+    assert window.setup_side.doubts.text().startswith("One doubt about")
+    window.message.hide()
+    window.setup_side.doubts.click()
+    assert window.message.isVisible()
+    window.open(path("old-twin"))
+    assert not window.message.isVisible()
+    assert not window.setup_side.doubts.isVisible()
+
+
+def test_no_ribbon_is_cut_at_the_smallest_usual_window(window, tmp_path):
+    """Not even with a long list of problems over all, and sentences of two rows over the strip."""
+    window.resize(1280, 800)
+    window.show()
+    window.body.steering._stopped.setText("A line stops the steering somewhere. " * 5)
+    window.body.steering._torque.setText("The lines turn the bar to one side. " * 5)
+    window.body.steering._keep_height()
+    window.message.say("Not opened.\n" * 40)
+    QApplication.processEvents()
+    strip, frame = window.strip, window.strip.frame
+    assert window.height() == 800
+    assert strip.mapTo(window, strip.rect().bottomLeft()).y() < window.height()
+    assert frame.plot.bottom() < strip.height()
+    assert frame.plot.height() / frame.rows >= ROW_LEAST - 1
