@@ -185,9 +185,11 @@ def _installed_note(finding: LineFinding, unit: str) -> str:
     shown = [parse_length(format_length(mm, unit)) for mm in (finding.installed, finding.needed)]
     if format_length(shown[0] - shown[1], unit) == format_length(finding.margin, unit):
         return ""
-    longer = f"{format_length(abs(by), unit)} {'longer' if by > 0.0 else 'shorter'}"
+    much = format_length(abs(by), unit)
+    much = "a little" if much.startswith("0 ") else f"about {much}"
     return (
-        f"By the slack found on the machine the line is about {longer} than the file says; its "
+        f"By the slack found on the machine the line is {much} "
+        f"{'longer' if by > 0.0 else 'shorter'} than the file says; its "
         "margin counts that in."
     )
 

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow
 
 from barfit import scenario
 from barfit.geometry import pose as geometry
+from barfit.model import Setup
 from barfit.report.doubts import all_doubts
 from barfit.report.phrases import capital
 from barfit.report.sentences import summary
@@ -72,6 +73,7 @@ class Window(QMainWindow):
         self._travel = 0.0
         self._play_when_ready = True
         self._closed = False
+        self._doubted: tuple[Setup, str, list[str]] | None = None
         self._leaving = False  # told to end from outside: no question will be answered
         self._notices: dict[str, Notice] = {}
         self.setAcceptDrops(True)
@@ -297,9 +299,16 @@ class Window(QMainWindow):
         self._fill_recent()
         self._show_changed()
 
+    def _doubts(self) -> list[str]:
+        """What the setup says that can hardly be meant; looked for once for each edit (0.1 s)."""
+        setup, unit = self.session.setup, self.session.unit
+        if self._doubted is None or self._doubted[0] is not setup or self._doubted[1] != unit:
+            self._doubted = setup, unit, all_doubts(setup, unit)
+        return self._doubted[2]
+
     def _tell_doubts(self) -> None:
         """What the file says that can hardly be meant, where there is any."""
-        told = all_doubts(self.session.setup, self.session.unit)
+        told = self._doubts()
         if told:
             self.message.say("\n".join(["This can hardly be meant:", *told]))
 
@@ -347,7 +356,7 @@ class Window(QMainWindow):
         self.player.locks = (-setup.machine.lock_right, setup.machine.lock_left)
         self.commands.check("Lengths in", session.unit)
         self.setup_side.show_setup(setup, session.unit, session.stock)
-        self.setup_side.show_doubts(all_doubts(session.setup, session.unit))
+        self.setup_side.show_doubts(self._doubts())
         self.setup_side.show_lines(setup, result, session.unit, session.stale())
         self.setup_side.show_summary(self._summary())
         self.viewport.show_unit(session.unit)

@@ -291,6 +291,8 @@ def test_a_margin_that_counts_in_another_length_of_the_line_says_so(
         "By the slack found on the machine the line is about 2 mm longer than the file says; its "
         "margin counts that in."
     )
+    little = replace(plain, margin=9.6, sure=replace(moved, margin_by=1.4))
+    assert "the line is a little longer" in chief_facts(little, cable, "mm")[0].notes[0]
     adds_up = replace(plain, sure=replace(moved, margin_by=1.2))
     assert chief_facts(adds_up, cable, "mm")[0].notes == ()
 
