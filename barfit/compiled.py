@@ -31,8 +31,20 @@ numba.config.CACHE_DIR = str(_cache())  # type: ignore[attr-defined]
 
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile at first use; kept on disk where there is a place to keep it."""
+    return _compiled(function, False)
+
+
+def inlined(function: Callable[..., Any]) -> Callable[..., Any]:
+    """The same, into whatever calls it: for what is so small that handing over arrays is half of
+    its cost.
+    """
+    return _compiled(function, True)
+
+
+def _compiled(function: Callable[..., Any], inline: bool) -> Callable[..., Any]:
+    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "forceinline": inline}
     try:
-        done: Callable[..., Any] = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
+        done: Callable[..., Any] = numba.njit(cache=True, **options)(function)
     except RuntimeError:  # no folder numba may write its cache to
-        done = numba.njit(nogil=True, error_model="numpy")(function)
+        done = numba.njit(**options)(function)
     return done

@@ -43,8 +43,10 @@ class Obstacles:
         return np.array([line in lines for lines in self.unfelt], bool)
 
 
-def obstacles(setup: Setup, stock: bool) -> Obstacles:
-    """Everything in the way of the lines of a setup with these bars. Raises as `layout` does."""
+def obstacles(setup: Setup, stock: bool, places: dict[str, Layout] | None = None) -> Obstacles:
+    """Everything in the way of the lines of a setup with these bars, laid out as in ``places``
+    where that is known already. Raises as `layout` does.
+    """
     barset = setup.bars(stock)
     nobody: frozenset[str] = frozenset()
     parts: list[tuple[str, Body, frozenset[str], list[Row]]] = []
@@ -53,11 +55,16 @@ def obstacles(setup: Setup, stock: bool) -> Obstacles:
         parts.append((solid.name, solid.body, nobody, [_row(solid.shape, samples)]))
     shape = bar_shape(setup.machine, barset)
     parts.append((BAR, Body.STEERING, nobody, _bar_rows(shape)))
-    places = layout(setup, barset)
-    for holder in holders(setup, barset):
+    places = places or layout(setup, barset)
+    stations = [
+        (name, body, point)
+        for name, spots in places.items()
+        for body, point in zip(spots.bodies, spots.points, strict=True)
+    ]
+    for holder in holders(setup, places):
         ball = [*holder.centre, *holder.centre, holder.radius]
         name = f"'{holder.station}' of the {holder.line}"
-        parts.append((name, holder.body, _bundled(holder, places), [(CAPSULE, ball)]))
+        parts.append((name, holder.body, _bundled(holder, stations), [(CAPSULE, ball)]))
     rows = [(k, row) for k, (_, _, _, found) in enumerate(parts) for row in found]
     size = np.zeros((len(rows), SIZES))
     for k, (_, (_, numbers)) in enumerate(rows):
@@ -81,14 +88,14 @@ def obstacles(setup: Setup, stock: bool) -> Obstacles:
     )
 
 
-def _bundled(holder: Holder, places: dict[str, Layout]) -> frozenset[str]:
-    """The lines that are held beside a holder, its own among them, so that it holds them too."""
-    return frozenset(
-        name
-        for name, spots in places.items()
-        for body, point in zip(spots.bodies, spots.points, strict=True)
-        if body is holder.body and np.linalg.norm(point - holder.centre) < _BUNDLE
-    )
+def _bundled(holder: Holder, stations: list[tuple[str, Body, np.ndarray]]) -> frozenset[str]:
+    """The lines that are held beside a holder, its own among them, so that it holds them too.
+
+    ``stations`` are those of all lines: whose, on what, and where.
+    """
+    away = np.array([point for _, _, point in stations]) - holder.centre
+    near = np.flatnonzero((away**2).sum(1) < _BUNDLE**2)
+    return frozenset(stations[k][0] for k in near if stations[k][1] is holder.body)
 
 
 def _row(shape: Shape, samples: list[np.ndarray]) -> Row:
@@ -135,4 +142,6 @@ def _bar_row(piece: Piece, shape: BarShape, mirror: np.ndarray) -> Row:
         return CAPSULE, [*placed(piece.start), *placed(end), radius]
     centre = placed(piece.start + piece.radius * piece.inward)
     out, along = turned(-piece.inward), turned(piece.direction)
-    return ARC, [*centre, *out, *along, piece.radius, piece.length / piece.radius, radius]
+    angle = piece.length / piece.radius
+    ends = [math.cos(angle), math.sin(angle)]
+    return ARC, [*centre, *out, *along, piece.radius, *ends, radius]

@@ -69,7 +69,7 @@ def span_cases(setup: Setup, stock: bool, contact: bool = True) -> list[SpanCase
     too short for its own rigid ends and clips.
     """
     layouts = layout(setup, setup.bars(stock))
-    around = obstacles(setup, stock) if contact else None
+    around = obstacles(setup, stock, layouts) if contact else None
     return [case for line in setup.lines for case in _cases(line, layouts[line.name], around)]
 
 

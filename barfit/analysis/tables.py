@@ -315,12 +315,10 @@ def _fitted(rods: Rods, moving: Holds, rows: list[_Row], first: State) -> tuple[
 def _note_touches(table: Table, here: tuple[int, int], found: Touches) -> None:
     """Sum up a line's touches part by part; each sum acts at the middle of its forces."""
     assert table.case.around is not None
-    parts = table.case.around.part[found.solid]
-    size = np.linalg.norm(found.force, axis=1)
-    for part in np.unique(parts):
-        mine = parts == part
-        share = size[mine] / size[mine].sum()
-        place = (*here, part)
-        table.press[place] = found.force[mine].sum(0)
-        table.press_at[place] = table.case.start_at + share @ found.at[mine]
-        table.press_point[place] = share @ found.point[mine]
+    parts, number = np.unique(table.case.around.part[found.solid], return_inverse=True)
+    mine = number == np.arange(len(parts))[:, None]
+    share = mine * np.sqrt((found.force**2).sum(1))
+    share /= share.sum(1, keepdims=True)
+    table.press[*here, parts] = mine @ found.force
+    table.press_at[*here, parts] = table.case.start_at + share @ found.at
+    table.press_point[*here, parts] = share @ found.point

@@ -11,8 +11,8 @@ import numpy.typing as npt
 from barfit.geometry import solids
 from barfit.geometry.frames import LEFT, Array, rotation
 from barfit.geometry.meshes import DistanceGrid, Faces, sample_distance
-from barfit.geometry.pose import layout
-from barfit.model import BarSet, Body, Box, Capsule, Ellipsoid, Hold, Mesh, Setup, Shape, Triangles
+from barfit.geometry.pose import Layout
+from barfit.model import Body, Box, Capsule, Ellipsoid, Hold, Mesh, Setup, Shape, Triangles
 
 _HOLDER_WALL = 2.0
 _UP = np.array([0.0, 0.0, 1.0])
@@ -71,14 +71,13 @@ class Holder:
     radius: float
 
 
-def holders(setup: Setup, barset: BarSet) -> tuple[Holder, ...]:
-    """The clips and guides of every line as obstacles for the others.
+def holders(setup: Setup, places: dict[str, Layout]) -> tuple[Holder, ...]:
+    """The clips and guides of every line as obstacles for the others, laid out as in ``places``.
 
     A clip or a ring is taken to stand 2 mm proud of its line (estimate: a strap of sheet metal with
-    its rubber, a ring of wire). Raises LayoutError.
+    its rubber, a ring of wire).
     """
     found = []
-    places = layout(setup, barset)
     for line in setup.lines:
         where = places[line.name]
         for at, station in enumerate(line.stations):

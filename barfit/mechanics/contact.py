@@ -11,7 +11,7 @@ from barfit.mechanics.contact_kernels import (
     Places,
     list_places,
     place_buffers,
-    place_of,
+    remembered,
 )
 from barfit.mechanics.rod import Rods, State
 
@@ -47,19 +47,15 @@ class Touches:
 
 def touches(rods: Rods, state: State, row: int) -> Touches:
     """Where one settled rod presses on solids."""
-    found = places(rods, state, row)
-    on = found.press > 0.0
-    place = found.place[on]
-    nodes = state.nodes[row]
-    points = np.empty((len(place), 3))
-    spare = np.empty(4), np.empty(4), np.empty(4)
-    for k, number in enumerate(place):
-        place_of(nodes, number, *spare, points[k])
+    count = int((state.touch_force[row] > 0.0).sum())  # they come first
+    memory = state.memory(row)
+    points, normals = np.empty((count, 3)), np.empty((count, 3))
+    remembered(state.nodes[row], rods.around(row), memory, points, normals)
     return Touches(
-        found.solid[on],
-        place / PLACES * state.edge[row],
+        memory.solid[:count],
+        memory.place[:count] / PLACES * state.edge[row],
         points,
-        found.press[on, None] * found.normal[on],
+        memory.force[:count, None] * normals,
     )
 
 

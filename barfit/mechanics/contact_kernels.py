@@ -25,7 +25,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from barfit.compiled import compiled
+from barfit.compiled import compiled, inlined
 from barfit.mechanics.kernels import Array, Rod, catmull_rom
 from barfit.mechanics.solid_kernels import Around, at_least, distance
 
@@ -43,14 +43,16 @@ _CURVED = 1.1  # a curve from a node to a place beside it is at most this much l
 class Places(NamedTuple):
     """Places of one rod near solids, in order of solids and along the rod.
 
-    ``place`` (quarters of an edge) and ``solid`` (Q,) int; ``clearance`` mm, ``press`` N, ``gap``
-    mm (distance less clearance) (Q,); ``moved_at`` (Q,) mm, how far the nodes had moved when that
-    was measured; ``normal`` (Q, 3) away from the solid.
+    ``place`` (quarters of an edge) and ``solid`` (Q,) int; ``clearance`` mm, and how much of it is
+    ``raised`` for what the spring gives way, ``press`` N, ``gap`` mm (distance less clearance)
+    (Q,); ``moved_at`` (Q,) mm, how far the nodes had moved when that was measured; ``normal``
+    (Q, 3) away from the solid.
     """
 
     place: Array
     solid: Array
     clearance: Array
+    raised: Array
     press: Array
     gap: Array
     moved_at: Array
@@ -65,7 +67,7 @@ class Memory(NamedTuple):
     force: Array
 
 
-@compiled
+@inlined
 def place_of(nodes: Array, place: int, w: Array, w1: Array, w2: Array, point: Array) -> int:
     """The first of the four nodes that carry a place, their weights, and the point (3,).
 
@@ -95,7 +97,7 @@ def place_of(nodes: Array, place: int, w: Array, w1: Array, w2: Array, point: Ar
     return i
 
 
-@compiled
+@inlined
 def into_mover(turn: Array, shift: Array, point: Array, local: Array) -> None:
     """A point in the axes of a mover that has turned and shifted: turn' (point - shift)."""
     dx, dy, dz = point[0] - shift[0], point[1] - shift[1], point[2] - shift[2]
@@ -103,7 +105,7 @@ def into_mover(turn: Array, shift: Array, point: Array, local: Array) -> None:
         local[c] = turn[0, c] * dx + turn[1, c] * dy + turn[2, c] * dz
 
 
-@compiled
+@inlined
 def signed_distance(around: Around, s: int, point: Array, local: Array, normal: Array) -> float:
     """Distance of a point in space from a solid where it is now; fills the normal (3,)."""
     mover = around.solids.mover[s]
@@ -187,7 +189,7 @@ def near_places(
                     away = SLOPE * edge * abs(q / PLACES - held_at[k])
                     kept = min(kept, held_depth[k] + away)
                 places.place[count], places.solid[count] = q, s
-                places.clearance[count] = kept
+                places.clearance[count], places.raised[count] = kept, 0.0
                 places.gap[count] = far + radius - kept - _CURVED * edge * abs(q / PLACES - i)
                 count += 1
             i += 1
@@ -212,76 +214,102 @@ def measure_gaps(nodes: Array, around: Around, count: int, places: Places, moved
         moved_at[k] = moved
 
 
+@inlined
+def _add_to_band(band: Array, first: int, w: Array, block: Array) -> None:
+    """Add a symmetric block (3, 3), shared out among four nodes by their weights, to a band."""
+    top = band.shape[2] - 1
+    for a in range(4):
+        if w[a] == 0.0:
+            continue
+        for e in range(a, 4):
+            both = w[a] * w[e]
+            for c in range(3):
+                for d in range(c if a == e else 0, 3):
+                    band[first + e, d, top - 3 * (e - a) + c - d] += both * block[c, d]
+
+
+@inlined
+def _add_roundness(
+    around: Around, solid: int, point: Array, n: Array, push: float, spare: Array, block: Array
+) -> None:
+    """Add what a solid's roundness does at a place that is pressed with ``push`` to a block (3, 3).
+
+    The second derivative of a distance is how its gradient ``n`` changes to either side. ``spare``
+    is (4, 3).
+    """
+    along, aside, local, other = spare[0], spare[1], spare[2], spare[3]
+    # two directions square to the normal, the first from the axis it is least along
+    least = 0 if abs(n[0]) <= abs(n[1]) else 1
+    if abs(n[2]) < abs(n[least]):
+        least = 2
+    length = np.sqrt(1.0 - n[least] ** 2)
+    for c in range(3):
+        along[c] = ((1.0 if c == least else 0.0) - n[least] * n[c]) / length
+    for side in range(2):
+        if side == 1:
+            x, y, z = along[0], along[1], along[2]
+            along[0], along[1], along[2] = (
+                n[1] * z - n[2] * y,
+                n[2] * x - n[0] * z,
+                n[0] * y - n[1] * x,
+            )
+        for c in range(3):
+            aside[c] = point[c] + _HESSIAN_STEP * along[c]
+        signed_distance(around, solid, aside, local, other)
+        for c in range(3):
+            for d in range(3):
+                turned = (other[c] - n[c]) * along[d] + (other[d] - n[d]) * along[c]
+                block[c, d] -= 0.5 * push / _HESSIAN_STEP * turned
+
+
 @compiled
 def add_contacts(
-    nodes: Array, count: int, places: Places, force: Array, right: Array, band: Array
+    nodes: Array,
+    around: Around,
+    count: int,
+    places: Places,
+    force: Array,
+    right: Array,
+    band: Array,
 ) -> None:
-    """Add the forces and stiffness of all places that press, or are too deep."""
+    """Add the forces and stiffness of all places that press, or are too deep.
+
+    Part of the stiffness is what the solids' roundness does: it lets a rod slip off.
+    """
     press, gap = places.press, places.gap
-    top = band.shape[2] - 1
     w, w1, w2, point = np.empty(4), np.empty(4), np.empty(4), np.empty(3)
+    block, spare = np.empty((3, 3)), np.empty((4, 3))
     for k in range(count):
         if press[k] == 0.0 and gap[k] >= 0.0:
             continue
         i = place_of(nodes, places.place[k], w, w1, w2, point)
         n = places.normal[k]
         for a in range(4):
-            if w[a] == 0.0:
-                continue
             for c in range(3):
                 force[i + a, c] -= w[a] * press[k] * n[c]
                 right[i + a, c] -= w[a] * STIFFNESS * gap[k] * n[c]
-            for e in range(a, 4):
-                stiff = STIFFNESS * w[a] * w[e]
-                for c in range(3):
-                    for d in range(c if a == e else 0, 3):
-                        band[i + e, d, top - 3 * (e - a) + c - d] += stiff * n[c] * n[d]
+        for c in range(3):
+            for d in range(3):
+                block[c, d] = STIFFNESS * n[c] * n[d]
+        if press[k] > 0.0:
+            _add_roundness(around, places.solid[k], point, n, press[k], spare, block)
+        _add_to_band(band, i, w, block)
 
 
 @compiled
-def add_roundness(
-    nodes: Array, around: Around, count: int, places: Places, share: float, band: Array
+def leave_out_roundness(
+    nodes: Array, around: Around, count: int, places: Places, band: Array
 ) -> None:
-    """Add ``share`` of what the solids' roundness does to places that press: it lets them slip off.
-
-    The second derivative of a distance is how its gradient changes to either side.
-    """
-    press = places.press
-    top = band.shape[2] - 1
-    w, w1, w2, point, local = np.empty(4), np.empty(4), np.empty(4), np.empty(3), np.empty(3)
-    other, aside, along, bend = np.empty(3), np.empty(3), np.empty((2, 3)), np.empty((3, 3))
+    """Take what the solids' roundness does out of a band again."""
+    w, w1, w2, point = np.empty(4), np.empty(4), np.empty(4), np.empty(3)
+    block, spare = np.empty((3, 3)), np.empty((4, 3))
     for k in range(count):
-        if press[k] <= 0.0:
-            continue
-        i = place_of(nodes, places.place[k], w, w1, w2, point)
-        n = places.normal[k]
-        # two directions square to the normal, the first from the axis it is least along
-        least = 0 if abs(n[0]) <= abs(n[1]) else 1
-        if abs(n[2]) < abs(n[least]):
-            least = 2
-        length = np.sqrt(1.0 - n[least] ** 2)
-        for c in range(3):
-            along[0, c] = ((1.0 if c == least else 0.0) - n[least] * n[c]) / length
-        for c in range(3):
-            d, e = (c + 1) % 3, (c + 2) % 3
-            along[1, c] = n[d] * along[0, e] - n[e] * along[0, d]
-        bend[:] = 0.0
-        for t in range(2):
-            for c in range(3):
-                aside[c] = point[c] + _HESSIAN_STEP * along[t, c]
-            signed_distance(around, places.solid[k], aside, local, other)
-            for c in range(3):
-                for d in range(3):
-                    turned = (other[c] - n[c]) * along[t, d] + (other[d] - n[d]) * along[t, c]
-                    bend[c, d] -= 0.5 * share * press[k] / _HESSIAN_STEP * turned
-        for a in range(4):
-            if w[a] == 0.0:
-                continue
-            for e in range(a, 4):
-                both = w[a] * w[e]
-                for c in range(3):
-                    for d in range(c if a == e else 0, 3):
-                        band[i + e, d, top - 3 * (e - a) + c - d] += both * bend[c, d]
+        if places.press[k] > 0.0:
+            i = place_of(nodes, places.place[k], w, w1, w2, point)
+            block[:] = 0.0
+            push = -places.press[k]
+            _add_roundness(around, places.solid[k], point, places.normal[k], push, spare, block)
+            _add_to_band(band, i, w, block)
 
 
 @compiled
@@ -320,19 +348,30 @@ def raise_pressed(count: int, places: Places) -> bool:
     """Where places press hard, ask for so much more clearance as their springs give way.
 
     One step of the method of multipliers (Hestenes 1969, Powell 1969): settled once more, the rod
-    is out of the solids but for what the forces still change. False where none presses so hard.
+    is out of the solids but for what the forces still change. False where no place is too deep.
     """
-    press = places.press
-    hardest = 0.0
+    press, raised = places.press, places.raised
+    deepest = 0.0
     for k in range(count):
-        hardest = max(hardest, press[k])
-    if hardest < DEPTH * STIFFNESS:
+        deepest = max(deepest, press[k] / STIFFNESS - raised[k])
+    if deepest < DEPTH:
         return False
     for k in range(count):
         if press[k] > 0.0:
-            places.clearance[k] += press[k] / STIFFNESS
-            places.gap[k] -= press[k] / STIFFNESS
+            more = press[k] / STIFFNESS - raised[k]
+            places.clearance[k] += more
+            places.gap[k] -= more
+            raised[k] += more
     return True
+
+
+@compiled
+def remembered(nodes: Array, around: Around, memory: Memory, point: Array, normal: Array) -> None:
+    """Where the places are that a state remembers, and which way out: point, normal (Q, 3)."""
+    w, w1, w2, local = np.empty(4), np.empty(4), np.empty(4), np.empty(3)
+    for k in range(point.shape[0]):
+        place_of(nodes, memory.place[k], w, w1, w2, point[k])
+        signed_distance(around, memory.solid[k], point[k], local, normal[k])
 
 
 @compiled
@@ -396,6 +435,7 @@ def place_buffers(nodes: int, solids: int) -> Places:
     return Places(
         np.empty(most, np.int64),
         np.empty(most, np.int64),
+        np.empty(most),
         np.empty(most),
         np.empty(most),
         np.empty(most),

@@ -16,7 +16,6 @@ from barfit.mechanics.contact_kernels import (
     Memory,
     Places,
     add_contacts,
-    add_roundness,
     list_places,
     place_buffers,
     remember,
@@ -213,8 +212,7 @@ def _descend(
             if near > 0:
                 for k in range(near):
                     places.press[k] = max(-STIFFNESS * places.gap[k], 0.0)
-                add_contacts(nodes, near, places, force, mixed, band)
-                add_roundness(nodes, around, near, places, 1.0, band)
+                add_contacts(nodes, around, near, places, force, mixed, band)
             right[0] = -force
             stable = solve_shifted(band, rod.free_end, right, upper, found)
             moved = downhill = 0.0

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.linalg import eig_banded
 
+from barfit.mechanics.contact_kernels import DEPTH, STIFFNESS
 from barfit.mechanics.newton_loop import newton_rods
 from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.system import assemble
@@ -45,16 +46,36 @@ def newton(
     With ``pull`` (B,) N the lengths are unknowns too (a bordered band): each rod takes the length
     at which it pulls so hard, which makes bending energy + pull * length least.
     """
+    # with a free length or things to slip off, what a lost rod reached may be far from anywhere
+    wanders = pull is not None or len(rods.solids.kind) > 0
+    before = state.copy() if wanders else None
+    out = _settle(rods, state, pull, most_steps, warm=True)
+    lost = np.flatnonzero(~out.converged)
+    if before is None or not len(lost):
+        return out
+    state.put(lost, before.take(lost))
+    # rods that pressed hard began raised, and perhaps by the forces of quite another shape
+    lost = lost[before.touch_force[lost].max(1) >= DEPTH * STIFFNESS]
+    if len(lost):
+        now, mine = before.take(lost), None if pull is None else pull[lost]
+        again = _settle(rods.take(lost), now, mine, most_steps, warm=False)
+        out.put(lost, again, np.arange(len(lost)))
+        good = np.flatnonzero(again.converged)
+        state.put(lost[good], now.take(good))
+    return out
+
+
+def _settle(
+    rods: Rods, state: State, pull: np.ndarray | None, most_steps: int, warm: bool
+) -> Outcome:
+    """Newton's iteration in place, and again for what came to rest at a saddle."""
     out = Outcome(
         np.zeros(rods.size, bool),
         np.zeros(rods.size, bool),
         np.full(rods.size, np.inf),
         np.zeros(rods.size, int),
     )
-    # with a free length or things to slip off, what a lost rod reached may be far from anywhere
-    wanders = pull is not None or len(rods.solids.kind) > 0
-    before = state.copy() if wanders else None
-    stuck = _iterate(rods, state, pull, out, most_steps)
+    stuck = _iterate(rods, state, pull, out, most_steps, warm)
     while stuck.any():
         rows = np.flatnonzero(stuck)
         some, now = rods.take(rows), state.take(rows)
@@ -64,18 +85,22 @@ def newton(
         left = most_steps - int(again.steps.max())
         stuck = np.zeros(rods.size, bool)
         if left > 0:
-            stuck[rows] = _iterate(some, now, None if pull is None else pull[rows], again, left)
+            stuck[rows] = _iterate(
+                some, now, None if pull is None else pull[rows], again, left, warm
+            )
         state.put(rows, now)
         for name, value in vars(again).items():
             getattr(out, name)[rows] = value
-    if before is not None:
-        lost = np.flatnonzero(~out.converged)
-        state.put(lost, before.take(lost))
     return out
 
 
 def _iterate(
-    rods: Rods, state: State, pull: np.ndarray | None, out: Outcome, most_steps: int
+    rods: Rods,
+    state: State,
+    pull: np.ndarray | None,
+    out: Outcome,
+    most_steps: int,
+    warm: bool,
 ) -> np.ndarray:
     """Newton's iteration in place; returns which rods (B,) came to rest where it is not stable."""
     stuck = np.zeros(rods.size, bool)
@@ -97,6 +122,7 @@ def _iterate(
         rods.turns,
         rods.shifts,
         rods.blind,
+        warm,
         rods.twisting,
         rods.start_frame,
         rods.end_frame,

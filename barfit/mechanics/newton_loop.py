@@ -9,7 +9,7 @@ from barfit.mechanics.band import factorise, substitute
 from barfit.mechanics.contact_kernels import (
     Memory,
     add_contacts,
-    add_roundness,
+    leave_out_roundness,
     list_places,
     measure_gaps,
     place_buffers,
@@ -205,6 +205,7 @@ def newton_rods(
     turns: Array,
     shifts: Array,
     blind: Array,
+    warm: bool,
     twisting: Array,
     start_frame: Array,
     end_frame: Array,
@@ -222,6 +223,8 @@ def newton_rods(
 ) -> None:
     """Settle every rod of a batch in place, or with ``draw`` pull each taut; see `newton`.
 
+    ``warm``: a rod begins raised by what it presses with already, so that the first rest it comes
+    to is mostly the last one too.
     Fills converged, stable, residual and steps, and stuck: at rest at a point that is not stable.
     """
     size, count = nodes.shape[0], nodes.shape[1]
@@ -257,7 +260,7 @@ def newton_rods(
         residual[b] = np.inf
         near = 0
         moved_since = np.inf
-        raised = False
+        raised, warmed = False, not warm
         kept_edge = kept_moment = 0.0
         twists = twisting[b] > 0.0 and not draw
         many = 2 if draw or twists else 1
@@ -271,6 +274,9 @@ def newton_rods(
                     near = list_places(
                         x, edge, guide_at[b], rod, around, _REACH, 0.0, memory, places
                     )
+                    if not warmed:
+                        raise_pressed(near, places)
+                        warmed = True
                     moved_since = 0.0
                 else:
                     measure_gaps(x, around, near, places, moved_since)
@@ -293,8 +299,7 @@ def newton_rods(
                 rings,
             )
             if touches:
-                add_contacts(x, near, places, force, right[0], band)
-                add_roundness(x, around, near, places, 1.0, band)
+                add_contacts(x, around, near, places, force, right[0], band)
             energy_slope = corner = compliance = 0.0
             if twists:
                 compliance = edge * (count - 1) / twisting[b]
@@ -317,7 +322,7 @@ def newton_rods(
                 if touches:
                     # far from rest the forces are too large, and so is what roundness makes of
                     # them; without it the step still goes downhill
-                    add_roundness(x, around, near, places, -1.0, band)
+                    leave_out_roundness(x, around, near, places, band)
                 solve_shifted(band, free_end[b], right[:many], upper, found[:many])
             edge_step = moment_step = 0.0
             if twists:

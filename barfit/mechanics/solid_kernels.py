@@ -9,7 +9,7 @@ these loops are tested against; and the arc of a bent tube. Rows of ``Solids.siz
 - grid of sampled distances: origin (3), spacing, counts (3), where its samples begin in
   ``Solids.samples``
 - arc of a tube: centre of the arc (3), unit vectors from there to its start (3) and along it at
-  its start (3), radius of the arc, its angle (at most pi), radius of the tube
+  its start (3), radius of the arc, cos and sin of its angle (at most pi), radius of the tube
 """
 
 from __future__ import annotations
@@ -18,12 +18,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from barfit.compiled import compiled
+from barfit.compiled import compiled, inlined
 from barfit.geometry.grid import grid_distance
 from barfit.mechanics.kernels import Array
 
 CAPSULE, BOX, ELLIPSOID, ARC, GRID = range(5)
-SIZES = 12  # columns of Solids.size
+SIZES = 13  # columns of Solids.size
 SAMPLES_AT = 7  # the column of a grid that says where its samples begin
 _ROOT_STEPS = 60
 _ROOT_ENOUGH = 1e-13
@@ -58,7 +58,7 @@ class Around(NamedTuple):
 NO_SOLIDS = Solids(np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros((0, SIZES)), np.zeros(0))
 
 
-@compiled
+@inlined
 def distance(solids: Solids, s: int, x: float, y: float, z: float, gradient: Array) -> float:
     """Signed distance, mm, of a point in its mover's axes from solid ``s``; fills the gradient."""
     size = solids.size[s]
@@ -74,7 +74,7 @@ def distance(solids: Solids, s: int, x: float, y: float, z: float, gradient: Arr
     return _arc(size, x, y, z, gradient)
 
 
-@compiled
+@inlined
 def at_least(solids: Solids, s: int, x: float, y: float, z: float, gradient: Array) -> float:
     """A distance, mm, that is never above the true one: quick where the solid is far away."""
     size = solids.size[s]
@@ -90,7 +90,7 @@ def at_least(solids: Solids, s: int, x: float, y: float, z: float, gradient: Arr
     return distance(solids, s, x, y, z, gradient)
 
 
-@compiled
+@inlined
 def _away(dx: float, dy: float, dz: float, radius: float, gradient: Array) -> float:
     """Distance and gradient of a ball, given the way from its centre."""
     length = np.sqrt(dx * dx + dy * dy + dz * dz)
@@ -101,7 +101,7 @@ def _away(dx: float, dy: float, dz: float, radius: float, gradient: Array) -> fl
     return length - radius
 
 
-@compiled
+@inlined
 def _capsule(size: Array, x: float, y: float, z: float, gradient: Array) -> float:
     ax, ay, az = size[3] - size[0], size[4] - size[1], size[5] - size[2]
     px, py, pz = x - size[0], y - size[1], z - size[2]
@@ -197,19 +197,20 @@ def _arc(size: Array, x: float, y: float, z: float, gradient: Array) -> float:
     dx, dy, dz = x - size[0], y - size[1], z - size[2]
     out = dx * size[3] + dy * size[4] + dz * size[5]
     along = dx * size[6] + dy * size[7] + dz * size[8]
-    radius, most = size[9], size[10]
-    angle = np.arctan2(along, out)
-    if angle < 0.0 or angle > most:
+    radius, most_c, most_s = size[9], size[10], size[11]
+    far = np.sqrt(out * out + along * along)
+    if along >= 0.0 and out * most_s >= along * most_c and far > 0.0:
+        c, s = radius * out / far, radius * along / far
+    elif out >= out * most_c + along * most_s:
         # beyond an end, and the nearer of the two ends is the place
-        to_start = out
-        to_end = out * np.cos(most) + along * np.sin(most)
-        angle = 0.0 if to_start >= to_end else most
-    c, s = radius * np.cos(angle), radius * np.sin(angle)
+        c, s = radius, 0.0
+    else:
+        c, s = radius * most_c, radius * most_s
     return _away(
         dx - c * size[3] - s * size[6],
         dy - c * size[4] - s * size[7],
         dz - c * size[5] - s * size[8],
-        size[11],
+        size[12],
         gradient,
     )
 

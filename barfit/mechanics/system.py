@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barfit.mechanics.contact import places
-from barfit.mechanics.contact_kernels import add_contacts, add_roundness
+from barfit.mechanics.contact_kernels import add_contacts
 from barfit.mechanics.kernels import ring_buffers
 from barfit.mechanics.newton_loop import assemble_rod
 from barfit.mechanics.rod import Rods, State
@@ -79,6 +79,5 @@ def assemble(rods: Rods, state: State) -> Linear:
         if len(rods.solids.kind):
             near = places(rods, state, b)
             many = len(near.place)
-            add_contacts(state.nodes[b], many, near, force, right, band)
-            add_roundness(state.nodes[b], rods.around(b), many, near, 1.0, band)
+            add_contacts(state.nodes[b], rods.around(b), many, near, force, right, band)
     return linear

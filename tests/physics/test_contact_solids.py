@@ -72,7 +72,7 @@ def test_a_bend_of_a_tube_is_as_far_as_its_centreline_less_its_radius(angle: flo
     """Against the nearest of many points of the arc."""
     out = np.array([0.6, 0.0, 0.8])
     along = np.array([0.0, 1.0, 0.0])
-    bend = one_solid(ARC, [5, -8, 12, *out, *along, 80, angle, 11])
+    bend = one_solid(ARC, [5, -8, 12, *out, *along, 80, np.cos(angle), np.sin(angle), 11])
     points = np.random.default_rng(4).uniform(-150, 150, (300, 3))
     turns = np.linspace(0, angle, 20001)[:, None]
     arc = np.array([5, -8, 12]) + 80 * (np.cos(turns) * out + np.sin(turns) * along)

@@ -38,7 +38,7 @@ def test_each_shape_has_its_own_distance(shape: Shape, exact: np.ndarray) -> Non
 
 
 def test_every_clip_and_guide_is_an_obstacle_and_no_fitting_is(cruiser: Setup) -> None:
-    found = holders(cruiser, cruiser.stock)
+    found = holders(cruiser, layout(cruiser, cruiser.stock))
     held = [
         (line.name, station.name)
         for line in cruiser.lines
@@ -54,7 +54,11 @@ def test_every_clip_and_guide_is_an_obstacle_and_no_fitting_is(cruiser: Setup) -
 
 def test_a_holder_on_the_bar_moves_with_it(cruiser: Setup) -> None:
     stock, new = (
-        next(h for h in holders(cruiser, bars) if h.station == "tie on the bar, above")
+        next(
+            h
+            for h in holders(cruiser, layout(cruiser, bars))
+            if h.station == "tie on the bar, above"
+        )
         for bars in (cruiser.stock, cruiser.new)
     )
     assert stock.body is Body.STEERING
