@@ -19,7 +19,8 @@ from barfit.model import Hold
 @dataclass(frozen=True)
 class Blame:
     """The ``station``, held so, near which a bend stays sharper than allowed: at the best length
-    its radius is ``radius`` mm. The pose (rad, mm) is the one at which no length helps.
+    its radius is ``radius`` mm. The pose (rad, mm) is the one at which no length helps. ``hole``:
+    it is where the line comes out of the bar.
     """
 
     station: str
@@ -27,6 +28,7 @@ class Blame:
     radius: float
     turn: float
     travel: float
+    hole: bool = False
 
     def words(self) -> str:
         """What is wrong and what would mend it."""
@@ -35,6 +37,8 @@ class Blame:
             Hold.CLIP: "turn or move that clip",
             Hold.GUIDE: "move that guide",
         }[self.hold]
+        if self.hole:
+            cure = "take a hole that faces another way"
         return f"no length makes the bend near '{self.station}' wide enough: {cure}"
 
 
@@ -62,6 +66,7 @@ def blames(sweep: Sweep, needs: dict[str, list[SpanNeed]]) -> dict[str, Blame | 
                     1.0 / sharpest,
                     probe.turn,
                     probe.travel,
+                    hole=case.layout.inside is not None and station == 1,
                 )
     return out
 

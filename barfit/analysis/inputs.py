@@ -111,12 +111,47 @@ def _bars(setup: Setup, stock: bool) -> Iterator[Input]:
     for name, sd in spread.items():
         key: Key = ("bar", _era(setup, stock), name)
         yield Input(key, thing, name.replace("_", " "), sd, lines, _bar_change("bar", name))
+    yield from _holes(setup, stock)
     if isinstance(bars.bar, ClipOn):
         return
     era = _era_of(setup.stock.riser == setup.new.riser, stock)
     for name in ("height", "setback"):
         sd = sure.of(bars.riser.measured)
         yield Input(("riser", era, name), "riser", name, sd, lines, _bar_change("riser", name))
+
+
+def _holes(setup: Setup, stock: bool) -> Iterator[Input]:
+    """Where the holes are that lines go through."""
+    bar, sure = setup.bars(stock).bar, setup.uncertainty
+    for hole in bar.holes:
+        lines = frozenset(
+            line.name
+            for line in setup.lines
+            if line.through_bar and hole.name in (line.through_bar.entry, line.through_bar.exit)
+        )
+        for name, words, sd in (
+            ("distance", "place along the bar", sure.of(bar.measured)),
+            ("facing", "facing", sure.angle),
+        ):
+            key: Key = ("hole", _era(setup, stock), hole.name, name)
+            moved = _hole_change(hole.name, name)
+            yield Input(key, f"hole '{hole.name}'", words, sd, lines, moved)
+
+
+def _hole_change(hole: str, name: str) -> Change:
+    """Changes a number of a hole in both sets of bars, as `_bar_change` does."""
+
+    def larger(bars: BarSet, by: float) -> BarSet:
+        holes = (
+            replace(one, **{name: getattr(one, name) + by}) if one.name == hole else one
+            for one in bars.bar.holes
+        )
+        return replace(bars, bar=replace(bars.bar, holes=tuple(holes)))
+
+    def moved(setup: Setup, by: float) -> Setup:
+        return replace(setup, stock=larger(setup.stock, by), new=larger(setup.new, by))
+
+    return moved
 
 
 def _bar_change(part: str, name: str) -> Change:

@@ -78,6 +78,8 @@ def _cases(line: Line, places: Layout, around: Obstacles | None) -> list[SpanCas
     kind = line_kinds()[line.kind]
     cases = []
     for first, last in itertools.pairwise(fixed):
+        if places.inside is not None and first == 0:
+            continue  # it does not move in there, and its length is known
         start = (0.0 if first == 0 else places.at_length[first]) + places.stubs[first]
         whole = line.length if last == len(places.holds) - 1 else places.at_length[last]
         end = whole - places.stubs[last]
@@ -88,7 +90,7 @@ def _cases(line: Line, places: Layout, around: Obstacles | None) -> list[SpanCas
             )
         bodies = {places.bodies[i] for i in range(first, last + 1)}
         on_bar = any(
-            isinstance(line.stations[i].place, OutletPlace | BarPlace)
+            isinstance(places.stations[i].place, OutletPlace | BarPlace)
             for i in range(first, last + 1)
         )
         # a clip grips any line; a fitting holds those that do not turn in theirs

@@ -10,7 +10,8 @@ import numpy as np
 from barfit.analysis.spans import SpanCase, span_cases
 from barfit.analysis.tables import Table, sweep_group
 from barfit.analysis.work import Cancel, Progress, Work
-from barfit.geometry.pose import sweep_angles
+from barfit.geometry.curve import curvature_radius
+from barfit.geometry.pose import motions, sweep_angles
 from barfit.model import Body, Setup
 
 
@@ -69,7 +70,8 @@ class LineSweep:
     ``shapes`` (T, A, M, 3) mm are centrelines from fitting to fitting with their rigid stubs, M
     points at the arc lengths ``arc`` (M,) mm, for the body positions of that pose.
     ``stations_at`` (T, A, S) mm is where along the settled line each station holds it;
-    ``segment_slack`` (T, A, S-1) mm is what each stretch between two stations has to spare.
+    ``segment_slack`` (T, A, S-1) mm is what each stretch between two stations has to spare (inf
+    inside the bar, where nothing goes tight).
     ``radii`` (T, A, M) mm is the radius of curvature along the line (inf where straight).
     ``pressing`` has an entry for each part that the line touches anywhere in the sweep.
     Where a pose did not converge its numbers are NaN and its shape is not to be trusted.
@@ -143,12 +145,12 @@ def sweep(
     lines = []
     for line in setup.lines:
         mine = [tables[i] for i, case in enumerate(cases) if case.line is line]
-        lines.append(_line_sweep(mine))
+        lines.append(_line_sweep(setup, angles, mine))
     return Sweep(setup, stock, angles, tuple(lines))
 
 
-def _line_sweep(tables: list[Table]) -> LineSweep:
-    """Join the spans of one line."""
+def _line_sweep(setup: Setup, angles: np.ndarray, tables: list[Table]) -> LineSweep:
+    """Join the spans of one line, behind what of it lies inside the bar."""
     line, places = tables[0].case.line, tables[0].case.layout
     spans = [_span_sweep(table) for table in tables]
     good = np.all([t.converged & np.isfinite(t.taut_edge) for t in tables], axis=0)
@@ -156,6 +158,13 @@ def _line_sweep(tables: list[Table]) -> LineSweep:
     arc, shapes, radii = [], [], []
     stations, spare = [], []
     straight = np.full((*tables[0].converged.shape, 1), np.inf)
+    if places.inside is not None:
+        arc.append(places.inside.arc)
+        shapes.append(_turned(setup, angles, tables[0].travels, places.inside.path))
+        bends = curvature_radius(places.inside.path)
+        radii.append(np.broadcast_to(bends, (*good.shape, len(bends))))
+        stations.append(np.zeros((*good.shape, 1)))
+        spare.append(straight)
     for table, span in zip(tables, spans, strict=True):
         case = table.case
         front = table.converged.shape
@@ -207,6 +216,12 @@ def _line_sweep(tables: list[Table]) -> LineSweep:
         if isinstance(value, np.ndarray):
             value.setflags(write=False)
     return out
+
+
+def _turned(setup: Setup, angles: np.ndarray, travels: np.ndarray, path: np.ndarray) -> np.ndarray:
+    """Points (K, 3) that turn with the bar, at every pose (T, A, K, 3)."""
+    turns, shifts = motions(setup.machine, Body.STEERING, angles, travels)
+    return np.asarray(path @ turns.swapaxes(-1, -2) + shifts[:, :, None, :])
 
 
 def _line_slack(spans: list[SpanSweep]) -> np.ndarray:

@@ -194,10 +194,10 @@ def _near(
 
 def _station_before(sweep: Sweep, swept: LineSweep, at: int, turn: int, along: float) -> str:
     """Name of the last station before a place along a line."""
-    line = sweep.setup.line(swept.name)
+    names = swept.spans[0].case.layout.names
     places = swept.stations_at[at, turn]
     before = int(np.searchsorted(places, along, side="right")) - 1
-    return line.stations[min(max(before, 0), len(line.stations) - 1)].name
+    return names[min(max(before, 0), len(names) - 1)]
 
 
 def _triple(point: np.ndarray) -> tuple[float, float, float]:

@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -159,10 +160,11 @@ def corrected(sweep: Sweep, slack_by: Mapping[str, float]) -> Sweep:
     lines = []
     for line in sweep.lines:
         by = slack_by.get(line.name, 0.0)
-        numbers = {
+        sharing = int(np.isfinite(line.segment_slack).any((0, 1)).sum())
+        numbers: dict[str, Any] = {
             "slack": line.slack + by,
             "taut": line.taut - by,
-            "segment_slack": line.segment_slack + by / line.segment_slack.shape[-1],
+            "segment_slack": line.segment_slack + by / max(sharing, 1),
         }
         for value in numbers.values():
             value.setflags(write=False)

@@ -46,6 +46,7 @@ def use_routing(setup: Setup, line: str, name: str) -> Setup:
         length=wanted.length,
         stations=wanted.stations,
         found_slack=wanted.found_slack,
+        through_bar=wanted.through_bar,
         routings=replaced(own.routings, name, _in_use(own)),
     )
     return _with(setup, changed)
@@ -120,7 +121,7 @@ def delete_bars(setup: Setup, name: str) -> Setup:
 
 
 def _in_use(line: Line) -> Routing:
-    return Routing(line.routing, line.length, line.stations, line.found_slack)
+    return Routing(line.routing, line.length, line.stations, line.found_slack, line.through_bar)
 
 
 def _named(bars: BarSet) -> BarSet:

@@ -80,7 +80,7 @@ def holders(setup: Setup, places: dict[str, Layout]) -> tuple[Holder, ...]:
     found = []
     for line in setup.lines:
         where = places[line.name]
-        for at, station in enumerate(line.stations):
+        for at, station in enumerate(where.stations):
             if station.hold is not Hold.FITTING:
                 radius = 0.5 * line.diameter + _HOLDER_WALL
                 found.append(

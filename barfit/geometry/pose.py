@@ -7,7 +7,8 @@ angles rad.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -26,6 +27,7 @@ from barfit.geometry.frames import (
     steering_axis,
     steering_frame,
 )
+from barfit.geometry.through import Inside, Mouth, led_inside
 from barfit.model import (
     Bar,
     BarPlace,
@@ -34,6 +36,7 @@ from barfit.model import (
     ClipOn,
     Control,
     Hold,
+    Hole,
     Line,
     Machine,
     OutletPlace,
@@ -43,6 +46,8 @@ from barfit.model import (
     Station,
     Vec,
 )
+
+_RUN_STEP = 5.0  # mm
 
 Frame = tuple[Array, Array, Array, Array]
 """A point and the unit directions outward, forward and up, each (3,)."""
@@ -164,6 +169,22 @@ class BarShape:
             return frame
         return frame[0] * MIRROR, frame[1] * MIRROR, frame[2] * MIRROR, frame[3] * MIRROR
 
+    def across(self, side: Side, distance: float, from_centre: bool) -> float:
+        """A place on the bar as its distance from the centre: left positive, right negative."""
+        from_middle = distance if from_centre else self.length - distance
+        return from_middle if side is Side.LEFT else -from_middle
+
+    def run(self, first: float, last: float) -> tuple[Array, Array]:
+        """The centreline from one place to another, both as `across` has them: points (N, 3), and
+        how far from the first each is (N,), 5 mm apart at most.
+        """
+        places = np.linspace(first, last, 2 + math.ceil(abs(last - first) / _RUN_STEP))
+        points = [
+            self.at(Side.LEFT if u > 0.0 else Side.RIGHT, min(abs(float(u)), self.length), True)[0]
+            for u in places
+        ]
+        return np.array(points), np.abs(places - first)
+
     def _place(self, points: Array) -> Array:
         """Points (M, 3) of the left side: bar axes to machine axes, rolled."""
         return _placed(points, self.axes, self.origin, self.roll, self.pivot)
@@ -268,7 +289,8 @@ class Layout:
     ``points`` (S, 3) mm; ``directions`` (S, 3) unit tangents along the line from first to last
     station (for the last fitting: minus the way it points), nan for a guide; ``stubs`` (S,) mm
     of rigid straight end; ``at_length`` (S,) mm where a clip grips the line, nan where free.
-    Arrays are read-only.
+    Arrays are read-only. ``stations`` are those of the line, but for one led ``inside`` the bar:
+    the second is then the hole where it comes out, and ties along the bar before that are left out.
     """
 
     names: tuple[str, ...]
@@ -278,6 +300,8 @@ class Layout:
     directions: Array
     stubs: Array
     at_length: Array
+    stations: tuple[Station, ...]
+    inside: Inside | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -306,7 +330,7 @@ def layout(setup: Setup, barset: BarSet) -> dict[str, Layout]:
     layouts = {}
     for line in setup.lines:
         found: list[str] = []
-        placed = _layout_line(line, shape, outlets, setup, found)
+        placed = _layout_line(line, shape, barset, outlets, setup, found)
         if placed is not None:
             layouts[line.name] = placed
         problems += [f"Line '{line.name}', {problem}." for problem in found]
@@ -350,10 +374,21 @@ def _outlets(setup: Setup, barset: BarSet, problems: list[str]) -> _Outlets:
 
 
 def _layout_line(
-    line: Line, shape: BarShape, outlets: _Outlets, setup: Setup, problems: list[str]
+    line: Line,
+    shape: BarShape,
+    barset: BarSet,
+    outlets: _Outlets,
+    setup: Setup,
+    problems: list[str],
 ) -> Layout | None:
     """One line laid out; None, with the reasons in ``problems``, where it cannot be."""
     _check_holds(line, problems)
+    inside = None
+    if not problems:
+        try:
+            line, inside = _led_inside(line, shape, barset.bar, outlets, setup)
+        except ValueError as error:
+            problems.append(f"through the bar: {error}")
     spots = []
     for station in line.stations:
         try:
@@ -394,7 +429,86 @@ def _layout_line(
         tuple(spot.body for spot in placed),
         tuple(station.hold for station in line.stations),
         *arrays,
+        line.stations,
+        inside,
     )
+
+
+def _led_inside(
+    line: Line, shape: BarShape, bar: Bar | ClipOn, outlets: _Outlets, setup: Setup
+) -> tuple[Line, Inside | None]:
+    """The line with its stations as they are inside these bars; as it is where they have neither
+    of its holes. What is clamped by its hole is a clip: up to there nothing moves.
+
+    Raises ValueError with the reason why it cannot be led so.
+    """
+    through = line.through_bar
+    holes = {hole.name: hole for hole in bar.holes}
+    if through is None or not {through.entry, through.exit} & set(holes):
+        return line, None
+    for name in (through.entry, through.exit):
+        if name not in holes:
+            raise ValueError(f"the bars have no hole '{name}'")
+    entry, way_out = holes[through.entry], holes[through.exit]
+    if isinstance(bar, ClipOn) and entry.side is not way_out.side:
+        raise ValueError("the two bars of a pair of clip-ons are not one tube")
+    first, *rest = line.stations
+    start = _spot(first, shape, outlets, setup)
+    if start is None or start.direction is None or not isinstance(first.place, OutletPlace):
+        if start is not None:
+            raise ValueError("a line that is led inside the bar starts at a control's outlet")
+        return line, None
+    came, goes = (shape.across(h.side, h.distance, h.from_centre) for h in (entry, way_out))
+    toward = math.copysign(1.0, goes - came)
+    from_control = next(
+        shape.across(control.side, control.inboard, from_centre=False)
+        for control in setup.controls
+        if control.name == first.place.control
+    )
+    inner = [s for s in rest if not _is_passed(s, shape, (from_control, came, goes))]
+    ties = [s for s in rest if s not in inner]
+    exit_place = BarPlace(
+        way_out.side,
+        way_out.distance,
+        way_out.from_centre,
+        0.5 * shape.tube_diameter * math.cos(way_out.facing),
+        0.5 * shape.tube_diameter * math.sin(way_out.facing),
+    )
+    hole = Station(way_out.name, Hold.CLIP, exit_place, measured=bar.measured)
+    spots = [_spot(station, shape, outlets, setup) for station in (*ties, hole)]
+    outside = [start.point, start.point + start.stub * start.direction]
+    outside += [spot.point for spot in spots if spot is not None]
+    inside = led_inside(
+        start.point,
+        start.direction,
+        start.stub,
+        _mouth(entry, shape, toward),
+        *shape.run(came, goes),
+        _mouth(way_out, shape, toward),
+        0.5 * shape.tube_diameter,
+        through.lead_in,
+        float(np.linalg.norm(np.diff(outside, axis=0), axis=1).sum()),
+    )
+    x, y, z = inside.leaving.tolist()
+    hole = replace(hole, direction=(x, y, z), at_length=inside.length)
+    return replace(line, stations=(first, hole, *inner)), inside
+
+
+def _is_passed(station: Station, shape: BarShape, way: Sequence[float]) -> bool:
+    """Whether a station sits on the bar where a line runs inside it, by these places ``across``."""
+    place = station.place
+    if not isinstance(place, BarPlace):
+        return False
+    at = shape.across(place.side, place.distance, place.from_centre)
+    return min(way) <= at <= max(way)
+
+
+def _mouth(hole: Hole, shape: BarShape, toward: float) -> Mouth:
+    """A hole as met by a line that runs to the left (``toward`` 1) or to the right (-1)."""
+    point, outward, forward, up = shape.at(hole.side, hole.distance, hole.from_centre)
+    leftward = outward if hole.side is Side.LEFT else -outward
+    facing = math.cos(hole.facing) * forward + math.sin(hole.facing) * up
+    return Mouth(point, toward * leftward, facing, hole.slant)
 
 
 def _check_holds(line: Line, problems: list[str]) -> None:

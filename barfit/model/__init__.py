@@ -9,7 +9,7 @@ and the suspension at ride height. A turn to the left is positive. All positions
 for that state, whatever body they ride on.
 """
 
-from barfit.model.bars import Bar, BarSet, ClipOn, Riser, Shoulder
+from barfit.model.bars import SLANT, Bar, BarSet, ClipOn, Hole, Riser, Shoulder
 from barfit.model.bodies import Body, Side, Vec
 from barfit.model.controls import Control, ControlKind, Outlet
 from barfit.model.lines import (
@@ -37,9 +37,11 @@ from barfit.model.solids import (
     Solid,
     Triangles,
 )
+from barfit.model.through_bar import Connector, ThroughBar
 
 __all__ = [
     "EXACT",
+    "SLANT",
     "Bar",
     "BarPlace",
     "BarSet",
@@ -47,12 +49,14 @@ __all__ = [
     "Box",
     "Capsule",
     "ClipOn",
+    "Connector",
     "Control",
     "ControlKind",
     "Ellipsoid",
     "FileUnit",
     "FoundSlack",
     "Hold",
+    "Hole",
     "How",
     "Line",
     "Machine",
@@ -71,6 +75,7 @@ __all__ = [
     "Side",
     "Solid",
     "Station",
+    "ThroughBar",
     "Triangles",
     "Uncertainty",
     "Vec",

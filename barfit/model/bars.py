@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
+from barfit.model.bodies import Side
 from barfit.model.measured import How, Measured
+
+SLANT = math.radians(45.0)  # of a line in a hole, where nothing is said (estimate)
 
 
 @dataclass(frozen=True)
@@ -21,6 +25,31 @@ class Shoulder:
 
 
 @dataclass(frozen=True)
+class Hole:
+    """A hole in the tube of a bar, for wires.
+
+    ``distance`` along the bar to its middle, from the centre (a clip-on's inner end) or from the
+    bar end; ``facing`` about the bar, 0 forward, positive up (rad), in the attitude of a control
+    there. ``diameter`` across the bar; ``length`` along it where it is oval, else None. ``slant``
+    is the angle (rad) between the bar and a line that goes through.
+    """
+
+    name: str
+    side: Side
+    distance: float
+    from_centre: bool
+    facing: float
+    diameter: float
+    length: float | None = None
+    slant: float = SLANT
+
+    @property
+    def along(self) -> float:
+        """How long it is along the bar, mm."""
+        return self.diameter if self.length is None else self.length
+
+
+@dataclass(frozen=True)
 class Bar:
     """A one-piece handlebar by its trade dimensions.
 
@@ -29,7 +58,8 @@ class Bar:
     between the two lower corners; ``hand_straight`` the straight outer part that carries grip and
     controls; ``sweep`` and ``downsweep`` the angles by which it points rearward and down;
     ``bend_radius`` of the centreline; ``roll`` in the clamp, positive turning the grips rearward
-    and down. All before roll. ``measured``: how its lengths were found.
+    and down. All before roll. ``measured``: how its lengths were found. ``wall`` of the tube, None
+    where it is not known; ``holes`` for wires.
     """
 
     name: str
@@ -47,6 +77,8 @@ class Bar:
     roll: float = 0.0
     shoulder: Shoulder | None = None
     measured: Measured = How.TAPE
+    wall: float | None = None
+    holes: tuple[Hole, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -56,7 +88,8 @@ class ClipOn:
     ``height`` of the clamp centre above the top face of the top clamp, along the steering axis
     (negative: below it); ``forward`` and ``outward`` how far the bar's inner end stands from the
     fork tube's centre, square to the steering axis; ``length`` from there to the bar end;
-    ``sweep``, ``downsweep`` and ``roll`` (about the fork tube, grips rearward) as for a bar.
+    ``sweep``, ``downsweep``, ``roll`` (about the fork tube, grips rearward), ``wall`` and ``holes``
+    as for a bar.
     """
 
     name: str
@@ -71,6 +104,8 @@ class ClipOn:
     downsweep: float
     roll: float = 0.0
     measured: Measured = How.TAPE
+    wall: float | None = None
+    holes: tuple[Hole, ...] = ()
 
 
 @dataclass(frozen=True)

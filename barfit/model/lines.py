@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from barfit.model.bodies import Body, Side, Vec
 from barfit.model.measured import How, Measured
+from barfit.model.through_bar import ThroughBar
 
 
 class Hold(StrEnum):
@@ -99,6 +100,7 @@ class Routing:
     length: float
     stations: tuple[Station, ...]
     found_slack: FoundSlack | None = None
+    through_bar: ThroughBar | None = None
 
 
 @dataclass(frozen=True)
@@ -110,6 +112,7 @@ class Line:
     kind's row in the catalogue. ``measured``: how ``length`` was found, None as the setup says of
     lengths. ``found_slack``: what was found on the stock machine. ``routing`` is what the way it
     goes is called, "" for the only one; ``routings`` are the other ways it could go.
+    ``through_bar``: its way inside bars that have the holes for it.
     """
 
     name: str
@@ -127,3 +130,4 @@ class Line:
     twisting_stiffness: float | None = None
     routing: str = ""
     routings: tuple[Routing, ...] = ()
+    through_bar: ThroughBar | None = None

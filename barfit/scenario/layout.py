@@ -25,11 +25,13 @@ from barfit.model import (
     Setup,
     Solid,
     Station,
+    ThroughBar,
     Uncertainty,
     Vec,
 )
 from barfit.scenario.limits import limit_tables
 from barfit.scenario.parts import NO_RISER
+from barfit.scenario.through_bar import connector_row, hole_row
 from barfit.units import angle_literal, length_literal, weight_literal
 
 Value = float | str | list[Any] | dict[str, Any]
@@ -186,7 +188,7 @@ class _Writer:
             "grip_length",
         ):
             found[key] = self.length(getattr(bar, key))
-        found |= _hand_angles(bar) | self.measured(bar.measured)
+        found |= _hand_angles(bar) | self.measured(bar.measured) | self.holes(bar)
         if bar.shoulder is not None:
             found["shoulder"] = {
                 "half_width": self.length(bar.shoulder.half_width),
@@ -207,7 +209,23 @@ class _Writer:
             "grip_length",
         ):
             found[key] = self.length(getattr(bar, key))
-        return found | _hand_angles(bar) | self.measured(bar.measured)
+        return found | _hand_angles(bar) | self.measured(bar.measured) | self.holes(bar)
+
+    def holes(self, bar: Bar | ClipOn) -> dict[str, Any]:
+        """The keys about wires inside the bar: its wall and its holes."""
+        found: dict[str, Any] = {} if bar.wall is None else {"wall": self.length(bar.wall)}
+        if bar.holes:
+            found["holes"] = [Inline(hole_row(hole, self.length)) for hole in bar.holes]
+        return found
+
+    def through_bar(self, through: ThroughBar) -> dict[str, Any]:
+        found: dict[str, Any] = {"entry": through.entry, "exit": through.exit}
+        if through.lead_in is not None:
+            found["lead_in"] = self.length(through.lead_in)
+        if through.connectors:
+            rows = (connector_row(connector, self.length) for connector in through.connectors)
+            found["connectors"] = [Inline(row) for row in rows]
+        return found
 
     def control(self, control: Control) -> dict[str, Any]:
         found: dict[str, Any] = {
@@ -253,6 +271,8 @@ class _Writer:
         if line.routing:
             found["routing"] = line.routing
         found["stations"] = [self.station(station) for station in line.stations]
+        if line.through_bar is not None:
+            found["through_bar"] = self.through_bar(line.through_bar)
         if line.routings:
             found["routings"] = {one.name: self.routing(one, line) for one in line.routings}
         return found
@@ -264,6 +284,8 @@ class _Writer:
         if routing.found_slack is not None:
             found["found_slack"] = self.found_slack(routing.found_slack)
         found["stations"] = [self.station(station) for station in routing.stations]
+        if routing.through_bar is not None:
+            found["through_bar"] = self.through_bar(routing.through_bar)
         return found
 
     def station(self, station: Station) -> Inline:

@@ -30,12 +30,13 @@ from barfit.scenario.schema import (
     RoutingTable,
     StationTable,
 )
+from barfit.scenario.through_bar import read_through_bar
 from barfit.scenario.values import LEAST_FOUND, shown
 from barfit.units import format_length
 
 Controls = Mapping[str, Control | None]  # None: there, but with a problem of its own
 
-_READ_APART = ("stations", "found_slack", "routings")
+_READ_APART = ("stations", "found_slack", "through_bar", "routings")
 
 # Which keys go with which kind of place, besides name, hold and what the hold asks for.
 _PLACE_KEYS = {
@@ -61,6 +62,7 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
     if stations and own:
         _check_clips(stations, own.length, (*place, "stations"), reader)
     found = _read_found_slack(raw, place, reader)
+    through = read_through_bar(raw, place, reader)
     routings = _read_routings(raw, own, controls, place, reader)
     if own is None or stations is None or own.kind not in kinds:
         return None
@@ -80,6 +82,7 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
         twisting_stiffness=own.twisting_stiffness,
         routing=own.routing,
         routings=routings,
+        through_bar=through,
     )
 
 
@@ -97,16 +100,17 @@ def _read_routings(
     for name, one in reader.tables(raw, "routings", place).items():
         if line and name == line.routing:
             reader.tell((*here, name), "is the name of the way the line goes now", "use another")
-        own = reader.table(one, RoutingTable, (*here, name), others=("stations", "found_slack"))
+        own = reader.table(one, RoutingTable, (*here, name), others=_READ_APART[:-1])
         if own is None or not isinstance(one, dict):
             continue
         stations = _read_stations(one.get("stations"), controls, (*here, name, "stations"), reader)
         slack = _read_found_slack(one, (*here, name), reader)
+        through = read_through_bar(one, (*here, name), reader)
         if stations is None or line is None:
             continue
         length = line.length if own.length is None else own.length
         _check_clips(stations, length, (*here, name, "stations"), reader)
-        found.append(Routing(name, length, stations, slack))
+        found.append(Routing(name, length, stations, slack, through))
     return tuple(found)
 
 

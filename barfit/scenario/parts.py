@@ -5,6 +5,7 @@ Each function returns None after telling what is wrong.
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from barfit.model import (
@@ -15,6 +16,7 @@ from barfit.model import (
     ClipOn,
     Control,
     Ellipsoid,
+    Hole,
     Machine,
     Mesh,
     Outlet,
@@ -27,6 +29,7 @@ from barfit.model import (
 from barfit.scenario import schema
 from barfit.scenario.meshes import absolute, read_triangles
 from barfit.scenario.reader import Parts, Reader, T
+from barfit.scenario.through_bar import read_holes
 from barfit.scenario.values import shown
 from barfit.units import format_length
 
@@ -191,8 +194,11 @@ def _read_bar_set(
     if "bar" in raw:
         bar = _read_bar(raw["bar"], (*place, "bar"), reader)
     if "clip_ons" in raw:
-        clip_ons = reader.table(raw["clip_ons"], schema.ClipOnTable, (*place, "clip_ons"))
-        bar = ClipOn(**clip_ons.model_dump()) if clip_ons else None
+        clip_ons = reader.table(
+            raw["clip_ons"], schema.ClipOnTable, (*place, "clip_ons"), ("holes",)
+        )
+        holes = _read_holes(raw["clip_ons"], clip_ons, (*place, "clip_ons"), reader)
+        bar = ClipOn(**clip_ons.model_dump(), holes=holes) if clip_ons else None
     riser: Riser | None = NO_RISER if "clip_ons" in raw else None
     if "riser" in raw:
         table = reader.table(raw["riser"], schema.RiserTable, (*place, "riser"))
@@ -203,13 +209,23 @@ def _read_bar_set(
 
 
 def _read_bar(raw: Any, place: Parts, reader: Reader) -> Bar | None:
-    own = reader.table(raw, schema.BarTable, place, ("shoulder",))
+    own = reader.table(raw, schema.BarTable, place, ("shoulder", "holes"))
     shoulder: Shoulder | None = None
     if isinstance(raw, dict) and "shoulder" in raw:
         corner = reader.table(raw["shoulder"], schema.ShoulderTable, (*place, "shoulder"))
         if corner:
             shoulder = Shoulder(corner.half_width, corner.height, corner.forward)
-    return Bar(**own.model_dump(), shoulder=shoulder) if own else None
+    holes = _read_holes(raw, own, place, reader)
+    return Bar(**own.model_dump(), shoulder=shoulder, holes=holes) if own else None
+
+
+def _read_holes(
+    raw: Any, own: schema.BarTable | schema.ClipOnTable | None, place: Parts, reader: Reader
+) -> tuple[Hole, ...]:
+    if not isinstance(raw, dict) or "holes" not in raw:
+        return ()
+    tube, wall = (own.tube_diameter, own.wall) if own else (math.inf, None)
+    return read_holes(raw["holes"], tube, wall, (*place, "holes"), reader)
 
 
 def read_uncertainty(raw: Any, reader: Reader) -> Uncertainty | None:

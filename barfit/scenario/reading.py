@@ -23,6 +23,7 @@ from barfit.scenario.parts import (
 )
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reader import Reader
+from barfit.scenario.through_bar import check_through_bar
 from barfit.scenario.values import shown
 
 FORMAT = 1
@@ -151,6 +152,10 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
     ]
     uncertainty = read_uncertainty(document.get("uncertainty", {}), reader)
     limits = read_limits(document.get("limits", {}), reader)
+    others = read_other_bars(bars, reader)
+    if stock and new:
+        for line in filter(None, lines):
+            check_through_bar(line, (stock, new, *others), reader)
     if machine is None or stock is None or new is None or uncertainty is None:
         return None
     return Setup(
@@ -164,7 +169,7 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
         lines=tuple(line for line in lines if line),
         uncertainty=uncertainty,
         limits=limits,
-        other_bars=read_other_bars(bars, reader),
+        other_bars=others,
         source=source,
         folder=str(reader.folder),
     )

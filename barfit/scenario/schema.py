@@ -10,7 +10,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict
 
-from barfit.model import Body, ControlKind, FileUnit, Hold, How, Measured, Role, Side, Vec
+from barfit.model import SLANT, Body, ControlKind, FileUnit, Hold, How, Measured, Role, Side, Vec
 from barfit.scenario.values import (
     LEAST_FOUND,
     WIDEST,
@@ -39,6 +39,7 @@ _Lock = Annotated[float, Angle(5, 80, _LOCK_WHY)]
 _Name = Annotated[str, Words(filled=True)]
 _Note = Annotated[str, Words()]
 _Found = Annotated[Measured, Found()]
+_Wall = Annotated[float | None, Length(0.5, 10)]
 _Spread = Annotated[float | None, Length(0.0, WIDEST)]
 
 
@@ -145,6 +146,7 @@ class BarTable(Table):
     downsweep: Annotated[float, Angle(-45, 89)]
     roll: Annotated[float, Angle(-90, 90)] = 0.0
     measured: _Found = How.TAPE
+    wall: _Wall = None
 
 
 class ShoulderTable(Table):
@@ -170,6 +172,20 @@ class ClipOnTable(Table):
     downsweep: Annotated[float, Angle(-45, 89)]
     roll: Annotated[float, Angle(-90, 90)] = 0.0
     measured: _Found = How.TAPE
+    wall: _Wall = None
+
+
+class HoleTable(Table):
+    """One of a bar's holes for wires."""
+
+    name: _Name
+    side: Annotated[Side, Choice(Side)]
+    from_end: Annotated[float | None, Length(0, 1500)] = None
+    from_centre: Annotated[float | None, Length(0, 1500)] = None
+    facing: Annotated[float, Angle(-180, 180)]
+    diameter: Annotated[float, Length(2, 40)]
+    length: Annotated[float | None, Length(2, 80)] = None
+    slant: Annotated[float, Angle(20, 90)] = SLANT
 
 
 class RiserTable(Table):
@@ -229,6 +245,23 @@ class FoundSlackTable(Table):
     straight: Annotated[float | None, Length(0, 1000)] = None
     left: Annotated[float | None, Length(0, 1000)] = None
     measured: Annotated[Measured | None, Found()] = None
+
+
+class ThroughBarTable(Table):
+    """``through_bar`` of a line, without its connectors."""
+
+    entry: _Name
+    exit: _Name
+    lead_in: Annotated[float | None, Length(0, 1000)] = None
+
+
+class ConnectorTable(Table):
+    """One of a line's ``connectors``."""
+
+    name: _Name
+    width: Annotated[float, Length(1, 100)]
+    height: Annotated[float, Length(1, 100)]
+    length: Annotated[float | None, Length(1, 200)] = None
 
 
 class UncertaintyTable(Table):

@@ -57,7 +57,7 @@ def _holder(
     setup: Setup, barset: BarSet, line: Line, layout: Layout, k: int, run: np.ndarray
 ) -> list[Part]:
     point, body = layout.points[k], layout.bodies[k]
-    place = line.stations[k].place
+    place = layout.stations[k].place
     if layout.holds[k] is Hold.FITTING:
         leaving = run if k == 0 else -run
         on_control = isinstance(place, OutletPlace)
@@ -66,6 +66,8 @@ def _holder(
             for surface, paint in _fitting(line, point, leaving, float(layout.stubs[k]), on_control)
         ]
     r = 0.5 * line.diameter
+    if layout.inside is not None and k == 1:
+        return [Part(_ring(point, run, r + 1.0, 2.0), Paint.RUBBER, body)]  # the hole's grommet
     if layout.holds[k] is Hold.GUIDE:
         parts = [Part(_ring(point, run, r + 3.2, 1.7), Paint.STEEL, body)]
     else:

@@ -157,9 +157,10 @@ class Scene:
             self._lines[line.name].measure(radius, line.arc, self._grips(line.name), allowed)
 
     def _grips(self, name: str) -> list[int]:
-        """The numbers of the stations that grip a line: its fittings and clips."""
-        holds = self._layouts[name].holds
-        return [k for k, hold in enumerate(holds) if hold is not Hold.GUIDE]
+        """The numbers of the stations between which a line can move: its fittings and clips."""
+        layout = self._layouts[name]
+        first = 0 if layout.inside is None else 1
+        return [k for k, hold in enumerate(layout.holds) if hold is not Hold.GUIDE and k >= first]
 
     def _allowed_radius(self, setup: Setup, name: str) -> float:
         """The least bend radius of a line, mm; nan when neither finding nor line gives it."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from barfit.analysis import LineFinding, Sweep
 from barfit.trade.cables import CableFigures, cables
 from barfit.trade.judged import Grade, Judged
+from barfit.trade.through import ThroughBarFigures, through_bar
 
-__all__ = ["CableFigures", "Grade", "Judged", "Trade", "trade"]
+__all__ = ["CableFigures", "Grade", "Judged", "ThroughBarFigures", "Trade", "trade"]
 
 
 @dataclass(frozen=True)
@@ -16,8 +17,9 @@ class Trade:
     """All figures of one set of bars."""
 
     cables: tuple[CableFigures, ...] = ()
+    through: ThroughBarFigures = field(default_factory=ThroughBarFigures)
 
 
 def trade(swept: Sweep, stock: Sweep, findings: tuple[LineFinding, ...]) -> Trade:
     """The figures of ``swept``, beside those of the stock bars, swept as ``stock``."""
-    return Trade(cables=cables(swept, stock))
+    return Trade(cables=cables(swept, stock), through=through_bar(swept))

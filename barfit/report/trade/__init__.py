@@ -5,6 +5,7 @@ from __future__ import annotations
 from barfit.model import Setup
 from barfit.report.remarks import Remark
 from barfit.report.trade.cables import cable_remarks
+from barfit.report.trade.through import through_remarks
 from barfit.trade import Trade
 
 __all__ = ["remarks"]
@@ -12,6 +13,7 @@ __all__ = ["remarks"]
 
 def remarks(trade: Trade, setup: Setup, unit: str) -> tuple[Remark, ...]:
     """All that is to be said, kind after kind; lengths in sentences in ``unit``."""
-    return tuple(
-        remark for figures in trade.cables for remark in cable_remarks(figures, setup, unit)
+    return (
+        *(remark for figures in trade.cables for remark in cable_remarks(figures, setup, unit)),
+        *through_remarks(trade.through, unit),
     )
