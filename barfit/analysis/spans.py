@@ -83,6 +83,12 @@ def _cases(line: Line, places: Layout, around: Obstacles | None) -> list[SpanCas
         start = (0.0 if first == 0 else places.at_length[first]) + places.stubs[first]
         whole = line.length if last == len(places.holds) - 1 else places.at_length[last]
         end = whole - places.stubs[last]
+        if end - start < 1.0 and places.inside is not None and first == 1:
+            hidden = places.inside.length
+            raise ValueError(
+                f"line '{line.name}': of its {line.length:.0f} mm, {hidden:.0f} mm lie inside the "
+                f"bar; too little comes out to reach '{places.names[last]}'"
+            )
         if end - start < 1.0:
             raise ValueError(
                 f"line '{line.name}': between '{places.names[first]}' and '{places.names[last]}' "

@@ -222,6 +222,10 @@ def _read_bar(raw: Any, place: Parts, reader: Reader) -> Bar | None:
 def _read_holes(
     raw: Any, own: schema.BarTable | schema.ClipOnTable | None, place: Parts, reader: Reader
 ) -> tuple[Hole, ...]:
+    if own and own.wall and 2.0 * own.wall >= min(own.tube_diameter, own.grip_diameter):
+        outside = format_length(min(own.tube_diameter, own.grip_diameter), reader.unit)
+        told = f"{format_length(own.wall, reader.unit)} leaves no bore in a tube of {outside}"
+        reader.tell((*place, "wall"), told)
     if not isinstance(raw, dict) or "holes" not in raw:
         return ()
     tube, wall = (own.tube_diameter, own.wall) if own else (math.inf, None)

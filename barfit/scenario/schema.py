@@ -39,7 +39,7 @@ _Lock = Annotated[float, Angle(5, 80, _LOCK_WHY)]
 _Name = Annotated[str, Words(filled=True)]
 _Note = Annotated[str, Words()]
 _Found = Annotated[Measured, Found()]
-_Wall = Annotated[float | None, Length(0.5, 10)]
+_Wall = Annotated[float | None, Length(1, 10)]
 _Spread = Annotated[float | None, Length(0.0, WIDEST)]
 
 

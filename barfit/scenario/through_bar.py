@@ -35,7 +35,8 @@ def read_holes(
         across = tube - 2.0 * (wall or 0.0)
         if own.diameter >= across:
             told, most = (format_length(mm, reader.unit) for mm in (own.diameter, across))
-            reader.tell((*here, "diameter"), f"{told} is as wide as the tube, inside {most}")
+            what = f"{told} is not less than the tube is wide inside, {most}"
+            reader.tell((*here, "diameter"), what)
         if own.length is not None and own.length < own.diameter:
             told, least = (format_length(mm, reader.unit) for mm in (own.length, own.diameter))
             what = f"{told} along the bar is less than the {least} across"

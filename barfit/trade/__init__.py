@@ -22,4 +22,4 @@ class Trade:
 
 def trade(swept: Sweep, stock: Sweep, findings: tuple[LineFinding, ...]) -> Trade:
     """The figures of ``swept``, beside those of the stock bars, swept as ``stock``."""
-    return Trade(cables=cables(swept, stock), through=through_bar(swept))
+    return Trade(cables=cables(swept, stock), through=through_bar(swept.setup, swept.stock))

@@ -10,11 +10,10 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from barfit.analysis import Sweep
 from barfit.catalogue import limit, line_property
-from barfit.geometry.pose import BarShape, Layout, bar_shape
-from barfit.geometry.through import gentlest_radius, turn_radius
-from barfit.model import Bar, ClipOn, Connector, Hole, Line, Machine
+from barfit.geometry.pose import BarShape, bar_shape, layout
+from barfit.geometry.through import Inside, gentlest_radius, turn_radius
+from barfit.model import Bar, ClipOn, Connector, Hole, Line, Machine, Setup
 from barfit.trade.judged import Grade, Judged, at_least, at_most, noted
 
 FILLS = ("bore_fill_one", "bore_fill_two", "bore_fill_more")  # the limits, by how many lines
@@ -89,7 +88,7 @@ class _Way:
     """A line's way inside: its holes, and where they are along the bar (left positive)."""
 
     line: Line
-    layout: Layout
+    inside: Inside
     entry: Hole
     exit: Hole
     came: float
@@ -104,24 +103,27 @@ class _Way:
         return max(self.came, self.goes)
 
 
-def through_bar(swept: Sweep) -> ThroughBarFigures:
-    """The figures of every line that is led inside the bars of ``swept``, in the lines' order."""
-    setup = swept.setup
-    bars = setup.bars(swept.stock)
+def through_bar(setup: Setup, stock: bool) -> ThroughBarFigures:
+    """The figures of every line that is led inside these bars, in the lines' order.
+
+    Raises LayoutError.
+    """
+    bars = setup.bars(stock)
+    layouts = layout(setup, bars)
     shape = bar_shape(setup.machine, bars)
     holes = {hole.name: hole for hole in bars.bar.holes}
     ways = []
     for line in setup.lines:
-        layout = swept.line(line.name).spans[0].case.layout
-        if layout.inside is None or line.through_bar is None:
+        inside = layouts[line.name].inside
+        if inside is None or line.through_bar is None:
             continue
         ends = [holes[name] for name in (line.through_bar.entry, line.through_bar.exit)]
         along = (shape.across(hole.side, hole.distance, hole.from_centre) for hole in ends)
-        ways.append(_Way(line, layout, ends[0], ends[1], *along))
+        ways.append(_Way(line, inside, ends[0], ends[1], *along))
     return ThroughBarFigures(
-        lines=tuple(_line(swept, way, ways, bars.bar, shape) for way in ways),
+        lines=tuple(_line(setup, way, ways, bars.bar, shape) for way in ways),
         holes=tuple(
-            _hole(swept, hole, used, bars.bar, shape)
+            _hole(setup, hole, used, bars.bar, shape)
             for hole in bars.bar.holes
             if (used := [way for way in ways if hole in (way.entry, way.exit)])
         ),
@@ -166,11 +168,9 @@ def passes_bend(connector: Connector, bore: float, radius: float) -> bool:
 
 
 def _line(
-    swept: Sweep, way: _Way, ways: list[_Way], bar: Bar | ClipOn, shape: BarShape
+    setup: Setup, way: _Way, ways: list[_Way], bar: Bar | ClipOn, shape: BarShape
 ) -> ThroughLine:
-    inside = way.layout.inside
-    assert inside is not None
-    fill, key, sharing = _fill(swept, way, ways, bar, shape)
+    fill, key, sharing = _fill(setup, way, ways, bar, shape)
     diameters = [other.line.diameter for other in ways if other.line.name in sharing]
     # what the lines together leave free to either side; none where the wall is not known
     free = _tube_bore(bar) - bundle_diameter(diameters)
@@ -184,8 +184,8 @@ def _line(
     blocked, known = _blocked(way, bar, shape, bends)
     return ThroughLine(
         line=way.line.name,
-        inside=noted(inside.length),
-        extra=noted(inside.length - inside.outside),
+        inside=noted(way.inside.length),
+        extra=noted(way.inside.length - way.inside.outside),
         fill=fill,
         fill_limit=key,
         sharing=sharing,
@@ -212,7 +212,7 @@ def _bore(bar: Bar | ClipOn, from_centre: float, length: float) -> float:
 
 
 def _fill(
-    swept: Sweep, way: _Way, ways: list[_Way], bar: Bar | ClipOn, shape: BarShape
+    setup: Setup, way: _Way, ways: list[_Way], bar: Bar | ClipOn, shape: BarShape
 ) -> tuple[Judged, str, tuple[str, ...]]:
     """The fill of the bore that is worst against its limit, which limit, and who shares it."""
     thin = shape.length - bar.hand_straight if isinstance(bar, Bar) else 0.0
@@ -224,7 +224,7 @@ def _fill(
         beside = [other.line for other in ways if other.low < middle < other.high]
         bore = _bore(bar, abs(middle), shape.length)
         key = FILLS[min(len(beside), len(FILLS)) - 1]
-        most = limit(swept.setup, key)
+        most = limit(setup, key)
         diameters = [line.diameter for line in beside]
         beyond = Grade.REJECT if bundle_diameter(diameters) > bore else Grade.CAUTION
         share = at_most(sum(d * d for d in diameters) / bore**2, most, beyond=beyond)
@@ -307,9 +307,8 @@ def _tube_bore(bar: Bar | ClipOn) -> float:
 
 
 def _hole(
-    swept: Sweep, hole: Hole, used: list[_Way], bar: Bar | ClipOn, shape: BarShape
+    setup: Setup, hole: Hole, used: list[_Way], bar: Bar | ClipOn, shape: BarShape
 ) -> ThroughHole:
-    setup = swept.setup
     diameters = [way.line.diameter for way in used]
     bundle = bundle_diameter(diameters)
     room = hole.diameter - bundle
@@ -318,7 +317,7 @@ def _hole(
         room = max(room, min(hole.diameter - max(diameters), hole.along - sum(diameters)))
     from_centre = abs(shape.across(hole.side, hole.distance, hole.from_centre))
     near, far = from_centre - 0.5 * hole.along, from_centre + 0.5 * hole.along
-    inner, outer = _clamp(swept, bar, setup.machine)
+    inner, outer = _clamp(setup, bar, setup.machine)
     between = far <= inner
     crowns = [
         float(start) + 0.5 * piece.length
@@ -347,7 +346,7 @@ def _hole(
     )
 
 
-def _clamp(swept: Sweep, bar: Bar | ClipOn, machine: Machine) -> tuple[float, float]:
+def _clamp(setup: Setup, bar: Bar | ClipOn, machine: Machine) -> tuple[float, float]:
     """Where the clamp on one side begins and ends, mm from the bar's centre.
 
     A clip-on is held at its inner end; that its tube is not clamped further out is taken for
@@ -355,6 +354,6 @@ def _clamp(swept: Sweep, bar: Bar | ClipOn, machine: Machine) -> tuple[float, fl
     """
     if isinstance(bar, ClipOn):
         return -math.inf, 0.0
-    half = 0.5 * limit(swept.setup, "clamp_width")
+    half = 0.5 * limit(setup, "clamp_width")
     middle = 0.5 * machine.riser_spacing
     return middle - half, middle + half

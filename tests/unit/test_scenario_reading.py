@@ -94,6 +94,7 @@ def test_every_bundled_machine_is_whole(path: Path) -> None:
 def test_the_bundled_machines_differ_as_announced() -> None:
     setups = {path.stem: load(path) for path in bundled()}
     assert set(setups) == {
+        "hidden-wires",
         "naked-standard",
         "old-twin",
         "tall-bar-cruiser",
@@ -110,6 +111,8 @@ def test_the_bundled_machines_differ_as_announced() -> None:
     assert {"clutch_cable", "throttle_pull", "throttle_return"} <= kinds["tall-bar-cruiser"]
     assert {"speedometer_cable", "front_brake_cable", "throttle_single"} <= kinds["old-twin"]
     assert not any("hose" in kind for kind in kinds["old-twin"])
+    hidden = {name for name, setup in setups.items() if any(one.through_bar for one in setup.lines)}
+    assert hidden == {"hidden-wires"}
 
 
 def test_numbers_arrive_in_mm_and_rad(cruiser: Setup) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from barfit.model import Connector
 from barfit.report.phrases import capital, listed
 from barfit.report.quantities import Quantity
 from barfit.report.remarks import Remark, Topic
@@ -112,11 +113,10 @@ def _connectors(line: ThroughLine, unit: str) -> Remark:
     sentence = hint = caution = ""
     if line.blocked:
         each = [
-            f"'{one.connector.name}' ({_face(one.connector.width, one.connector.height, unit)}) "
-            f"does not pass {one.opening}"
+            f"its '{one.connector.name}' ({_face(one.connector, unit)}) does not pass {one.opening}"
             for one in line.blocked
         ]
-        sentence = f"Of {line.line} {listed(each)}."
+        sentence = f"{capital(line.line)}: {listed(each)}."
         them = "it" if len(line.blocked) == 1 else "them"
         hint = f"Take the pins out of {them} and put them back beyond the bar."
         caution = "Note which wire sits where first: swapped pins can put out a brake light."
@@ -134,9 +134,9 @@ def _connectors(line: ThroughLine, unit: str) -> Remark:
     )
 
 
-def _face(width: float, height: float, unit: str) -> str:
-    wide = format_length(width, unit, with_unit=False)
-    return f"{wide} × {format_length(height, unit)}"
+def _face(connector: Connector, unit: str) -> str:
+    wide = format_length(connector.width, unit, with_unit=False)
+    return f"{wide} × {format_length(connector.height, unit)}"
 
 
 def _hole(hole: ThroughHole, unit: str) -> tuple[Remark, ...]:
