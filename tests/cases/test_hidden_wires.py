@@ -54,7 +54,7 @@ def test_wires_of_the_length_that_is_asked_for_reach(wires: Setup, inside: Judge
     swept, longer = judged(replace(wires, lines=made))
     assert {one.verdict for one in longer.values()} == {Verdict.REACHES}
     for line in swept.lines:
-        assert longer[line.name].margin == pytest.approx(3.0, abs=0.1)
+        assert longer[line.name].margin == pytest.approx(3.0, abs=1.0)
         # what lies inside the bar does not move: nothing of it is ever tight, nothing hangs there
         assert line.spans[0].case.layout.inside is not None
         assert line.converged.all()
