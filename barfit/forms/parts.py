@@ -7,7 +7,7 @@ from typing import Any
 
 from barfit import edits
 from barfit.catalogue import LineKind, line_kinds
-from barfit.edits.names import find
+from barfit.edits.names import find, replaced
 from barfit.forms.fields import Change, Field, Group, fields_of
 from barfit.forms.terms import term
 from barfit.model import (
@@ -18,11 +18,13 @@ from barfit.model import (
     Ellipsoid,
     FoundSlack,
     Hold,
+    Hole,
     Line,
     OutletPlace,
     PointPlace,
     Setup,
     Shoulder,
+    ThroughBar,
     Uncertainty,
 )
 from barfit.scenario import schema
@@ -81,9 +83,10 @@ def bars_form(setup: Setup, stock: bool) -> tuple[Group, ...]:
     def riser(key: str, value: Any) -> Setup:
         return edits.change_riser(setup, stock, **{key: value})
 
+    holes = tuple(_hole(setup, stock, hole) for hole in bars.bar.holes)
     if not isinstance(bars.bar, Bar):
         fields = fields_of(schema.ClipOnTable, bars.bar, bar, form="clip_ons")
-        return (Group(f"Clip-ons, {which}", fields, "clip_ons"),)
+        return (Group(f"Clip-ons, {which}", fields, "clip_ons"), *holes)
     groups = [Group(f"Bar, {which}", fields_of(schema.BarTable, bars.bar, bar, form="bar"), "bar")]
     if bars.bar.shoulder is not None:
         corner = bars.bar.shoulder
@@ -95,7 +98,28 @@ def bars_form(setup: Setup, stock: bool) -> tuple[Group, ...]:
         fields = fields_of(schema.ShoulderTable, corner, shoulder, form="shoulder")
         groups.append(Group("Extra corner", fields, "bar"))
     fields = fields_of(schema.RiserTable, bars.riser, riser, form="riser")
-    return (*groups, Group(f"Riser, {which}", fields, "riser"))
+    return (*groups, Group(f"Riser, {which}", fields, "riser"), *holes)
+
+
+def _hole(setup: Setup, stock: bool, hole: Hole) -> Group:
+    """One hole of the stock or the new bars."""
+
+    def change(key: str, value: Any) -> Setup:
+        changed = replace(hole, **{"distance" if key.startswith("from") else key: value})
+        holes = replaced(setup.bars(stock).bar.holes, hole.name, changed)
+        return edits.change_bar(setup, stock, holes=holes)
+
+    along = "from_centre" if hole.from_centre else "from_end"
+    values = {**vars(hole), along: hole.distance}
+    place, *rest = fields_of(
+        schema.HoleTable,
+        values,
+        change,
+        form="hole",
+        keys=(along, "facing", "diameter", "length", "slant"),
+        fallbacks={"length": "round"},
+    )
+    return Group(f"Hole: {hole.name}", (*_needed((place,)), *rest))
 
 
 def control_form(setup: Setup, name: str) -> tuple[Group, ...]:
@@ -154,12 +178,32 @@ def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
     )
     return (
         Group("Line", (_name(name, rename), *fields), "line"),
+        *_through_bar(setup, line),
         Group("Slack found on the machine, stock bars", slack, "found_slack"),
         Group(
             "What it is made of",
             fields_of(schema.LineTable, line, own, form="line", keys=stiff, fallbacks=words),
         ),
     )
+
+
+def _through_bar(setup: Setup, line: Line) -> tuple[Group, ...]:
+    """The way of a line inside the bar, where it has one."""
+    through = line.through_bar
+    if through is None:
+        return ()
+
+    def change(key: str, value: Any) -> Setup:
+        changed: ThroughBar = replace(through, **{key: value})
+        return edits.change_line(setup, line.name, through_bar=changed)
+
+    words = {"lead_in": "along a smooth curve"}
+    fields = fields_of(schema.ThroughBarTable, through, change, form="through_bar", fallbacks=words)
+    holes = tuple(hole.name for hole in setup.new.bar.holes)
+    named = (
+        replace(field, words=holes) if field.key in ("entry", "exit") else field for field in fields
+    )
+    return (Group("Through the bar", tuple(named)),)
 
 
 def station_form(setup: Setup, line: str, index: int) -> tuple[Group, ...]:

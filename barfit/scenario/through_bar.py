@@ -80,10 +80,10 @@ def check_through_bar(line: Line, bars: Iterable[BarSet], reader: Reader) -> Non
     """Tells what keeps a line, the way it goes or could go, from being led through any of the bars
     of a file.
     """
-    ways = [(("lines", line.name), line.stations, line.through_bar)]
+    here: Parts = ("lines", line.name)
+    ways = [(here, line.stations, line.through_bar)]
     for one in line.routings:
-        place = ("lines", line.name, "routings", one.name)
-        ways.append((place, one.stations, one.through_bar))
+        ways.append(((*here, "routings", one.name), one.stations, one.through_bar))
     drilled = [[hole.name for hole in one.bar.holes] for one in bars]
     known = dict.fromkeys(name for names in drilled for name in names)
     for parts, stations, through in ways:

@@ -127,6 +127,7 @@ def test_every_key_of_machine_bars_controls_and_lines_has_a_term() -> None:
         "shoulder": schema.ShoulderTable,
         "clip_ons": schema.ClipOnTable,
         "riser": schema.RiserTable,
+        "through_bar": schema.ThroughBarTable,
         "control": schema.ControlTable,
         "outlet": schema.OutletTable,
         "line": schema.LineTable,
@@ -145,3 +146,21 @@ def test_values_that_contradict_each_other_are_refused_before_they_are_saved(nak
     found = refusals(edits.change_machine(naked, sag=200.0))
     assert [one.place for one in found] == ["machine.fork.sag"]
     assert "200 mm is more than the whole travel" in found[0].message
+
+
+def test_holes_and_the_way_through_them_can_be_changed() -> None:
+    path = next(p for p in scenario.bundled() if p.stem == "hidden-wires")
+    hidden = scenario.load(path)
+    name = "left switch harness"
+    place = field(hidden, forms.bars_form(hidden, False)[2:], "from_end")
+    moved = place.typed("180 mm", "mm")
+    assert moved is not None
+    assert moved.new.bar.holes[0].distance == 180.0
+    assert moved.new.bar.holes[1:] == hidden.new.bar.holes[1:]
+    way_in = field(hidden, forms.line_form(hidden, name, "mm"), "entry")
+    assert "behind the left grip" in way_in.choices
+    changed = way_in.typed("behind the left grip", "mm")
+    assert changed is not None
+    through = changed.line(name).through_bar
+    assert through is not None
+    assert (through.entry, through.exit) == ("behind the left grip", "left foot of the bar")

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from barfit import edits
 from barfit.catalogue import limits, scenario_dir
 from barfit.model import Bar, BarSet, Connector, Hole, Setup, Side, ThroughBar
 from barfit.report.remarks import Remark
@@ -231,6 +232,24 @@ def test_it_reads_back_as_written_and_comments_stay() -> None:
     text = dumps(setup)
     assert loads(text) == setup
     assert "# facing: about the bar" in text
+
+
+def test_inside_and_outside_are_two_ways_to_go() -> None:
+    both = edits.add_routing(HIDDEN, LEFT, "outside")
+    both = edits.change_line(both, LEFT, through_bar=None)
+    assert loads(dumps(both)) == both
+    back = edits.use_routing(both, LEFT, "as it goes now")
+    assert back.line(LEFT).through_bar == HIDDEN.line(LEFT).through_bar
+    assert loads(dumps(back)) == back
+    assert not {one.line for one in through_bar(both, stock=False).lines} & {LEFT}
+
+
+def test_bars_without_the_holes_may_be_fitted_instead() -> None:
+    plain = replace(HIDDEN.stock, name="plain")
+    swapped = edits.use_other_bars(edits.add_bars(HIDDEN, "plain", plain), HIDDEN.new.title)
+    other = edits.use_other_bars(swapped, "plain")
+    assert loads(dumps(other)) == other
+    assert through_bar(other, stock=False) == ThroughBarFigures()
 
 
 def told(before: str, after: str) -> str:
