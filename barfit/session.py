@@ -7,7 +7,8 @@ is a list and an index, and a result carries the very setup it was computed for.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import contextlib
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, ParamSpec
@@ -16,7 +17,9 @@ import numpy as np
 
 from barfit import scenario
 from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict, problems
+from barfit.history import History, Step
 from barfit.model import Setup
+from barfit.scenario import OnDisk
 from barfit.trade import Trade
 
 P = ParamSpec("P")
@@ -67,29 +70,21 @@ class Result:
         return min(self.findings, key=lambda f: (-BADNESS[f.verdict], f.margin), default=None)
 
 
-@dataclass(frozen=True)
-class Step:
-    """One place in the history: a setup and the name of the edit that led to it."""
-
-    setup: Setup
-    name: str
-
-
 class Session:
     """One open setup. ``path`` is where it came from, None when it has no file yet."""
 
     def __init__(self, setup: Setup, path: Path | None = None, unit: str | None = None) -> None:
-        self._history = [Step(setup, "Open")]
-        self._at = 0
-        self._saved = setup
-        self._results: dict[bool, Result] = {}
-        self.failure: str | None = None  # why the setup has no result, where that is known
         self.path = path
+        self.failure: str | None = None  # why the setup has no result, where that is known
+        self._saved: Setup | None = setup
+        self._results: dict[bool, Result] = {}
+        self._start([Step(setup, "Open")], path, setup)
         self.pose = Pose()
         self.stock = False
         self.selected: str | None = None
         self.unit = unit or setup.unit
         self.opened: Event[[]] = Event()
+        self.file_changed: Event[[]] = Event()
         self.setup_changed: Event[[]] = Event()
         self.bars_changed: Event[[]] = Event()
         self.results_changed: Event[[bool]] = Event()
@@ -103,12 +98,12 @@ class Session:
     @property
     def setup(self) -> Setup:
         """The setup as it now stands."""
-        return self._history[self._at].setup
+        return self._history.now.setup
 
     @property
     def changed(self) -> bool:
-        """Whether it differs from what was opened or last saved."""
-        return self.setup != self._saved
+        """Whether it differs from what was opened or last saved, or is in no file any more."""
+        return self._alone or self.on_disk is OnDisk.GONE or self.setup != self._saved
 
     def open(self, path: Path) -> bool:
         """Open a scenario file instead.
@@ -116,67 +111,163 @@ class Session:
         When the file cannot be used, one message goes out with all that is wrong with it,
         everything stays as it is and the answer is False.
         """
+        setup = self._usable(path)
+        if setup is None:
+            return False
+        self._replace([Step(setup, "Open")], path, setup)
+        return True
+
+    def _usable(self, path: Path) -> Setup | None:
+        """The setup in a file; None, and a message, where it cannot be used."""
         try:
             setup = scenario.load(path)
         except scenario.ScenarioError as error:
             self.message.emit(not_opened(error.name, error.problems, str(error)))
-            return False
+            return None
         impossible = problems(setup)
         if impossible:
             self.message.emit(not_opened(str(path), impossible, f"{path}: {impossible[0]}"))
-            return False
-        self._history = [Step(setup, "Open")]
-        self._at = 0
-        self._saved = setup
-        self._results = {}
-        self.failure = None
-        self.path = path
-        self.pose = Pose()
-        self.selected = None
-        self.opened.emit()
-        self.setup_changed.emit()
-        return True
+            return None
+        return setup
+
+    def bring_back(self, setup: Setup, path: Path | None, known: str, name: str) -> None:
+        """Open unsaved changes that were left behind, as one step of that name.
+
+        ``path`` is the file they were made to, ``known`` the digest of what it held then. Where it
+        still holds that, undo leads to it; otherwise there is nothing before the changes.
+        """
+        saved = None
+        if path is not None and scenario.compare(path, known) is OnDisk.SAME:
+            # it may not load all the same: a mesh it names is gone, say
+            with contextlib.suppress(scenario.ScenarioError):
+                saved = scenario.load(path)
+        first = [Step(saved, "Open")] if saved is not None else []
+        brought = [Step(setup, name if first else "Open")] if setup != saved else []
+        self._replace([*first, *brought], path, saved, known)
 
     def save(self, path: Path) -> None:
         """Write the setup to a file. Raises ScenarioError when it cannot be written."""
-        scenario.save(self.setup, path)
-        self._saved = self.setup
+        text = scenario.save(self.setup, path)
         self.path = path
+        self._saved = self.setup
+        self.settle()
+        self._is_known(scenario.digest(text))
 
-    def edit(self, setup: Setup, name: str) -> None:
-        """Make this the setup, as one step of that name that can be undone."""
+    def edit(self, setup: Setup, name: str, joins: Hashable = None) -> None:
+        """Make this the setup, as one step of that name that can be undone.
+
+        Edits that follow each other with the same ``joins`` (other than None) are one step: those
+        of a drag, or of typing in one field. What is done in between to the history or the file,
+        or ``settle``, ends the step. An edit that leads back to where its step began takes the
+        step away, so that a drag given up is none.
+        """
         if setup == self.setup:
             return
-        self._history[self._at + 1 :] = [Step(setup, name)]
-        self._go(self._at + 1)
+        if joins is None:
+            self._history.add(Step(setup, name))
+        else:
+            self._history.join(Step(setup, name), joins)
+        self._moved()
+
+    def settle(self) -> None:
+        """End the step that edits were joined to: the drag is over, the field was left."""
+        self._history.settle()
 
     @property
     def undo_name(self) -> str | None:
         """The name of the edit that undo takes back; None when there is none."""
-        return self._history[self._at].name if self._at > 0 else None
+        return self._history.undo_name
 
     @property
     def redo_name(self) -> str | None:
         """The name of the edit that redo makes again; None when there is none."""
-        after = self._history[self._at + 1 : self._at + 2]
-        return after[0].name if after else None
+        return self._history.redo_name
 
     def undo(self) -> None:
         """Take back the last edit, if there is one."""
-        if self._at > 0:
-            self._go(self._at - 1)
+        if self._history.undo():
+            self._moved()
 
     def redo(self) -> None:
         """Make the edit last taken back again, if there is one."""
-        if self._at + 1 < len(self._history):
-            self._go(self._at + 1)
+        if self._history.redo():
+            self._moved()
 
-    def _go(self, at: int) -> None:
-        self._at = at
+    def _moved(self) -> None:
         self.failure = None
         self.setup_changed.emit()
         if self.selected is not None and self.selected not in line_names(self.setup):
             self.select(None)
+
+    def _start(
+        self, steps: list[Step], path: Path | None, saved: Setup | None, known: str | None = None
+    ) -> None:
+        """Take these steps for the document; ``saved`` is what the file at ``path`` holds."""
+        self._history = History(steps)
+        self._saved = saved
+        self._alone = saved is None  # what is here is in no file, whatever it is compared with
+        self._known = known if known is not None else scenario.digest(steps[0].setup.source)
+        self.on_disk = OnDisk.SAME
+        self.failure = None
+        self.path = path
+
+    def _replace(
+        self, steps: list[Step], path: Path | None, saved: Setup | None, known: str | None = None
+    ) -> None:
+        """Let go of the document and of all that is known of it, and open this one."""
+        self._start(steps, path, saved, known)
+        self._results = {}
+        self.pose = Pose()
+        self.selected = None
+        self.opened.emit()
+        self.setup_changed.emit()
+        self.look_at_file()
+
+    # its file
+
+    @property
+    def known(self) -> str:
+        """The digest of what the file held when it was last read or written."""
+        return self._known
+
+    @property
+    def edit_name(self) -> str:
+        """The name of the step that led to the setup as it now stands."""
+        return self._history.now.name
+
+    def look_at_file(self) -> OnDisk:
+        """Find out whether the file still holds what was last read from it or written to it."""
+        state = OnDisk.SAME if self.path is None else scenario.compare(self.path, self._known)
+        if state is not self.on_disk:
+            self.on_disk = state
+            self.file_changed.emit()
+        return state
+
+    def read_again(self) -> bool:
+        """Take in the file as it now is, as a step: what was there before can be had by undo.
+
+        When the file cannot be used, one sentence goes out as a message, everything stays as it
+        is and the answer is False.
+        """
+        assert self.path is not None
+        setup = self._usable(self.path)
+        if setup is None:
+            return False
+        self._history.add(Step(setup, "Read the file again"))
+        self._saved = setup
+        self._is_known(scenario.digest(setup.source))
+        self._moved()
+        return True
+
+    def keep_mine(self) -> None:
+        """Leave the file as it now is and the setup as it is here, to be saved over it."""
+        assert self.path is not None
+        self._is_known(scenario.look(self.path)[1], alone=True)
+        self.look_at_file()
+
+    def _is_known(self, known: str, alone: bool = False) -> None:
+        self._known, self._alone, self.on_disk = known, alone, OnDisk.SAME
+        self.file_changed.emit()
 
     # results
 

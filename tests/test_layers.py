@@ -27,7 +27,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "report": {"model", "units", "catalogue", "analysis", "trade"},
     "edits": {"model", "geometry"},
     "forms": {"model", "units", "catalogue", "scenario", "edits"},
+    "history": {"model"},
+    "recovery": {"model", "scenario"},
     "session": {
+        "history",
         "model",
         "units",
         "catalogue",
@@ -65,6 +68,7 @@ MAY_USE: dict[str, set[str]] = {
     "pydantic_core": {"scenario", "forms"},
     "tomlkit": {"scenario"},
     "trimesh": {"scenario/meshes.py"},
+    "filelock": {"recovery"},
     "numba": {"compiled"},
     "typer": {"cli"},
 }
@@ -150,6 +154,8 @@ def _is_import(node: ast.stmt) -> bool:
         ("model.py", "barfit.units.parse_length"),
         ("scenario/reading.py", "barfit.geometry.pose.layout"),
         ("session.py", "barfit.ui.app"),
+        ("history.py", "barfit.session.Session"),
+        ("recovery.py", "PySide6.QtCore"),
         ("session.py", "barfit.scene.Scene"),
         ("scene/scene.py", "PySide6.QtWidgets"),
         ("ui/window.py", "pyvistaqt.QtInteractor"),

@@ -2,8 +2,23 @@
 
 from __future__ import annotations
 
+from barfit.scenario.ondisk import OnDisk, compare, digest, look
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reading import bundled, load, loads
-from barfit.scenario.writing import dumps, refusals, save
+from barfit.scenario.writing import dumps, refusals, replace_file, save
 
-__all__ = ["Problem", "ScenarioError", "bundled", "dumps", "load", "loads", "refusals", "save"]
+__all__ = [
+    "OnDisk",
+    "Problem",
+    "ScenarioError",
+    "bundled",
+    "compare",
+    "digest",
+    "dumps",
+    "load",
+    "loads",
+    "look",
+    "refusals",
+    "replace_file",
+    "save",
+]

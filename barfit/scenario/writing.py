@@ -7,7 +7,9 @@ something else now are touched, so comments, order and spelling ("12 1/2 in") st
 from __future__ import annotations
 
 import difflib
+import errno
 import os
+import secrets
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -27,16 +29,22 @@ from barfit.scenario.reading import FORMAT, loads
 _HEAD = "# A barfit scenario. Angles in degrees; bare lengths in the unit below.\n\n"
 
 
-def save(setup: Setup, path: str | Path) -> None:
-    """Writes the setup to ``path``, whole or not at all. Raises ScenarioError."""
+def save(setup: Setup, path: str | Path) -> str:
+    """Writes the setup to ``path``, whole or not at all, and gives the text that was written.
+
+    Raises ScenarioError.
+    """
     target = Path(path)
     text = dumps(setup, target.parent)
     try:
         target = target.resolve()  # writes through a link instead of replacing it
-        _replace(target, text.encode("utf-8"))
+        if target.is_file() and not os.access(target, os.W_OK):
+            raise PermissionError(errno.EACCES, "is write-protected")  # it could be replaced
+        replace_file(target, text.encode("utf-8"))
     except (OSError, ValueError) as error:
         told = "is a folder" if target.is_dir() else getattr(error, "strerror", None) or str(error)
         raise ScenarioError(str(path), [Problem("", f"cannot be written: {told}")]) from None
+    return text
 
 
 def dumps(setup: Setup, folder: str | Path | None = None) -> str:
@@ -229,9 +237,11 @@ def _key(name: str) -> str:
     return tomlkit.key(name).as_string()
 
 
-def _replace(target: Path, content: bytes) -> None:
-    """Writes a file beside the target first, so that a crash leaves the old one."""
-    beside = target.with_name(f".{target.name}.{os.getpid()}.tmp")
+def replace_file(target: Path, content: bytes) -> None:
+    """Writes a file beside the target first, so that a crash leaves the old one; the permissions
+    of the old one stay. Raises OSError, and leaves nothing behind then.
+    """
+    beside = target.with_name(f".barfit-{os.getpid()}-{secrets.token_hex(4)}.tmp")
     try:
         with beside.open("xb") as file:
             file.write(content)
@@ -240,8 +250,24 @@ def _replace(target: Path, content: bytes) -> None:
         if target.exists():
             shutil.copymode(target, beside)
         os.replace(beside, target)
-    except FileExistsError:
-        raise
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
+    _settle(target.parent)
+
+
+def _settle(folder: Path) -> None:
+    """Has the folder written out too: a new name is only there after a power cut when it was."""
+    if os.name == "nt":  # folders cannot be opened there
+        return
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except PermissionError:  # files may be put into it, but it may not be read
+        return
+    try:
+        os.fsync(handle)
+    except OSError as error:
+        if error.errno not in (errno.EINVAL, errno.ENOTSUP):  # some file systems cannot
+            raise
+    finally:
+        os.close(handle)
