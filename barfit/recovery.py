@@ -60,8 +60,8 @@ class About:
 
 @dataclass(frozen=True)
 class Left:
-    """A copy that was left behind. ``problem`` is why it cannot be brought back, "" where it can;
-    ``about`` may then be None, and is where even that cannot be read.
+    """A copy that was left behind. ``problem`` is what is wrong with it, such as "is damaged", and
+    "" where nothing is; only with one may ``about`` be None.
     """
 
     at: Path
@@ -147,10 +147,14 @@ class Store:
             self._remove(left.at)
 
     def take_over(self, left: Left) -> None:
-        """Make a copy this window's own: ``keep`` writes over it, ``drop`` removes it."""
-        self.drop()
-        with self._busy:
-            self._own = left.at
+        """Make a copy this window's own: ``keep`` writes over it, ``drop`` removes it.
+
+        Raises RecoveryError when the one it had before stays; this one is taken over all the same.
+        """
+        with self._busy, _told("A copy of changes that were given up was not removed"):
+            own, self._own = self._own, left.at
+            if own is not None:
+                self._remove(own)
 
     # locks
 
@@ -223,7 +227,7 @@ def _read(at: Path) -> Left:
         with at.open("rb") as file:
             content = file.read(LARGEST)
     except OSError as error:
-        return Left(at, None, problem=f"it cannot be read ({error.strerror})")
+        return Left(at, None, problem=f"cannot be read ({error.strerror})")
     head, _, content = content.partition(b"\n")
     try:
         if not head.startswith(HEAD.encode()):
@@ -241,9 +245,9 @@ def _read(at: Path) -> Left:
         whole = said["text"] == scenario.digest(content)
         text = content.decode()
     except (ValueError, KeyError, TypeError, OverflowError, OSError):
-        return Left(at, None, problem="it is damaged, or no copy that barfit wrote")
+        return Left(at, None, problem="is damaged, or not from barfit")
     if not whole:
-        return Left(at, about, problem="it is damaged")
+        return Left(at, about, problem="is damaged")
     return Left(at, about, text)
 
 

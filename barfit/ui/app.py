@@ -15,6 +15,7 @@ from PySide6.QtCore import QSettings, QSocketNotifier
 from PySide6.QtWidgets import QApplication
 
 from barfit import scenario
+from barfit.recovery import Store, default_folder
 from barfit.session import Session
 from barfit.ui.marks import window_icon
 from barfit.ui.settings import Settings
@@ -61,7 +62,8 @@ def make_window(settings: Settings) -> Window:
     paths = scenario.bundled()
     path = next((path for path in paths if path.stem == FIRST), paths[0])
     session = Session(scenario.load(path), path, settings.unit)
-    return Window(session, viewport, Worker(), Theme(settings.theme), settings)
+    store = Store(default_folder())
+    return Window(session, viewport, Worker(), Theme(settings.theme), settings, store)
 
 
 @contextmanager

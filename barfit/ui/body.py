@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QProgressBar, QSplitter, QVBoxLayout, QWidget
 
 from barfit.ui.line_side import LineSide
+from barfit.ui.offers import OfferBar
 from barfit.ui.settings import Settings
 from barfit.ui.setup_side import SetupSide
 from barfit.ui.steering_line import SteeringLine
@@ -26,6 +27,7 @@ class Body(QWidget):
     def __init__(self, theme: Theme, viewport: QWidget) -> None:
         super().__init__()
         self.message = MessageBar()
+        self.left_behind, self.file_notice = OfferBar(), OfferBar()
         self.setup_side = SetupSide(theme)
         self.line_side = LineSide(theme)
         self.transport = Transport(theme)
@@ -44,7 +46,7 @@ class Body(QWidget):
         self._across.setStretchFactor(1, 1)
         self.setup_side.setMinimumWidth(SIDE_WIDTH)
         self.line_side.setMinimumWidth(SIDE_WIDTH - GRID)
-        _stack(self, self.message, self._across)
+        _stack(self, self.message, self.left_behind, self.file_notice, self._across)
 
     def restore(self, settings: Settings, width: int, height: int) -> None:
         """Divide a window of that size as it was last, or as it should be at first."""

@@ -8,7 +8,9 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from barfit import scenario
+from barfit.scenario import OnDisk
 from barfit.session import Session
+from barfit.ui import asking
 from barfit.ui.settings import Settings
 
 SETUPS = "barfit setups (*.toml);;All files (*)"
@@ -48,8 +50,17 @@ class Documents(QObject):
         The bundled examples are never written over.
         """
         path = self._session.path
-        if path is None or path.resolve() in {file.resolve() for file in scenario.bundled()}:
+        if path is None or _is_bundled(path):
             return self.save_as()
+        state = self._session.look_at_file()
+        if state in (OnDisk.CHANGED, OnDisk.UNREADABLE):
+            why = "was changed by another program" if state is OnDisk.CHANGED else "cannot be read"
+            question = f"“{path.name}” {why}. Save over it?"
+            more = "What it holds now would be lost."
+            over, other = "Save over it", "Save as…"
+            answer = asking.ask(self._window, "Save", question, more, [other, over])
+            if answer != over:
+                return bool(answer) and self.save_as()
         return self._save_to(path)
 
     def save_as(self) -> bool:
@@ -62,7 +73,18 @@ class Documents(QObject):
         if not name:
             return False
         target = Path(name)
-        return self._save_to(target if target.suffix else target.with_suffix(".toml"))
+        if not target.suffix:
+            target = target.with_suffix(".toml")
+            question = f"“{target.name}” is there already. Save over it?"
+            if target.exists() and not asking.ask(
+                self._window, "Save", question, "What it holds now would be lost.", ["Save over it"]
+            ):
+                return False
+        if _is_bundled(target):
+            why = "is an example that comes with barfit; save it under another name"
+            self.refused.emit(f"Not saved: {target} {why}.")
+            return False
+        return self._save_to(target)
 
     def may_leave(self) -> bool:
         """Whether the setup may be given up: it is saved, or the user says so."""
@@ -89,3 +111,8 @@ class Documents(QObject):
         self._settings.add_recent(path)
         self.saved.emit()
         return True
+
+
+def _is_bundled(path: Path) -> bool:
+    """Whether it is one of the examples, which are never written over."""
+    return path.resolve() in {file.resolve() for file in scenario.bundled()}

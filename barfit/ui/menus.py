@@ -148,7 +148,7 @@ class Commands(QObject):
         self.save.setEnabled(changed)
         for action, word, name in ((self.undo, "&Undo", undo), (self.redo, "&Redo", redo)):
             action.setEnabled(name is not None)
-            action.setText(word if name is None else f"{word} {name.replace('&', '&&').lower()}")
+            action.setText(word if name is None else f"{word}: {name.replace('&', '&&')}")
 
     def check(self, group: str, value: str) -> None:
         """Show which of several is chosen, without telling."""

@@ -14,7 +14,7 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, QUrl
+from PySide6.QtCore import QSize, QTimer, QUrl
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
 from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow
 
@@ -22,13 +22,18 @@ from barfit import scenario
 from barfit.geometry import pose as geometry
 from barfit.model import Setup
 from barfit.report.doubts import all_doubts
+from barfit.recovery import Store
 from barfit.report.phrases import capital
 from barfit.report.sentences import summary
 from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, Session
+from barfit.ui.autosave import Autosave
 from barfit.ui.body import Body
+from barfit.ui.disk_watch import DiskWatch
 from barfit.ui.documents import Documents
+from barfit.ui.file_notice import FileNotice
 from barfit.ui.help import AboutDialog, KeysDialog, Notice
+from barfit.ui.left_behind import LeftBehind
 from barfit.ui.line_list import Column
 from barfit.ui.menus import Commands
 from barfit.ui.ribbons import ribbons
@@ -55,7 +60,9 @@ class Window(QMainWindow):
         worker: Worker,
         theme: Theme,
         settings: Settings,
+        store: Store | None = None,
     ) -> None:
+        """Unsaved changes are kept in ``store``, without one nowhere."""
         super().__init__()
         self.session = session
         self.viewport = viewport
@@ -69,6 +76,9 @@ class Window(QMainWindow):
         self.transport, self.strip = self.body.transport, self.body.strip
         self.commands = Commands(self)
         self.documents = Documents(self, session, settings)
+        self.disk_watch = DiskWatch(session, self)
+        FileNotice(self.body.file_notice, session, self.documents, self.disk_watch)
+        self.autosave = Autosave(session, store, self) if store is not None else None
         self._colour = Colour.SLACK
         self._travel = 0.0
         self._play_when_ready = True
@@ -86,6 +96,7 @@ class Window(QMainWindow):
         self._restore()
         self._theme_changed()
         self._setup_changed()
+        self._look_for_left_behind()
 
     # putting together
 
@@ -126,12 +137,22 @@ class Window(QMainWindow):
         session = self.session
         session.opened.connect(self._opened)
         session.setup_changed.connect(self._setup_changed)
+        session.file_changed.connect(self._show_changed)
         session.bars_changed.connect(self._show_all)
         session.results_changed.connect(self._results_changed)
         session.pose_changed.connect(self._pose_changed)
         session.selection_changed.connect(self._show_selection)
         session.unit_changed.connect(self._show_all)
         session.message.connect(self.message.say)
+
+    def _look_for_left_behind(self) -> None:
+        if self.autosave is None:
+            return
+        self.autosave.refused.connect(self.message.say)
+        bar = self.body.left_behind
+        left = LeftBehind(self, bar, self.session, self.documents, self.autosave)
+        left.refused.connect(self.message.say)
+        left.look()
 
     def _fill_menus(self) -> None:
         examples = [(capital(path.stem.replace("-", " ")), path) for path in scenario.bundled()]
@@ -452,7 +473,8 @@ class Window(QMainWindow):
         path = _local_file(event.mimeData().urls())
         if path is not None:
             event.acceptProposedAction()
-            self.open(path)
+            # later: the program it was dragged from waits, and there may be a question to answer
+            QTimer.singleShot(0, self, lambda: self.open(path))
 
     def leave(self) -> None:
         """Close at once and end the program, without asking whether to save: it was told to end."""
@@ -469,6 +491,9 @@ class Window(QMainWindow):
             event.ignore()
             return
         self._closed = True
+        self.disk_watch.stop()
+        if self.autosave is not None:
+            self.autosave.stop(keep=False)
         self.player.pause()
         self.worker.stop()
         self.settings.save_bytes("window", self.saveGeometry())

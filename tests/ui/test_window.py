@@ -58,6 +58,7 @@ def drop(window, path: Path) -> None:
         Qt.KeyboardModifier.NoModifier,
     )
     QApplication.sendEvent(window, event)
+    QApplication.processEvents()
 
 
 def strip_place(window, row: int, degrees: float) -> QPoint:
@@ -551,10 +552,10 @@ def test_undo_and_redo_by_key_name_the_edit(qtbot, window):
     assert not commands.undo.isEnabled()
     widened(window)
     after = window.session.setup
-    assert commands.undo.text() == "&Undo wider bars"
+    assert commands.undo.text() == "&Undo: Wider bars"
     key(qtbot, window, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert window.session.setup is before
-    assert commands.redo.text() == "&Redo wider bars"
+    assert commands.redo.text() == "&Redo: Wider bars"
     assert not commands.undo.isEnabled()
     commands.redo.trigger()
     assert window.session.setup is after

@@ -197,12 +197,12 @@ def test_several_are_told_newest_first(store: Store, cruiser: Setup) -> None:
 @pytest.mark.parametrize(
     ("broken", "told"),
     [
-        (b"", "damaged, or no copy"),
-        (b"\xff\xfe\x00", "damaged, or no copy"),
-        (b"title = 'a scenario'\n", "damaged, or no copy"),
-        (HEAD.encode() + b"{}\n", "damaged, or no copy"),
-        (HEAD.encode() + b"[1]\n", "damaged, or no copy"),
-        (HEAD.encode() + b'{"title": \n', "damaged, or no copy"),
+        (b"", "is damaged, or not from barfit"),
+        (b"\xff\xfe\x00", "is damaged, or not from barfit"),
+        (b"title = 'a scenario'\n", "is damaged, or not from barfit"),
+        (HEAD.encode() + b"{}\n", "is damaged, or not from barfit"),
+        (HEAD.encode() + b"[1]\n", "is damaged, or not from barfit"),
+        (HEAD.encode() + b'{"title": \n', "is damaged, or not from barfit"),
     ],
 )
 def test_what_is_no_copy_does_no_harm(
@@ -228,7 +228,7 @@ def test_a_copy_cut_short_still_says_what_it_was(
     head = content.index(b"\n") + 1
     copy.write_bytes(content[: head + int(kept * (len(content) - head))])
     (left,) = store.left()
-    assert left.problem == "it is damaged"
+    assert left.problem == "is damaged"
     assert left.about is not None
     assert left.about.path == cruiser_path
 
@@ -244,7 +244,7 @@ def test_a_copy_that_cannot_be_read_is_told(
     with monkeypatch.context() as patch:
         patch.setattr(Path, "open", refused)
         (left,) = store.left()
-    assert left.problem == "it cannot be read (Permission denied)"
+    assert left.problem == "cannot be read (Permission denied)"
 
 
 def test_a_copy_whose_meshes_are_gone_says_so(store: Store, tmp_path: Path) -> None:
