@@ -31,7 +31,9 @@ class DiskWatch(QObject):
         self._timer.timeout.connect(self.look)
         self._watcher.fileChanged.connect(lambda _: self._timer.start())
         self._watcher.directoryChanged.connect(self._folder_changed)
-        self._app = QGuiApplication.instance()
+        app = QGuiApplication.instance()
+        assert isinstance(app, QGuiApplication)
+        self._app = app
         self._app.applicationStateChanged.connect(self._state_changed)
         self._stopped = False
         session.opened.connect(self._watch)
