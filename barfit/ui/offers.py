@@ -38,6 +38,8 @@ class OfferBar(QFrame):
         self._rows.setHorizontalSpacing(GRID)
         self._rows.setVerticalSpacing(GRID)
         self._rows.setColumnStretch(0, 1)
+        self._said: list[QLabel] = []
+        self._buttons: list[Button] = []
         self.hide()
 
     def show_offers(self, offers: Sequence[Offer], head: str = "", foot: str = "") -> None:
@@ -46,32 +48,36 @@ class OfferBar(QFrame):
             if widget := item.widget():
                 widget.hide()
                 widget.deleteLater()
-        at = 0
+        self._said.clear()
+        self._buttons.clear()
         if head:
-            self._rows.addWidget(label(head, Type.STRONG), at, 0, 1, -1)
-            at += 1
+            self._say(label(head, Type.STRONG))
         for offer in offers:
-            self._put(offer, at)
-            at += 1
+            self._put(offer)
         if foot:
-            self._rows.addWidget(label(foot, Type.SMALL, muted=True), at, 0, 1, -1)
+            self._say(label(foot, Type.SMALL, muted=True))
         self.setVisible(bool(offers))
 
     @property
     def sentences(self) -> list[str]:
         """Everything that is said, from the top."""
-        return [found.text() for found in self.findChildren(QLabel) if not found.isHidden()]
+        return [said.text() for said in self._said]
 
     def button(self, word: str, row: int = 0) -> Button:
         """The button of that word; of several, the one in that row. Raises IndexError."""
-        found = [one for one in self.findChildren(Button) if not one.isHidden()]
-        return [one for one in found if one.text() == word][row]
+        return [one for one in self._buttons if one.text() == word][row]
 
-    def _put(self, offer: Offer, row: int) -> None:
+    def _say(self, said: QLabel, columns: int = -1) -> None:
+        """Put a line under the others, across so many columns (-1: all)."""
+        self._rows.addWidget(said, len(self._said), 0, 1, columns)
+        self._said.append(said)
+
+    def _put(self, offer: Offer) -> None:
+        row = len(self._said)
         sentence = prose()
         sentence.setText(offer.sentence)
         sentence.setToolTip(offer.tip)
-        self._rows.addWidget(sentence, row, 0)
+        self._say(sentence, columns=1)
         # the same word stands under the same word, whatever else a row offers
         first = 4 - len(offer.choices)
         for column, (word, deed) in enumerate(offer.choices, start=first):
@@ -79,3 +85,4 @@ class OfferBar(QFrame):
             button.setAccessibleName(f"{word}: {offer.about}")
             button.clicked.connect(lambda _=False, deed=deed: deed())
             self._rows.addWidget(button, row, column, Qt.AlignmentFlag.AlignTop)
+            self._buttons.append(button)

@@ -477,7 +477,10 @@ class Window(QMainWindow):
             QTimer.singleShot(0, self, lambda: self.open(path))
 
     def leave(self) -> None:
-        """Close at once and end the program, without asking whether to save: it was told to end."""
+        """Close at once and end the program, without asking whether to save: it was told to end.
+
+        What is unsaved is offered at the next start.
+        """
         self._leaving = True
         self.close()
         QApplication.quit()  # also where a dialog is open
@@ -493,7 +496,7 @@ class Window(QMainWindow):
         self._closed = True
         self.disk_watch.stop()
         if self.autosave is not None:
-            self.autosave.stop(keep=False)
+            self.autosave.stop(keep=self._leaving)
         self.player.pause()
         self.worker.stop()
         self.settings.save_bytes("window", self.saveGeometry())

@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 import trimesh
 
+import barfit
 from barfit import scenario
 from barfit.model import Setup
 from barfit.recovery import HEAD, OLD, RecoveryError, Store
@@ -55,7 +56,8 @@ def edited(cruiser: Setup) -> Setup:
 def elsewhere(folder: Path, path: Path) -> Iterator[subprocess.Popen[str]]:
     """Another process that keeps a copy, until it is killed."""
     command = [sys.executable, "-c", KEEPS, str(folder), str(path)]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
+    here = os.environ | {"PYTHONPATH": str(Path(barfit.__file__).parents[1])}
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=here) as process:
         try:
             assert process.stdout is not None
             assert process.stdout.readline() == "kept\n"
