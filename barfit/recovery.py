@@ -40,8 +40,8 @@ class About:
     """What unsaved changes belong to.
 
     ``path`` is the file they were made to, None without one; ``known`` the digest of what it held;
-    ``edit`` the name of the last edit; ``folder`` where names of mesh files count from; ``process``
-    the number of the process that kept them.
+    ``edit`` the name of the last edit, "" without one; ``folder`` where names of mesh files count
+    from; ``process`` the number of the process that kept them.
     """
 
     title: str

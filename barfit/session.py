@@ -230,11 +230,6 @@ class Session:
         """The digest of what the file held when it was last read or written."""
         return self._known
 
-    @property
-    def edit_name(self) -> str:
-        """The name of the step that led to the setup as it now stands."""
-        return self._history.now.name
-
     def look_at_file(self) -> OnDisk:
         """Find out whether the file still holds what was last read from it or written to it."""
         state = OnDisk.SAME if self.path is None else scenario.compare(self.path, self._known)

@@ -13,7 +13,7 @@ def ask(window: QWidget, title: str, question: str, more: str, choices: Sequence
     box.setInformativeText(more)
     role = QMessageBox.ButtonRole
     buttons = [box.addButton(choice, role.AcceptRole) for choice in choices]
-    box.addButton(QMessageBox.StandardButton.Cancel)
+    box.addButton("Cancel", role.RejectRole)
     box.setDefaultButton(buttons[0])
     box.exec()
     clicked = box.clickedButton()

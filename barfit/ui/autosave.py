@@ -68,7 +68,7 @@ class Autosave(QObject):
     def _keep(self) -> None:
         session = self._session
         self._kept = True
-        what = session.setup, session.path, session.known, session.edit_name
+        what = session.setup, session.path, session.known, session.undo_name or ""
         self._submit(lambda: self.store.keep(*what))
 
     def _drop(self) -> None:

@@ -29,19 +29,22 @@ class FileNotice(QObject):
         told: dict[OnDisk, tuple[str, tuple[Choice, ...]]] = {
             OnDisk.CHANGED: (
                 "was changed by another program. Reading it again can be undone.",
-                (("Read it again", session.read_again), ("Keep mine", session.keep_mine)),
+                (
+                    Choice("Read it again", session.read_again, "Show what the file holds now"),
+                    Choice("Keep mine", session.keep_mine, "Saving will write over the file"),
+                ),
             ),
             OnDisk.GONE: (
                 "is no longer there: deleted, moved or renamed. What you see is in no file now.",
                 (
-                    ("Save it again", self._documents.save),
-                    ("Save as…", self._documents.save_as),
-                    ("Dismiss", self._bar.hide),
+                    Choice("Save it again", self._documents.save),
+                    Choice("Save as…", self._documents.save_as),
+                    Choice("Dismiss", self._bar.hide),
                 ),
             ),
             OnDisk.UNREADABLE: (
                 "can no longer be read, so whether another program changes it is not noticed.",
-                (("Look again", self._watch.look), ("Dismiss", self._bar.hide)),
+                (Choice("Look again", self._watch.look), Choice("Dismiss", self._bar.hide)),
             ),
         }
         path = session.path

@@ -15,7 +15,7 @@ from barfit.session import Session
 from barfit.ui import asking
 from barfit.ui.autosave import Autosave
 from barfit.ui.documents import Documents
-from barfit.ui.offers import Offer, OfferBar
+from barfit.ui.offers import Choice, Offer, OfferBar
 
 MOST = 3  # at a time; the next moves up when one is dealt with
 STEP = "Bring back unsaved changes"
@@ -100,7 +100,10 @@ class LeftBehind(QObject):
 
     def _offer(self, left: Left, several: bool, names: Counter[str]) -> Offer:
         about = left.about
-        others = (("Leave", partial(self._leave, left)), ("Delete", partial(self._delete, left)))
+        others = (
+            Choice("Leave", partial(self._leave, left), "Offer it again at the next start"),
+            Choice("Delete", partial(self._delete, left), "Delete it for good"),
+        )
         if about is None:
             told = f"A copy of unsaved changes cannot be brought back: it {left.problem}."
             return Offer(told, others, left.at.name, str(left.at))
@@ -110,10 +113,11 @@ class LeftBehind(QObject):
         if left.problem:
             told = f"Unsaved changes to {name} cannot be brought back: the copy {left.problem}."
             return Offer(told, others, about.name, tip)
-        what = f"Last edit: {about.edit}, {when(about)}."
+        last = f"Last edit: {about.edit}," if about.edit else "Kept"
         start = f"{name}. " if several else f"Unsaved changes to {name} were left behind. "
-        choices = (("Bring back", partial(self._bring_back, left)), *others)
-        return Offer(start + what, choices, about.name, tip)
+        back = "Open it as unsaved changes; the file stays as it is"
+        choices = (Choice("Bring back", partial(self._bring_back, left), back), *others)
+        return Offer(f"{start}{last} {when(about)}.", choices, about.name, tip)
 
 
 def when(about: About, today: date | None = None) -> str:

@@ -11,7 +11,14 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QLabel
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, label, prose
 
-Choice = tuple[str, Callable[[], object]]
+
+@dataclass(frozen=True)
+class Choice:
+    """A word on a button, what pressing it does, and more about that."""
+
+    word: str
+    deed: Callable[[], object]
+    tip: str = ""
 
 
 @dataclass(frozen=True)
@@ -36,7 +43,7 @@ class OfferBar(QFrame):
         self._rows = QGridLayout(self)
         self._rows.setContentsMargins(2 * GRID, GRID, 2 * GRID, GRID)
         self._rows.setHorizontalSpacing(GRID)
-        self._rows.setVerticalSpacing(GRID)
+        self._rows.setVerticalSpacing(GRID // 2)
         self._rows.setColumnStretch(0, 1)
         self._said: list[QLabel] = []
         self._buttons: list[Button] = []
@@ -80,9 +87,10 @@ class OfferBar(QFrame):
         self._say(sentence, columns=1)
         # the same word stands under the same word, whatever else a row offers
         first = 4 - len(offer.choices)
-        for column, (word, deed) in enumerate(offer.choices, start=first):
-            button = Button(word)
-            button.setAccessibleName(f"{word}: {offer.about}")
-            button.clicked.connect(lambda _=False, deed=deed: deed())
+        for column, choice in enumerate(offer.choices, start=first):
+            button = Button(choice.word)
+            button.setAccessibleName(f"{choice.word}: {offer.about}")
+            button.setToolTip(choice.tip)
+            button.clicked.connect(lambda _=False, deed=choice.deed: deed())
             self._rows.addWidget(button, row, column, Qt.AlignmentFlag.AlignTop)
             self._buttons.append(button)

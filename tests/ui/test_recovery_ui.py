@@ -265,6 +265,12 @@ def test_left_it_is_offered_at_the_next_start_and_deleted_it_is_not(
     assert not start().body.left_behind.isVisible()
 
 
+def test_what_was_kept_without_an_edit_says_when(start, folder, own_file):
+    leave_behind(folder, setup(), own_file, "")
+    (sentence,) = start().body.left_behind.sentences
+    assert sentence.startswith("Unsaved changes to “mine.toml” were left behind. Kept today at ")
+
+
 def test_closing_without_a_choice_leaves_it(start, folder, own_file):
     leave_behind(folder, wider(setup()), own_file)
     start().close()
@@ -436,6 +442,7 @@ def test_kept_against_the_file_it_is_unsaved_and_kept_safe(qtbot, start, own_fil
     assert window.isWindowModified()
     assert window.commands.save.isEnabled()
     qtbot.waitUntil(lambda: is_kept(folder, mine))
+    assert '"edit": ""' in copies(folder)[0].read_text()
     window.do("save")  # asks no more
     assert own_file.read_text() == mine.source != theirs
     assert not window.isWindowModified()

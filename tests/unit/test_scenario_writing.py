@@ -390,6 +390,42 @@ def test_where_nothing_can_be_written(setup: Setup, tmp_path: Path) -> None:
         save(setup, tmp_path / "none" / "mine.toml")
 
 
+def test_a_write_protected_file_is_not_replaced(
+    setup: Setup, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "mine.toml"
+    path.write_text("the old file")
+    path.chmod(0o444)
+    if os.geteuid() == 0:  # root may write to anything
+        monkeypatch.setattr(os, "access", lambda file, mode: False)
+    with pytest.raises(ScenarioError, match="cannot be written: is write-protected"):
+        save(setup, path)
+    assert path.read_text() == "the old file"
+    assert os.listdir(tmp_path) == ["mine.toml"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="folders cannot be opened there")
+def test_file_and_folder_are_written_out_in_that_order(
+    setup: Setup, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    written: list[tuple[bool, list[str]]] = []
+
+    def fsync(handle: int) -> None:
+        is_folder = stat.S_ISDIR(os.fstat(handle).st_mode)
+        written.append((is_folder, [name for name in os.listdir(tmp_path) if name[0] != "."]))
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    text = save(setup, tmp_path / "mine.toml")
+    assert written == [(False, []), (True, ["mine.toml"])]
+    assert (tmp_path / "mine.toml").read_text() == text
+
+
+def test_a_name_as_long_as_names_may_be(setup: Setup, tmp_path: Path) -> None:
+    path = tmp_path / f"{'m' * 250}.toml"
+    save(setup, path)
+    assert load(path) == setup
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="modes and links are different there")
 def test_mode_and_link_stay(setup: Setup, tmp_path: Path) -> None:
     path, link = tmp_path / "mine.toml", tmp_path / "link.toml"
