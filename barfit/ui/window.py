@@ -21,8 +21,8 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow
 from barfit import scenario
 from barfit.geometry import pose as geometry
 from barfit.model import Setup
-from barfit.report.doubts import all_doubts
 from barfit.recovery import Store
+from barfit.report.doubts import all_doubts
 from barfit.report.phrases import capital
 from barfit.report.sentences import summary
 from barfit.scene.colours import THEMES, Colour
