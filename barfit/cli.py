@@ -269,7 +269,7 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
         told += found_slack_sentences(finding, line, setup.unit)
         if twisted := twist_sentence(finding):
             told.append(twisted)
-    told += [remark.words() for remark in grave(checked.remarks)]
+    told += filter(None, (remark.words() for remark in grave(checked.remarks)))
     said = [summary(found), *told, *torque_sentences(found), ""]
     for text in said:
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)

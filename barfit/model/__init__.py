@@ -11,6 +11,7 @@ for that state, whatever body they ride on.
 
 from barfit.model.bars import SLANT, Bar, BarSet, ClipOn, Hole, Riser, Shoulder
 from barfit.model.bodies import Body, Side, Vec
+from barfit.model.cables import Cable, Lining
 from barfit.model.controls import Control, ControlKind, Outlet
 from barfit.model.lines import (
     BarPlace,
@@ -47,6 +48,7 @@ __all__ = [
     "BarSet",
     "Body",
     "Box",
+    "Cable",
     "Capsule",
     "ClipOn",
     "Connector",
@@ -59,6 +61,7 @@ __all__ = [
     "Hole",
     "How",
     "Line",
+    "Lining",
     "Machine",
     "Measured",
     "Mesh",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from barfit.model.bodies import Body, Side, Vec
+from barfit.model.cables import Cable
 from barfit.model.measured import How, Measured
 from barfit.model.through_bar import ThroughBar
 
@@ -113,6 +114,7 @@ class Line:
     lengths. ``found_slack``: what was found on the stock machine. ``routing`` is what the way it
     goes is called, "" for the only one; ``routings`` are the other ways it could go.
     ``through_bar``: its way inside bars that have the holes for it.
+    ``cable``: the inside of a control cable.
     """
 
     name: str
@@ -131,3 +133,4 @@ class Line:
     routing: str = ""
     routings: tuple[Routing, ...] = ()
     through_bar: ThroughBar | None = None
+    cable: Cable | None = None

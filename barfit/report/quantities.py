@@ -29,14 +29,17 @@ _DECIMALS = {Quantity.COUNT: 0, Quantity.AREA: 1, Quantity.FORCE: 0, Quantity.RE
 
 
 def quantity_text(value: float, quantity: Quantity, unit: str) -> str:
-    """A figure with its unit: "212°", "1.32 ×", "43 %"; "not known" for nan. Lengths in ``unit``.
+    """A figure with its unit: "212°", "1.32 ×", "43 %"; "not known" for nan. Lengths in ``unit``,
+    to a tenth of a mm below 10 mm.
 
     Volumes come in mm³ and are shown in cm³, resistances in Ω and are shown in mΩ.
     """
     if math.isnan(value):
         return "not known"
     if quantity is Quantity.LENGTH:
-        return format_length(value, unit).replace("-", "−")
+        # of what is small whole mm and sixteenths tell too little
+        small = (2 if unit == "in" else 1) if abs(value) < 9.95 else None
+        return format_length(value, unit, decimals=small).replace("-", "−")
     if quantity is Quantity.ANGLE:
         return format_angle(value)
     if quantity is Quantity.SHARE:

@@ -29,6 +29,7 @@ from barfit.model import (
     Uncertainty,
     Vec,
 )
+from barfit.scenario.cables import cable_table
 from barfit.scenario.limits import limit_tables
 from barfit.scenario.parts import NO_RISER
 from barfit.scenario.through_bar import connector_row, hole_row
@@ -275,6 +276,8 @@ class _Writer:
             found["through_bar"] = self.through_bar(line.through_bar)
         if line.routings:
             found["routings"] = {one.name: self.routing(one, line) for one in line.routings}
+        if line.cable is not None:
+            found["cable"] = cable_table(line.cable, self.unit)
         return found
 
     def routing(self, routing: Routing, line: Line) -> dict[str, Any]:

@@ -21,6 +21,7 @@ from barfit.model import (
     Routing,
     Station,
 )
+from barfit.scenario.cables import read_cable
 from barfit.scenario.problems import did_you_mean
 from barfit.scenario.reader import Parts, Reader
 from barfit.scenario.schema import (
@@ -36,7 +37,7 @@ from barfit.units import format_length
 
 Controls = Mapping[str, Control | None]  # None: there, but with a problem of its own
 
-_READ_APART = ("stations", "found_slack", "through_bar", "routings")
+_READ_APART = ("stations", "found_slack", "through_bar", "routings", "cable")
 
 # Which keys go with which kind of place, besides name, hold and what the hold asks for.
 _PLACE_KEYS = {
@@ -64,6 +65,7 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
     found = _read_found_slack(raw, place, reader)
     through = read_through_bar(raw, place, reader)
     routings = _read_routings(raw, own, controls, place, reader)
+    cable = read_cable(raw, place, reader)
     if own is None or stations is None or own.kind not in kinds:
         return None
     return Line(
@@ -83,6 +85,7 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
         routing=own.routing,
         routings=routings,
         through_bar=through,
+        cable=cable,
     )
 
 

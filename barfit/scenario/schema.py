@@ -10,13 +10,26 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict
 
-from barfit.model import SLANT, Body, ControlKind, FileUnit, Hold, How, Measured, Role, Side, Vec
+from barfit.model import (
+    SLANT,
+    Body,
+    ControlKind,
+    FileUnit,
+    Hold,
+    How,
+    Lining,
+    Measured,
+    Role,
+    Side,
+    Vec,
+)
 from barfit.scenario.values import (
     LEAST_FOUND,
     WIDEST,
     Angle,
     Choice,
     Direction,
+    Force,
     Found,
     Length,
     Point,
@@ -262,6 +275,16 @@ class ConnectorTable(Table):
     width: Annotated[float, Length(1, 100)]
     height: Annotated[float, Length(1, 100)]
     length: Annotated[float | None, Length(1, 200)] = None
+
+
+class CableTable(Table):
+    """``[lines.….cable]``: the inside of a control cable."""
+
+    wire: Annotated[float | None, Length(0.3, 8)] = None
+    bore: Annotated[float | None, Length(0.5, 15)] = None
+    lining: Annotated[Lining | None, Choice(Lining)] = None
+    free_play: Annotated[float | None, Length(0, 30)] = None
+    pull: Annotated[float | None, Force(0.1, 5000)] = None
 
 
 class UncertaintyTable(Table):

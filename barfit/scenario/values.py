@@ -107,6 +107,21 @@ class Stiffness(Value):
 
 
 @dataclass(frozen=True)
+class Force(Value):
+    """A force from ``low`` to ``high`` N, a plain number in the file."""
+
+    low: float
+    high: float
+
+    def read(self, value: object, unit: str) -> float:
+        """See the class."""
+        number = _number(value)
+        if not self.low <= number <= self.high:
+            raise ValueError(_outside(f"{value} N", f"{self.low:g} N", f"{self.high:g} N"))
+        return number
+
+
+@dataclass(frozen=True)
 class Weight(Value):
     """A weight per length in N/mm; g/m in the file."""
 

@@ -22,4 +22,6 @@ class Trade:
 
 def trade(swept: Sweep, stock: Sweep, findings: tuple[LineFinding, ...]) -> Trade:
     """The figures of ``swept``, beside those of the stock bars, swept as ``stock``."""
-    return Trade(cables=cables(swept, stock), through=through_bar(swept.setup, swept.stock))
+    return Trade(
+        cables=cables(swept, stock, findings), through=through_bar(swept.setup, swept.stock)
+    )

@@ -7,28 +7,90 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barfit.analysis import LineSweep, Sweep
-from barfit.catalogue import limit, line_kinds
+from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict
+from barfit.catalogue import limit, line_kinds, line_property
 from barfit.geometry import curve
-from barfit.trade.judged import Judged, at_most
+from barfit.model import Line
+from barfit.trade import bowden
+from barfit.trade.cable_data import Inside, inside, preferred_radius
+from barfit.trade.cable_growth import Growth, growth
+from barfit.trade.free_play import FreePlay, free_play
+from barfit.trade.judged import Grade, Judged, at_least, at_most, noted
+from barfit.trade.poses import greatest, least, pose_of_greatest, pose_of_least
+
+# what a weak spring has to close or let go by itself, and turning the bar must never work
+_CRITICAL = ("throttle_pull", "throttle_return", "throttle_single", "front_brake_cable")
+
+
+@dataclass(frozen=True)
+class Friction:
+    """What a wire that slides feels of its route, at the pose at which the cable bends most.
+
+    ``hand_force`` is the pull at lever or grip over the load at the far end (a ratio); its limit is
+    that of the stock bars with the rise that is allowed. ``return_force`` is the share of a pull
+    at the far end that gets back to lever or grip. ``rise`` is by what share the hand force exceeds
+    that with the stock bars, for the least and the most coefficient of friction.
+    ``pull`` is the force on the wire, N, where the setup tells it for the stock bars. ``stretch``
+    is the wire's under that pull, ``backlash`` what it shifts in its bends when the pull
+    reverses, both mm.
+    """
+
+    hand_force: Judged
+    return_force: Judged
+    rise: tuple[float, float]
+    pull: Judged | None
+    stretch: Judged
+    backlash: Judged
 
 
 @dataclass(frozen=True)
 class CableFigures:
-    """One control cable. ``total_bend`` (rad) is the greatest over the sweep."""
+    """One control cable.
+
+    ``total_bend``, rad, is the greatest over the sweep, ``bend_growth`` how much that is more than
+    with the stock bars, ``radius`` the smallest, mm; ``preferred_radius`` is kinder to it. They and
+    friction count the poses at which the cable is long enough, and with the stock bars the same
+    poses. ``friction`` and ``play`` are None for a speedometer cable: its core turns instead of
+    sliding. ``growth`` says what to replace it with, None where it may stay.
+    """
 
     line: str
+    kind: str
+    verdict: Verdict
     total_bend: Judged
+    bend_growth: Judged
+    radius: Judged
+    preferred_radius: float
+    friction: Friction | None
+    play: FreePlay | None
+    growth: Growth | None
 
 
-def cables(swept: Sweep, stock: Sweep) -> tuple[CableFigures, ...]:
+@dataclass(frozen=True)
+class _Case:
+    """One cable over the sweep. ``bend`` and ``before`` (T, A), rad, are its total bend now and
+    with the stock bars; nan where it is not long enough now, or was not then.
+    """
+
+    sweep: Sweep
+    line: Line
+    now: LineSweep
+    then: LineSweep
+    bend: np.ndarray
+    before: np.ndarray
+
+
+def cables(
+    swept: Sweep, stock: Sweep, findings: tuple[LineFinding, ...]
+) -> tuple[CableFigures, ...]:
     """The figures of every control cable, in the lines' order.
 
-    ``stock`` is the same setup swept with its stock bars (it may be ``swept`` itself).
+    ``stock`` is the same setup swept with its stock bars in the same steps (it may be ``swept``
+    itself); ``findings`` are those of ``swept``.
     """
     kinds = line_kinds()
     return tuple(
-        _figures(swept, swept.line(line.name), stock.line(line.name))
+        _figures(_case(swept, stock, line), findings)
         for line in swept.setup.lines
         if kinds[line.kind].family == "cable"
     )
@@ -37,29 +99,99 @@ def cables(swept: Sweep, stock: Sweep) -> tuple[CableFigures, ...]:
 def total_bend(line: LineSweep) -> np.ndarray:
     """The angle ∫κ ds (T, A), rad, through which a line bends from end to end at each pose.
 
-    nan where the pose is not known.
+    nan where the pose is not known. Of a fitting without a rigid end half a step of the mesh is not
+    seen: some 3° where the line bends most sharply just there.
     """
     return np.where(line.converged, curve.total_bend(line.shapes), math.nan)
 
 
-def _figures(swept: Sweep, line: LineSweep, stock: LineSweep) -> CableFigures:
-    bend, before = total_bend(line), total_bend(stock)
-    at, turn = _greatest(bend)
+def _case(swept: Sweep, stock: Sweep, line: Line) -> _Case:
+    now, then = swept.line(line.name), stock.line(line.name)
+    bend = np.where(now.slack >= 0.0, total_bend(now), math.nan)
+    before = np.where(then.slack >= 0.0, total_bend(then), math.nan)
+    if np.isfinite(bend).any():
+        before = np.where(np.isfinite(bend), before, math.nan)
+    return _Case(swept, line, now, then, bend, before)
+
+
+def _figures(case: _Case, findings: tuple[LineFinding, ...]) -> CableFigures:
+    line, setup = case.line, case.sweep.setup
+    finding = next(one for one in findings if one.line == line.name)
+    held = inside(line)
+    bend, before = greatest(case.bend), greatest(case.before)
+    at = pose_of_greatest(case.sweep, case.now, case.bend)
+    radii = np.where(np.isfinite(case.bend), case.now.min_radius, math.nan)
+    radii_before = np.where(np.isfinite(case.before), case.then.min_radius, math.nan)
     return CableFigures(
         line=line.name,
-        total_bend=at_most(
-            float(bend[at, turn]),
-            limit(swept.setup, "cable_total_bend"),
-            stock=float(np.nanmax(before)) if np.isfinite(before).any() else math.nan,
-            turn=float(swept.angles[turn]),
-            travel=float(line.travels[at]),
+        kind=line.kind,
+        verdict=finding.verdict,
+        total_bend=at_most(bend, limit(setup, "cable_total_bend"), stock=before, **at),
+        bend_growth=at_most(bend - before, limit(setup, "cable_bend_growth"), **at),
+        radius=at_least(
+            least(radii),
+            line_property(line, "min_radius"),
+            stock=least(radii_before),
+            **pose_of_least(case.sweep, case.now, radii),
+        ),
+        preferred_radius=preferred_radius(line),
+        friction=_friction(case, held) if held else None,
+        play=_play(case, held, finding) if held else None,
+        growth=growth(setup, line, findings),
+    )
+
+
+def _friction(case: _Case, held: Inside) -> Friction:
+    line, setup = case.line, case.sweep.setup
+    bend, before = greatest(case.bend), greatest(case.before)
+    at = pose_of_greatest(case.sweep, case.now, case.bend)
+    ratio, ratio_before = (float(bowden.pull_ratio(held.friction.usual, x)) for x in (bend, before))
+    back, back_before = 1.0 / ratio, 1.0 / ratio_before
+    low, high = (
+        float(bowden.pull_ratio(mu, bend - before)) - 1.0
+        for mu in (held.friction.least, held.friction.most)
+    )
+    far = held.pull / ratio_before  # the load at the far end stays what it is
+    return Friction(
+        hand_force=at_most(
+            ratio,
+            ratio_before * (1.0 + limit(setup, "cable_hand_force")),
+            stock=ratio_before,
+            **at,
+        ),
+        return_force=(
+            at_least(
+                back,
+                back_before * (1.0 - limit(setup, "cable_return_force")),
+                stock=back_before,
+                **at,
+            )
+            if line.kind in _CRITICAL
+            else noted(back, stock=back_before, **at)
+        ),
+        rise=(low, high),
+        pull=noted(far * ratio, stock=held.pull, **at) if held.pull_given else None,
+        stretch=noted(
+            bowden.stretch(line.length, far * ratio, far, held.area, held.modulus),
+            stock=bowden.stretch(line.length, held.pull, far, held.area, held.modulus),
+            **at,
+        ),
+        backlash=noted(
+            float(bowden.backlash(held.clearance, bend)),
+            stock=float(bowden.backlash(held.clearance, before)),
+            **at,
         ),
     )
 
 
-def _greatest(table: np.ndarray) -> tuple[int, int]:
-    """Where the greatest value of a (T, A) table is; its middle where none is known."""
-    if not np.isfinite(table).any():
-        return 0, table.shape[1] // 2
-    at, turn = np.unravel_index(np.nanargmax(table), table.shape)
-    return int(at), int(turn)
+def _play(case: _Case, held: Inside, finding: LineFinding) -> FreePlay:
+    return free_play(
+        case.sweep,
+        case.now,
+        case.then,
+        held,
+        (total_bend(case.now), total_bend(case.then)),
+        finding.sure.slack_by,
+        finding.stops,
+        Grade.REJECT if case.line.kind in _CRITICAL else Grade.CAUTION,
+    )

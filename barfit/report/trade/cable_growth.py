@@ -1,0 +1,51 @@
+"""What to replace a control cable with, in words."""
+
+from __future__ import annotations
+
+import math
+
+from barfit.report.phrases import capital, listed
+from barfit.report.quantities import Quantity
+from barfit.report.remarks import Remark, Topic
+from barfit.trade.cable_growth import Growth
+from barfit.units import format_length
+
+
+def growth_remark(line: str, growth: Growth, unit: str) -> Remark:
+    """By how much it must grow, and that it is replaced, never extended."""
+    names = listed([line, *growth.with_])
+    if growth.with_ and not growth.first:
+        sentence = (
+            f"{capital(line)} is to be replaced along with the {growth.with_[0]}, and to grow by the "
+            "same length."
+        )
+        hint = ""
+    else:
+        are = "are to be replaced as a pair" if growth.with_ else "is to be replaced"
+        sentence = f"{capital(names)} {are}: {_order(growth, unit)}."
+        hint = "A control cable is never extended; outer and inner grow by the same length."
+    if growth.with_:
+        hint = f"{hint} Never swap pull and return.".lstrip()
+    return Remark(
+        key="cable_growth",
+        topic=Topic.CABLE,
+        about=line,
+        term="Longer by at least",
+        judged=growth.by,
+        quantity=Quantity.LENGTH,
+        sentence=sentence,
+        hint=hint,
+        line=True,
+    )
+
+
+def _order(growth: Growth, unit: str) -> str:
+    least, most = (format_length(mm, unit) for mm in (growth.by.value, growth.most))
+    if growth.size is not None:
+        return f"the next size sold is {format_length(growth.size, unit)} longer"
+    if math.isnan(growth.most):
+        return f"at least {least} longer; how much longer is sensible is not known"
+    if growth.most < growth.by.value:
+        one = "one growth suits both" if growth.with_ else "length suits"
+        return f"no {one}, {least} is needed and no more than {most} sensible"
+    return f"made up {least} to {most} longer, as no size sold suits"
