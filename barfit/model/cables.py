@@ -11,8 +11,8 @@ class Lining(StrEnum):
 
     PTFE = "PTFE-lined"
     NYLON = "nylon-lined"
-    OILED = "unlined, oiled"
-    DRY = "unlined, dry"
+    OILED = "unlined and oiled"
+    DRY = "unlined and dry"
 
 
 @dataclass(frozen=True)

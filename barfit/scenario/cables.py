@@ -42,5 +42,5 @@ def cable_table(cable: Cable, unit: str) -> dict[str, Any]:
     if cable.lining is not None:
         found["lining"] = str(cable.lining)
     if cable.pull is not None:
-        found["pull"] = int(cable.pull) if cable.pull.is_integer() else cable.pull
+        found["pull"] = int(cable.pull) if cable.pull % 1.0 == 0.0 else cable.pull
     return found

@@ -56,7 +56,7 @@ class Length(Value):
         """See the class."""
         mm = parse_length(value, unit)
         if not self.low <= mm <= self.high:
-            limits = (format_length(end, unit, sixteenths=False) for end in (self.low, self.high))
+            limits = (_limit_words(end, unit) for end in (self.low, self.high))
             raise ValueError(_outside(_in_words(value, unit), *limits))
         return mm
 
@@ -244,6 +244,11 @@ def _number(value: object) -> float:
     if not abs(value) < 1e300:  # also nan, inf and integers beyond any float
         raise ValueError(f"{shown(value)} is not a usable number")
     return float(value)
+
+
+def _limit_words(mm: float, unit: str) -> str:
+    tenths = 1 if unit == "mm" and mm % 1.0 else None
+    return format_length(mm, unit, decimals=tenths, sixteenths=False)
 
 
 def _outside(value: str, low: str, high: str) -> str:

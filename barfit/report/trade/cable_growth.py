@@ -16,8 +16,8 @@ def growth_remark(line: str, growth: Growth, unit: str) -> Remark:
     names = listed([line, *growth.with_])
     if growth.with_ and not growth.first:
         sentence = (
-            f"{capital(line)} is to be replaced along with the {growth.with_[0]}, and to grow by the "
-            "same length."
+            f"{capital(line)} is to be replaced along with the {growth.with_[0]}, "
+            "and to grow by the same length."
         )
         hint = ""
     else:

@@ -59,7 +59,7 @@ def _told(line: str, kind: str, play: FreePlay, setup: Setup, unit: str) -> tupl
     """Sentence and hint. A conduit that is tight needs length; no adjuster cures that."""
     name, may = capital(line), _MAY[kind]
     tight = [stop.turn for stop in (play.stops.right, play.stops.left) if stop]
-    tight_at = f"goes tight at {_turns(tight)}" if 0.0 not in tight else "is too short"
+    tight_at = "is too short" if 0.0 in tight else f"goes tight at {_turns(tight)}"
     hint = "" if tight else _set_it(play, unit)
     fork = travel_words(play.kept.travel or 0.0, setup.machine)
     if play.used:
@@ -80,8 +80,8 @@ def _told(line: str, kind: str, play: FreePlay, setup: Setup, unit: str) -> tupl
 
 
 def _turns(turns: list[float]) -> str:
-    """Turns in words: "12.3° right and 20.1° left"."""
-    return listed([turn_words(turn, 1) for turn in turns])
+    """Turns in words: "12.3° right and 20.1° left"; "" for none."""
+    return listed([turn_words(turn, 1) for turn in turns]) if turns else ""
 
 
 def _set_it(play: FreePlay, unit: str) -> str:
