@@ -21,6 +21,7 @@ from barfit.scenario.values import (
     Angle,
     Choice,
     Direction,
+    Force,
     Found,
     Length,
     Point,
@@ -175,7 +176,7 @@ def _raw(reader: Value, typed: str) -> object:
             parts = typed.strip("[]() ").split()
         cleaned = [part.strip() for part in parts]
         return [_number(part) for part in cleaned] if isinstance(reader, Direction) else cleaned
-    if isinstance(reader, Angle | Share | Stiffness):
+    if isinstance(reader, Angle | Force | Share | Stiffness):
         return _number(typed)
     return typed
 

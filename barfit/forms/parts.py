@@ -14,6 +14,7 @@ from barfit.model import (
     Bar,
     BarPlace,
     Box,
+    Cable,
     Capsule,
     Ellipsoid,
     FoundSlack,
@@ -28,6 +29,7 @@ from barfit.model import (
     Uncertainty,
 )
 from barfit.scenario import schema
+from barfit.scenario.cables import slides
 from barfit.scenario.values import Words
 from barfit.units import format_length
 
@@ -180,6 +182,7 @@ def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
         Group("Line", (_name(name, rename), *fields), "line"),
         *_through_bar(setup, line),
         Group("Slack found on the machine, stock bars", slack, "found_slack"),
+        *_cable_group(setup, line),
         Group(
             "What it is made of",
             fields_of(schema.LineTable, line, own, form="line", keys=stiff, fallbacks=words),
@@ -204,6 +207,21 @@ def _through_bar(setup: Setup, line: Line) -> tuple[Group, ...]:
         replace(field, words=holes) if field.key in ("entry", "exit") else field for field in fields
     )
     return (Group("Through the bar", tuple(named)),)
+
+
+def _cable_group(setup: Setup, line: Line) -> tuple[Group, ...]:
+    """The inside of a cable whose wire slides."""
+    if not slides(line.kind):
+        return ()
+    now = line.cable or Cable()
+
+    def change(key: str, value: Any) -> Setup:
+        changed = replace(now, **{key: value})
+        return edits.change_line(setup, line.name, cable=None if changed == Cable() else changed)
+
+    usual = dict.fromkeys(schema.CableTable.model_fields, "as its kind")
+    fields = fields_of(schema.CableTable, now, change, form="cable", fallbacks=usual)
+    return (Group("Inside the cable", fields),)
 
 
 def station_form(setup: Setup, line: str, index: int) -> tuple[Group, ...]:
@@ -307,6 +325,8 @@ def _changed_line(setup: Setup, line: Line, key: str, value: Any) -> Setup:
         kinds = line_kinds()
         if value not in kinds:
             raise ValueError(f"{value!r} is not a known kind of line")
+        if line.cable is not None and not slides(value):
+            return edits.change_line(setup, line.name, kind=value, cable=None)
     if key == "diameter" and value is None:
         value = line_kinds()[line.kind].outside_diameter
     return edits.change_line(setup, line.name, **{key: value})

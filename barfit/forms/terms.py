@@ -126,6 +126,18 @@ _TERMS = {
     "through_bar.entry": ("In at", "The hole of the bar where the wires go in."),
     "through_bar.exit": ("Out at", "The hole where they come out; from there on they hang."),
     "through_bar.lead_in": ("Lead-in", "Of wire, from the control to the hole where it goes in."),
+    # inside a control cable
+    "cable.wire": ("Wire", "Its diameter."),
+    "cable.bore": ("Bore", "Inside diameter of the conduit, lining counted in."),
+    "cable.lining": ("Lining", "What the wire slides on: it decides the friction."),
+    "cable.free_play": (
+        "Free play",
+        "At lever or grip, as set straight ahead, in mm that the wire moves.",
+    ),
+    "cable.pull": (
+        "Pull on the wire",
+        "In N at lever or grip, worked fully, with the stock bars.",
+    ),
     # solids
     "role": ("Part", "What it stands for; it decides how it is drawn and what touching it means."),
     "start": ("From", "Forward, left, up: centre of one round end."),

@@ -24,6 +24,7 @@ from barfit.report.sureness import band, found_slack_sentences, order_sentence
 from barfit.report.torque import torque_words
 from barfit.report.touching import force_words
 from barfit.report.twist import twist_sentence
+from barfit.trade import Grade
 from barfit.units import format_angle, format_length, parse_length
 
 SLACK_HERE = "Slack here"
@@ -34,7 +35,8 @@ _TELLING = 0.1  # mm: a smaller difference is one of rounding
 @dataclass(frozen=True)
 class Fact:
     """A term with its value. ``turn`` (rad) and ``travel`` (mm) are the pose it speaks of; None
-    where it speaks of none, or of any suspension position. ``tip`` explains the term.
+    where it speaks of none, or of any suspension position. ``tip`` explains the term; ``beside`` is
+    what to compare the value with; ``grade`` how it stands to that, where it was held against it.
     """
 
     term: str
@@ -42,6 +44,8 @@ class Fact:
     tip: str = ""
     turn: float | None = None
     travel: float | None = None
+    beside: str = ""
+    grade: Grade | None = None
 
 
 @dataclass(frozen=True)
@@ -86,14 +90,14 @@ def _remark(remark: Remark, unit: str) -> Fact:
     beside = ", ".join(
         filter(None, (f"stock {stock}" if stock else "", f"limit {limit}" if limit else ""))
     )
-    value = remark.value_text(unit)
-    judged = remark.judged
     return Fact(
         remark.term,
-        f"{value} ({beside})" if beside else value,
+        remark.value_text(unit),
         remark.words(),
-        judged.turn,
-        judged.travel,
+        remark.judged.turn,
+        remark.judged.travel,
+        beside,
+        remark.grade,
     )
 
 

@@ -41,7 +41,7 @@ def quantity_text(value: float, quantity: Quantity, unit: str) -> str:
         small = (2 if unit == "in" else 1) if abs(value) < 9.95 else None
         return format_length(value, unit, decimals=small).replace("-", "−")
     if quantity is Quantity.ANGLE:
-        return format_angle(value)
+        return format_angle(value).replace("-", "−")
     if quantity is Quantity.SHARE:
         return f"{100.0 * value:.2g} %" if abs(value) < 0.1 else f"{100.0 * value:.0f} %"
     shown = value / _INSIDE.get(quantity, 1.0)

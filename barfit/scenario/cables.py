@@ -11,6 +11,11 @@ from barfit.scenario.schema import CableTable
 from barfit.units import format_length, length_literal
 
 
+def slides(kind: str) -> bool:
+    """Whether a line of this kind is a cable whose wire slides. Raises KeyError."""
+    return line_kinds()[kind].family == "cable" and kind != "speedometer_cable"
+
+
 def read_cable(raw: dict[str, Any], place: Parts, reader: Reader) -> Cable | None:
     """What the table ``raw`` of a line says of its inside, after telling what is wrong with it."""
     if "cable" not in raw:
@@ -19,7 +24,7 @@ def read_cable(raw: dict[str, Any], place: Parts, reader: Reader) -> Cable | Non
     kind = line_kinds().get(raw["kind"]) if isinstance(raw.get("kind"), str) else None
     if kind and kind.family != "cable":
         reader.tell(here, f"does not belong here: a {kind.label} is no control cable")
-    elif kind and kind.name == "speedometer_cable":
+    elif kind and not slides(kind.name):
         reader.tell(here, "does not belong here: its core turns, no wire slides in it")
     own = reader.table(raw["cable"], CableTable, here)
     if own is None:

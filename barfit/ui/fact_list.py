@@ -68,7 +68,8 @@ class FactList(QWidget):
         return texts
 
     def _shown(self, fact: Fact) -> str:
-        return self.text(fact.term) or fact.value
+        value = self.text(fact.term) or fact.value
+        return f"{value} ({fact.beside})" if fact.beside else value
 
     def _section(self, section: Section) -> QWidget:
         whole = QWidget()
@@ -80,7 +81,7 @@ class FactList(QWidget):
         grid.setHorizontalSpacing(GRID)
         grid.setVerticalSpacing(2)
         grid.setColumnStretch(0, 1)
-        for row, fact in enumerate(section.facts):
+        for row, fact in zip(range(0, 2 * len(section.facts), 2), section.facts, strict=True):
             term = prose(muted=True)
             term.setText(fact.term)
             term.setToolTip(fact.tip)
@@ -88,6 +89,9 @@ class FactList(QWidget):
             grid.addWidget(term, row, 0, Qt.AlignmentFlag.AlignTop)
             grid.addWidget(value, row, 1, Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignRight)
             self._values.setdefault(fact.term, value)
+            if fact.beside:
+                beside = label(fact.beside, Type.SMALL, muted=True)
+                grid.addWidget(beside, row + 1, 0, 1, 2, Qt.AlignmentFlag.AlignRight)
         column.addLayout(grid)
         for note in section.notes:
             text = prose(Type.SMALL)
@@ -100,9 +104,11 @@ class FactList(QWidget):
             value = label(fact.value, Type.STRONG if fact.term in STRONG else Type.BODY)
             value.setToolTip(fact.tip)
             value.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+            value.setProperty("grade", fact.grade)
             return value
         button = Button(fact.value)
         button.setProperty("role", "fact")
+        button.setProperty("grade", fact.grade)
         button.setCursor(Qt.CursorShape.PointingHandCursor)
         button.setToolTip("\n".join(filter(None, (fact.tip, GO))))
         button.setAccessibleName(f"{fact.term}: {fact.value}")

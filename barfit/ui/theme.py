@@ -230,6 +230,10 @@ def style_sheet(colours: Colours) -> str:
     QPushButton[role="quiet"]:focus {{ border-color: {c.accent}; }}
     QPushButton[role="fact"] {{ background: transparent; border: 0; padding: 0; color: {c.accent};
         text-align: right; }}
+    QPushButton[role="fact"][grade="caution"], QLabel[grade="caution"] {{ color: {c.warn};
+        font-weight: 600; }}
+    QPushButton[role="fact"][grade="not acceptable"], QLabel[grade="not acceptable"] {{
+        color: {c.bad}; font-weight: 600; }}
     QPushButton[role="fact"]:hover {{ text-decoration: underline; }}
     QPushButton[role="fact"]:focus {{ text-decoration: underline; }}
     QWidget#segments {{ background: {c.ground}; border-radius: 7px; }}

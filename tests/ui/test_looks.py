@@ -50,6 +50,8 @@ def test_text_and_marks_stand_out_as_wcag_asks(colours):
         assert contrast(colours.muted, ground) >= 4.5
     assert contrast(colours.muted, colours.ground) >= 4.5  # a switch's other words
     assert contrast(colours.on_accent, colours.accent) >= 4.5
+    for words in (colours.warn, colours.bad):  # figures that need minding
+        assert contrast(words, colours.panel) >= 4.5
     for verdict in Verdict:
         assert contrast(colours.verdict(verdict), colours.panel) >= 3.0
         assert contrast(colours.verdict(verdict), colours.accent_wash) >= 3.0

@@ -93,6 +93,28 @@ def test_what_may_be_left_out_is_left_to_the_kind(naked: Setup) -> None:
     assert again.fallback == "45 mm, as its kind"
 
 
+def test_the_inside_of_a_cable_is_typed_where_a_wire_slides(naked: Setup) -> None:
+    form = forms.line_form(naked, "clutch cable", "mm")
+    changed = field(naked, form, "pull").typed("180,5", "mm")
+    assert changed is not None
+    cable = changed.line("clutch cable").cable
+    assert cable is not None
+    assert cable.pull == 180.5
+    with pytest.raises(ValueError, match="0 N is outside"):
+        field(naked, form, "pull").typed("0", "mm")
+    for key in ("wire", "bore", "lining", "free_play", "pull"):
+        changed = field(changed, forms.line_form(changed, "clutch cable", "mm"), key).typed(
+            "", "mm"
+        )
+        assert changed is not None
+    assert changed.line("clutch cable").cable is None
+    hose_now = field(naked, form, "kind").typed("clutch_hose", "mm")
+    assert hose_now is not None
+    assert hose_now.line("clutch cable").cable is None
+    hose = forms.line_form(naked, "left caliper hose", "mm")
+    assert "wire" not in {one.key for group in hose for one in group.fields}
+
+
 def test_the_other_unit_is_told(naked: Setup) -> None:
     rise = field(naked, forms.bars_form(naked, False), "rise")
     assert rise.other_unit("mm") == "5.12 in"
@@ -131,6 +153,7 @@ def test_every_key_of_machine_bars_controls_and_lines_has_a_term() -> None:
         "control": schema.ControlTable,
         "outlet": schema.OutletTable,
         "line": schema.LineTable,
+        "cable": schema.CableTable,
         "station": schema.StationTable,
         "solid": schema.SolidTable,
         "shape": schema.MeshTable,

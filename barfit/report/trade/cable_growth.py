@@ -30,7 +30,7 @@ def growth_remark(line: str, growth: Growth, unit: str) -> Remark:
         key="cable_growth",
         topic=Topic.CABLE,
         about=line,
-        term="Longer by at least",
+        term="To be longer by",
         judged=growth.by,
         quantity=Quantity.LENGTH,
         sentence=sentence,

@@ -84,7 +84,7 @@ def _radius(figures: CableFigures, setup: Setup, unit: str) -> Remark:
         sentence = f"{bends} {where}, tighter than the {allowed} allowed: it drags and wears there."
     elif radius.grade is Grade.FINE and radius.value < preferred:
         sentence = f"{bends}; {format_length(preferred, unit)} would be kinder to it."
-    plain = _remark(figures, "cable_radius", "Smallest radius", radius, Quantity.LENGTH)
+    plain = _remark(figures, "cable_radius", "Tightest bend", radius, Quantity.LENGTH)
     return replace(plain, sentence=sentence)
 
 
@@ -95,8 +95,8 @@ def _friction(figures: CableFigures, friction: Friction, setup: Setup) -> list[R
             _remark(figures, "cable_pull", "Pull on the wire", friction.pull, Quantity.FORCE)
         )
     for key, term, judged in (
-        ("cable_stretch", "Stretch of the wire", friction.stretch),
-        ("cable_backlash", "Backlash in the bends", friction.backlash),
+        ("cable_stretch", "Wire stretch", friction.stretch),
+        ("cable_backlash", "Backlash", friction.backlash),
     ):
         found.append(_remark(figures, key, term, judged, Quantity.LENGTH))
     return found

@@ -104,7 +104,7 @@ def _change(line: str, play: FreePlay, unit: str) -> Remark:
         key="cable_free_play_change",
         topic=Topic.CABLE,
         about=line,
-        term="Change of free play",
+        term="Free play changes by",
         judged=play.change,
         quantity=Quantity.LENGTH,
         sentence=sentence,
