@@ -18,6 +18,7 @@ from barfit.analysis.uncertainty import Sureness
 from barfit.analysis.window import Limit, Window
 from barfit.catalogue import scenario_dir
 from barfit.model import Cable, Lining, Setup
+from barfit.report.facts import remark_sections
 from barfit.report.remarks import Remark
 from barfit.report.trade.cables import cable_remarks
 from barfit.trade import Grade
@@ -287,6 +288,16 @@ def test_a_radius_below_what_is_allowed_and_one_that_could_be_kinder() -> None:
     )
     told = said(replace(tight, verdict=Verdict.BEND_TOO_TIGHT))["cable_radius"]
     assert not told.sentence  # its verdict says so
+
+
+def test_in_the_side_panel_a_figure_stands_over_what_it_is_held_against() -> None:
+    one = figures(one_sweep(PULL, [320, 310, 300, 290, 280]), STOCK)
+    (section,) = remark_sections(cable_remarks(one, CRUISER, "mm"), "mm")
+    bend = next(fact for fact in section.facts if fact.term == "Total bend")
+    assert (bend.value, bend.beside) == ("320°", "stock 240°, limit 270°")
+    assert bend.grade is Grade.CAUTION
+    assert bend.turn == pytest.approx(rad(-30))
+    assert section.notes[0] == said(one)["cable_total_bend"].words()
 
 
 def short(name: str, by: float, longest: float, **changes: object) -> LineFinding:

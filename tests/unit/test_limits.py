@@ -51,7 +51,10 @@ def test_what_is_not_known_is_never_fine() -> None:
     ("value", "quantity", "text", "plain"),
     [
         (25.4, Quantity.LENGTH, "25 mm", 25.4),
+        (2.36, Quantity.LENGTH, "2.4 mm", 2.36),
+        (-0.5, Quantity.LENGTH, "−0.5 mm", -0.5),
         (math.pi, Quantity.ANGLE, "180°", 180.0),
+        (-math.pi / 9.0, Quantity.ANGLE, "−20°", -20.0),
         (1.234, Quantity.RATIO, "1.23 ×", 1.234),
         (0.4, Quantity.SHARE, "40 %", 0.4),
         (0.007, Quantity.SHARE, "0.7 %", 0.007),
@@ -66,3 +69,8 @@ def test_figures_are_written_in_the_unit_they_are_known_by(
 ) -> None:
     assert quantity_text(value, quantity, "mm") == text
     assert quantity_value(value, quantity) == plain
+
+
+def test_small_lengths_are_told_in_decimals_in_inches_too() -> None:
+    assert quantity_text(2.36, Quantity.LENGTH, "in") == "0.09 in"
+    assert quantity_text(25.4, Quantity.LENGTH, "in") == "1 in"
