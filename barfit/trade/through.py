@@ -192,7 +192,7 @@ def _line(
         bend=at_least(min(radii), allowed) if radii else None,
         snug=min((radius for radius, _, _ in bends), default=math.nan) - play,
         turn=at_least(min(turns), allowed),
-        come_off=at_most(float(len(blocked)) if known or blocked else math.nan, 0.0),
+        come_off=_come_off(len(blocked), known),
         blocked=blocked,
     )
 
@@ -300,6 +300,13 @@ def _blocked(
         if openings:
             found.append(Blocked(connector, openings[0]))
     return tuple(found), bool(connectors) and not math.isnan(narrow)
+
+
+def _come_off(count: int, known: bool) -> Judged:
+    """How many connectors must come off: minding one is enough, none is fine if all is known."""
+    if count:
+        return Judged(float(count), Grade.CAUTION)
+    return Judged(0.0, Grade.FINE) if known else noted(math.nan)
 
 
 def _tube_bore(bar: Bar | ClipOn) -> float:

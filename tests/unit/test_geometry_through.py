@@ -274,3 +274,27 @@ def test_the_gentlest_way_round_a_bend_just_touches_both_walls(angle: float) -> 
     assert straight @ square == pytest.approx(0.0)
     assert gentlest_radius(radius, angle, play, 0.0) == pytest.approx(radius + play)
     assert gentlest_radius(radius, angle, 0.0, 50.0) == pytest.approx(radius)
+
+
+def test_a_clip_on_is_a_tube_of_its_own(setup: Setup) -> None:
+    pair = ClipOn(
+        name="clip-ons",
+        height=-40.0,
+        forward=6.0,
+        outward=24.0,
+        length=300.0,
+        tube_diameter=22.0,
+        grip_diameter=22.0,
+        grip_length=120.0,
+        sweep=0.2,
+        downsweep=0.1,
+        holes=(hole("in", Side.LEFT, 160.0, False), hole("out", Side.LEFT, 40.0, True)),
+    )
+    here = with_bar(setup, pair)
+    inside = layout(here, here.new)[the_line(here).name].inside
+    assert inside is not None
+    assert inside.bore == pytest.approx(300.0 - 160.0 - 40.0)
+    other = replace(pair, holes=(pair.holes[0], hole("out", Side.RIGHT, 40.0, True)))
+    apart = with_bar(setup, other)
+    with pytest.raises(LayoutError, match="the two bars of a pair of clip-ons are not one tube"):
+        layout(apart, apart.new)

@@ -90,9 +90,7 @@ def _bend(line: ThroughLine, bend: Judged, unit: str) -> Remark:
             f"{least}."
         )
         hint = "Lead it outside, or take a bar with wider bends."
-    return _of_line(
-        line, "bore_bend", "Radius in the bar's bends", bend, Quantity.LENGTH, sentence, hint
-    )
+    return _of_line(line, "bore_bend", "Radius in the bends", bend, Quantity.LENGTH, sentence, hint)
 
 
 def _turn(line: ThroughLine, unit: str) -> Remark:
@@ -105,7 +103,7 @@ def _turn(line: ThroughLine, unit: str) -> Remark:
         )
         hint = "Let it through at a flatter slant: a hole that is longer along the bar."
     return _of_line(
-        line, "bore_turn", "Radius in and out", line.turn, Quantity.LENGTH, sentence, hint
+        line, "bore_turn", "Radius at the holes", line.turn, Quantity.LENGTH, sentence, hint
     )
 
 
