@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import Literal
+from typing import Any, Literal
 
-from barfit.model import Line, Setup
+from barfit.model import Circuit, Line, Setup, Use, Wires
 from barfit.units import parse_weight
 
 Family = Literal["cable", "hose", "harness", "lead"]
@@ -65,6 +65,54 @@ class Limit:
     source: str
 
 
+@dataclass(frozen=True)
+class Gauge:
+    """One size of wire: mm and mm²; ``resistance`` Ω/mm of the copper at 20 °C.
+
+    ``conductor`` is the diameter over all strands, ``strand`` that of one, ``outside`` that over
+    the insulation.
+    """
+
+    name: str
+    area: float
+    resistance: float
+    conductor: float
+    strand: float
+    outside: float
+    source: str
+
+
+@dataclass(frozen=True)
+class WireTable:
+    """What is known about wires. Lengths mm.
+
+    ``kinds`` has what a kind of line holds where it does not say. A joint is ``barrel`` long; its
+    sleeve has that ``wall`` and laps the insulation by ``overlap`` or ``overlap_diameters`` times
+    the wire's, whichever is more. ``sleeves`` are inside diameters sold; three wires wedge in one
+    of ``jam`` times their diameter. ``plug_in`` are lengths of extensions sold; ``terminal`` is
+    the width of one out of its plug.
+    """
+
+    gauges: MappingProxyType[str, Gauge]
+    kinds: MappingProxyType[str, Wires]
+    barrel: float
+    wall: float
+    overlap: float
+    overlap_diameters: float
+    sleeves: tuple[float, ...]
+    jam: tuple[float, float]
+    plug_in: tuple[float, ...]
+    terminal: float
+
+
+COPPER = 1.7241e-5  # Ω·mm at 20 °C: annealed copper of IEC 60028, 0.017241 Ω·mm²/m
+
+
+def awg_diameter(number: int) -> float:
+    """Diameter, mm, of a solid wire of an American wire gauge (ASTM B258)."""
+    return float(0.127 * 92.0 ** ((36 - number) / 39))
+
+
 def data_dir() -> Path:
     """The folder of the data tables. Raises FileNotFoundError where it is not installed."""
     return _beside_package("assets")
@@ -83,6 +131,16 @@ def line_kinds() -> MappingProxyType[str, LineKind]:
 def limits() -> MappingProxyType[str, Limit]:
     """Every limit by its key."""
     return _read_limits(data_dir() / "limits.toml")
+
+
+def wire_table() -> WireTable:
+    """What is known about wires."""
+    return _read_wire_table(data_dir() / "wires.toml")
+
+
+def line_wires(line: Line) -> Wires | None:
+    """The line's own wires, or what its kind holds; None where neither is known."""
+    return line.wires or wire_table().kinds.get(line.kind)
 
 
 def limit(setup: Setup, name: str) -> float:
@@ -151,3 +209,34 @@ def _limit(name: str, row: dict[str, object]) -> Limit:
     if row["unit"] == "deg":
         numbers = {key: math.radians(value) for key, value in numbers.items()}
     return Limit(name=name, **{**row, **numbers})  # type: ignore[arg-type]
+
+
+@cache
+def _read_wire_table(path: Path) -> WireTable:
+    rows = tomllib.loads(path.read_text(encoding="utf-8"))
+    joint = {key: float(value) for key, value in rows["joint"].items() if key != "source"}
+    low, high = rows["sleeve"]["jam"]
+    return WireTable(
+        gauges=MappingProxyType({name: _gauge(name, row) for name, row in rows["gauges"].items()}),
+        kinds=MappingProxyType({name: _kind_wires(row) for name, row in rows["kinds"].items()}),
+        sleeves=tuple(float(size) for size in rows["sleeve"]["sizes"]),
+        jam=(float(low), float(high)),
+        plug_in=tuple(float(length) for length in rows["extension"]["plug_in"]),
+        terminal=float(rows["terminal"]["width"]),
+        **joint,
+    )
+
+
+def _gauge(name: str, row: dict[str, Any]) -> Gauge:
+    if "awg" in row:
+        area = 0.25 * math.pi * awg_diameter(row["awg"]) ** 2
+        resistance = COPPER / area
+    else:
+        area, resistance = float(row["area"]), float(row["resistance"]) * 1e-6  # from mΩ/m
+    across = {key: float(row[key]) for key in ("conductor", "strand", "outside")}
+    return Gauge(name=name, area=area, resistance=resistance, source=row["source"], **across)
+
+
+def _kind_wires(row: dict[str, Any]) -> Wires:
+    circuits = tuple(Circuit(**{**one, "use": Use(one["use"])}) for one in row["circuits"])
+    return Wires(circuits, screened=row["screened"])

@@ -24,7 +24,7 @@ from barfit.display import no_display
 from barfit.model import Setup
 from barfit.report.doubts import doubt_sentences
 from barfit.report.phrases import turn_words
-from barfit.report.remarks import grave
+from barfit.report.remarks import grave, worst_first
 from barfit.report.results import RESULT_FORMAT, Checked, results
 from barfit.report.sentences import (
     CAUTION,
@@ -269,7 +269,8 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
         told += found_slack_sentences(finding, line, setup.unit)
         if twisted := twist_sentence(finding):
             told.append(twisted)
-    told += filter(None, (remark.words() for remark in grave(checked.remarks)))
+    said_of = worst_first(checked.remarks) if everything else grave(checked.remarks)
+    told += filter(None, (remark.words() for remark in said_of))
     said = [summary(found), *told, *torque_sentences(found), ""]
     for text in said:
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)

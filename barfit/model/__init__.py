@@ -39,6 +39,7 @@ from barfit.model.solids import (
     Triangles,
 )
 from barfit.model.through_bar import Connector, ThroughBar
+from barfit.model.wires import Circuit, Plug, Use, Wires
 
 __all__ = [
     "EXACT",
@@ -50,6 +51,7 @@ __all__ = [
     "Box",
     "Cable",
     "Capsule",
+    "Circuit",
     "ClipOn",
     "Connector",
     "Control",
@@ -68,6 +70,7 @@ __all__ = [
     "Outlet",
     "OutletPlace",
     "Place",
+    "Plug",
     "PointPlace",
     "Riser",
     "Role",
@@ -81,5 +84,7 @@ __all__ = [
     "ThroughBar",
     "Triangles",
     "Uncertainty",
+    "Use",
     "Vec",
+    "Wires",
 ]

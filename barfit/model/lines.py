@@ -9,6 +9,7 @@ from barfit.model.bodies import Body, Side, Vec
 from barfit.model.cables import Cable
 from barfit.model.measured import How, Measured
 from barfit.model.through_bar import ThroughBar
+from barfit.model.wires import Wires
 
 
 class Hold(StrEnum):
@@ -113,8 +114,8 @@ class Line:
     kind's row in the catalogue. ``measured``: how ``length`` was found, None as the setup says of
     lengths. ``found_slack``: what was found on the stock machine. ``routing`` is what the way it
     goes is called, "" for the only one; ``routings`` are the other ways it could go.
-    ``through_bar``: its way inside bars that have the holes for it.
-    ``cable``: the inside of a control cable.
+    ``through_bar``: its way inside bars that have the holes for it. ``cable``: the inside of a
+    control cable. ``wires``: what a harness or lead is made of.
     """
 
     name: str
@@ -134,3 +135,4 @@ class Line:
     routings: tuple[Routing, ...] = ()
     through_bar: ThroughBar | None = None
     cable: Cable | None = None
+    wires: Wires | None = None

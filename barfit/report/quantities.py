@@ -25,7 +25,12 @@ class Quantity(StrEnum):
 
 
 _INSIDE = {Quantity.VOLUME: 1000.0, Quantity.RESISTANCE: 0.001}  # of the shown unit, in ours
-_DECIMALS = {Quantity.COUNT: 0, Quantity.AREA: 1, Quantity.FORCE: 0, Quantity.RESISTANCE: 1}
+_DECIMALS = {
+    Quantity.COUNT: 0,
+    Quantity.AREA: 1,
+    Quantity.FORCE: 0,
+    Quantity.RESISTANCE: 1,
+}
 
 
 def quantity_text(value: float, quantity: Quantity, unit: str) -> str:
@@ -44,6 +49,8 @@ def quantity_text(value: float, quantity: Quantity, unit: str) -> str:
         return format_angle(value).replace("-", "−")
     if quantity is Quantity.SHARE:
         return f"{100.0 * value:.2g} %" if abs(value) < 0.1 else f"{100.0 * value:.0f} %"
+    if quantity is Quantity.VOLTAGE and abs(value) < 0.1:
+        return f"{value:.3f} V"
     shown = value / _INSIDE.get(quantity, 1.0)
     number = f"{shown:.{_DECIMALS.get(quantity, 2)}f}"
     return number if quantity is Quantity.COUNT else f"{number} {quantity.value}"

@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import Any, cast
 
 from tomlkit import TOMLDocument
-from tomlkit.container import Container
+from tomlkit.container import Container, OutOfOrderTableProxy
+from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Comment, Item, Null, Table, Whitespace
 
 _Place = tuple[list[Any], int]  # a container's body and an index in it
@@ -98,7 +99,11 @@ def _section(heading: Table) -> str:
 
 
 def item_of(parent: Any, key: str) -> Item:
-    """The tomlkit item of a key, where ``parent[key]`` may be its plain value."""
+    """The tomlkit item of a key, where ``parent[key]`` may be its plain value. Raises TOMLKitError
+    for a table whose parts stand apart in the file: tomlkit can change their values only.
+    """
+    if isinstance(parent, OutOfOrderTableProxy):
+        raise TOMLKitError(f"the parts of the table with {key!r} stand apart")
     container = parent.value if isinstance(parent, Table) else parent
     return cast("Item", container.item(key))
 

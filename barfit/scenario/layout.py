@@ -33,6 +33,7 @@ from barfit.scenario.cables import cable_table
 from barfit.scenario.limits import limit_tables
 from barfit.scenario.parts import NO_RISER
 from barfit.scenario.through_bar import connector_row, hole_row
+from barfit.scenario.wires import wires_table
 from barfit.units import angle_literal, length_literal, weight_literal
 
 Value = float | str | list[Any] | dict[str, Any]
@@ -274,6 +275,11 @@ class _Writer:
         found["stations"] = [self.station(station) for station in line.stations]
         if line.through_bar is not None:
             found["through_bar"] = self.through_bar(line.through_bar)
+        if line.wires is not None:
+            found["wires"] = {
+                key: [Inline(row) for row in value] if isinstance(value, list) else value
+                for key, value in wires_table(line.wires, self.length).items()
+            }
         if line.routings:
             found["routings"] = {one.name: self.routing(one, line) for one in line.routings}
         if line.cable is not None:

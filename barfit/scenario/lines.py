@@ -20,6 +20,7 @@ from barfit.model import (
     PointPlace,
     Routing,
     Station,
+    Wires,
 )
 from barfit.scenario.cables import read_cable
 from barfit.scenario.problems import did_you_mean
@@ -33,11 +34,12 @@ from barfit.scenario.schema import (
 )
 from barfit.scenario.through_bar import read_through_bar
 from barfit.scenario.values import LEAST_FOUND, shown
+from barfit.scenario.wires import read_wires
 from barfit.units import format_length
 
 Controls = Mapping[str, Control | None]  # None: there, but with a problem of its own
 
-_READ_APART = ("stations", "found_slack", "through_bar", "routings", "cable")
+_READ_APART = ("stations", "found_slack", "through_bar", "routings", "cable", "wires")
 
 # Which keys go with which kind of place, besides name, hold and what the hold asks for.
 _PLACE_KEYS = {
@@ -66,6 +68,9 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
     through = read_through_bar(raw, place, reader)
     routings = _read_routings(raw, own, controls, place, reader)
     cable = read_cable(raw, place, reader)
+    wires: Wires | None = None
+    if "wires" in raw and isinstance(kind, str) and kind in kinds:
+        wires = read_wires(raw["wires"], kinds[kind].family, (*place, "wires"), reader)
     if own is None or stations is None or own.kind not in kinds:
         return None
     return Line(
@@ -86,6 +91,7 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
         routings=routings,
         through_bar=through,
         cable=cable,
+        wires=wires,
     )
 
 

@@ -8,8 +8,9 @@ from barfit.analysis import LineFinding, Sweep
 from barfit.trade.cables import CableFigures, cables
 from barfit.trade.judged import Grade, Judged
 from barfit.trade.through import ThroughBarFigures, through_bar
+from barfit.trade.wires import WireFigures, wires
 
-__all__ = ["CableFigures", "Grade", "Judged", "ThroughBarFigures", "Trade", "trade"]
+__all__ = ["CableFigures", "Grade", "Judged", "ThroughBarFigures", "Trade", "WireFigures", "trade"]
 
 
 @dataclass(frozen=True)
@@ -18,10 +19,13 @@ class Trade:
 
     cables: tuple[CableFigures, ...] = ()
     through: ThroughBarFigures = field(default_factory=ThroughBarFigures)
+    wires: tuple[WireFigures, ...] = ()
 
 
 def trade(swept: Sweep, stock: Sweep, findings: tuple[LineFinding, ...]) -> Trade:
     """The figures of ``swept``, beside those of the stock bars, swept as ``stock``."""
     return Trade(
-        cables=cables(swept, stock, findings), through=through_bar(swept.setup, swept.stock)
+        cables=cables(swept, stock, findings),
+        through=through_bar(swept.setup, swept.stock),
+        wires=wires(swept, stock, findings),
     )

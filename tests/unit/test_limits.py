@@ -58,6 +58,8 @@ def test_what_is_not_known_is_never_fine() -> None:
         (1.234, Quantity.RATIO, "1.23 ×", 1.234),
         (0.4, Quantity.SHARE, "40 %", 0.4),
         (0.007, Quantity.SHARE, "0.7 %", 0.007),
+        (0.0838, Quantity.VOLTAGE, "0.084 V", 0.0838),
+        (0.326, Quantity.VOLTAGE, "0.33 V", 0.326),
         (1608.0, Quantity.VOLUME, "1.61 cm³", 1.608),
         (0.0084, Quantity.RESISTANCE, "8.4 mΩ", 8.4),
         (3.0, Quantity.COUNT, "3", 3.0),

@@ -6,6 +6,7 @@ from barfit.model import Setup
 from barfit.report.remarks import Remark
 from barfit.report.trade.cables import cable_remarks
 from barfit.report.trade.through import through_remarks
+from barfit.report.trade.wires import wire_remarks
 from barfit.trade import Trade
 
 __all__ = ["remarks"]
@@ -15,5 +16,6 @@ def remarks(trade: Trade, setup: Setup, unit: str) -> tuple[Remark, ...]:
     """All that is to be said, kind after kind; lengths in sentences in ``unit``."""
     return (
         *(remark for figures in trade.cables for remark in cable_remarks(figures, setup, unit)),
+        *(remark for figures in trade.wires for remark in wire_remarks(figures, unit)),
         *through_remarks(trade.through, unit),
     )
