@@ -26,9 +26,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "trade": {"model", "catalogue", "geometry", "analysis"},
     "report": {"model", "units", "catalogue", "analysis", "trade"},
     "edits": {"model", "geometry"},
-    "forms": {"model", "units", "catalogue", "scenario", "edits"},
     "history": {"model"},
     "recovery": {"model", "scenario"},
+    "forms": {"model", "units", "catalogue", "scenario", "geometry", "edits"},
     "session": {
         "history",
         "model",

@@ -1,0 +1,205 @@
+"""The left side while the machine, its bars, controls and solids are being changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QComboBox, QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+
+from barfit import edits, forms
+from barfit.edits.names import find
+from barfit.forms import drawings
+from barfit.model import Body, Box, Role, Setup, Solid
+from barfit.report.phrases import capital
+from barfit.ui.form import Form, Views
+from barfit.ui.theme import GRID, Theme, Type
+from barfit.ui.widgets import Button, label
+
+NEW_SOLID = Solid(
+    "new solid", Role.OTHER, Body.FRAME, Box((-200.0, 0.0, -300.0), (80.0, 80.0, 80.0))
+)
+
+
+@dataclass(frozen=True)
+class Part:
+    """Something with a form: a kind ("machine", "bars", …) and a name within it."""
+
+    kind: str
+    name: str = ""
+
+    @property
+    def title(self) -> str:
+        """What it is called in the list of parts."""
+        return {
+            "machine": "Machine",
+            "stock": "Stock bars",
+            "new": "New bars",
+            "sureness": "How sure",
+        }.get(self.kind) or f"{_KINDS[self.kind]}: {self.name}"
+
+
+_KINDS = {"control": "Control", "solid": "Solid"}
+
+
+class ChangeSide(QWidget):
+    """Forms of everything but the lines. ``edited`` as a form has it; ``done`` asks to go back."""
+
+    edited = Signal(object, str, object)
+    done = Signal()
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self.setObjectName("side")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self._setup: Setup | None = None
+        self._unit = "mm"
+        self._part = Part("new")
+        back = Button("Back to the answer")
+        back.setProperty("role", "quiet")
+        back.setToolTip("Leave the forms (Esc)")
+        back.clicked.connect(self.done)
+        self.parts = QComboBox()
+        self.parts.setAccessibleName("What to change")
+        self.parts.setMaxVisibleItems(30)
+        self.parts.activated.connect(self._picked)
+        self.add, self.copy, self.delete = Button("Add"), Button("Duplicate"), Button("Delete")
+        self.add.clicked.connect(self._add)
+        self.copy.clicked.connect(self._copy)
+        self.delete.clicked.connect(self._delete)
+        self.form = Form(theme)
+        self.form.edited.connect(self.edited)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        inner = QWidget()
+        inner.setObjectName("side")
+        inner.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        held = QVBoxLayout(inner)
+        held.setContentsMargins(2 * GRID, GRID, 2 * GRID, 2 * GRID)
+        held.addWidget(self.form)
+        scroll.setWidget(inner)
+        buttons = QHBoxLayout()
+        buttons.setSpacing(GRID)
+        for button in (self.add, self.copy, self.delete):
+            buttons.addWidget(button)
+        buttons.addStretch(1)
+        head = QVBoxLayout()
+        head.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 0)
+        head.setSpacing(GRID)
+        top = QHBoxLayout()
+        top.addWidget(label("Change the setup", Type.TITLE), 1)
+        head.addLayout(top)
+        head.addWidget(back, 0, Qt.AlignmentFlag.AlignLeft)
+        head.addWidget(self.parts)
+        head.addLayout(buttons)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(head)
+        column.addWidget(scroll, 1)
+
+    @property
+    def part(self) -> Part:
+        """The part whose form is shown."""
+        return self._part
+
+    def show_part(self, part: Part) -> None:
+        """Show this part's form."""
+        self._part = part
+        self._refresh()
+
+    def show_setup(self, setup: Setup, unit: str) -> None:
+        """The setup as it is now."""
+        self._setup, self._unit = setup, unit
+        self._refresh()
+
+    def _refresh(self) -> None:
+        setup = self._setup
+        if setup is None:
+            return
+        parts = _parts(setup)
+        if self._part not in parts:
+            self._part = Part("machine")
+        shown = [self.parts.itemData(row) for row in range(self.parts.count())]
+        if shown != parts:
+            self.parts.clear()
+            for part in parts:
+                self.parts.addItem(capital(part.title), part)
+        self.parts.setCurrentIndex(parts.index(self._part))
+        solid, control = self._part.kind == "solid", self._part.kind == "control"
+        self.add.setVisible(solid)
+        self.copy.setVisible(solid or control)
+        self.delete.setVisible(solid or control)
+        self.form.show_groups(_groups(setup, self._part), _views(setup, self._part), self._unit)
+
+    def _picked(self, row: int) -> None:
+        self.show_part(self.parts.itemData(row))
+
+    def _add(self) -> None:
+        self._edit(lambda setup: edits.add_solid(setup, NEW_SOLID), "Add solid")
+        if self._setup is not None:
+            self.show_part(Part("solid", self._setup.machine.solids[-1].name))
+
+    def _copy(self) -> None:
+        make = edits.duplicate_solid if self._part.kind == "solid" else edits.duplicate_control
+        self._edit(lambda setup: make(setup, self._part.name), f"Duplicate {self._part.name}")
+
+    def _delete(self) -> None:
+        drop = edits.delete_solid if self._part.kind == "solid" else edits.delete_control
+        self._edit(lambda setup: drop(setup, self._part.name), f"Delete {self._part.name}")
+
+    def _edit(self, change: Callable[[Setup], Setup], step: str) -> None:
+        if self._setup is None:
+            return
+        try:
+            self.edited.emit(change(self._setup), step, None)
+        except ValueError as error:
+            self.edited.emit(None, str(error), None)
+
+
+def _parts(setup: Setup) -> list[Part]:
+    return [
+        Part("new"),
+        Part("stock"),
+        Part("machine"),
+        *(Part("control", control.name) for control in setup.controls),
+        *(Part("solid", solid.name) for solid in setup.machine.solids),
+        Part("sureness"),
+    ]
+
+
+def _groups(setup: Setup, part: Part) -> tuple[forms.Group, ...]:
+    if part.kind == "machine":
+        return forms.machine_form(setup)
+    if part.kind in ("stock", "new"):
+        return forms.bars_form(setup, part.kind == "stock")
+    if part.kind == "control":
+        return forms.control_form(setup, part.name)
+    if part.kind == "solid":
+        return forms.solid_form(setup, part.name)
+    return forms.sureness_form(setup)
+
+
+def _views(setup: Setup, part: Part) -> Views:
+    if part.kind == "machine":
+        side, front, locks = drawings.machine_views(setup)
+        return {
+            "steering": (side, locks),
+            "fork": (side, front),
+            "head_tube": (side,),
+            "wheel": (side, front),
+            "risers": (side, front),
+        }
+    if part.kind in ("stock", "new"):
+        stock = part.kind == "stock"
+        return {
+            "bar": drawings.bar_views(setup, stock),
+            "riser": drawings.riser_views(setup, stock),
+        }
+    if part.kind == "control":
+        views = drawings.control_views(setup, False, find(setup.controls, part.name))
+        return {"control": views, "outlet": views}
+    return {}

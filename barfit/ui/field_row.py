@@ -1,0 +1,166 @@
+"""One field on screen: its label, what is typed, and under it why that cannot be, if it cannot."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit, QWidget
+
+from barfit.forms import Field
+from barfit.report.phrases import capital
+from barfit.ui.theme import GRID, Type
+from barfit.ui.widgets import label, prose
+
+WORDS: Mapping[str, str] = {"true": "yes", "false": "no"}
+LEFT_OUT = "as its kind"
+
+
+class FieldRow(QWidget):
+    """A field. ``entered`` asks for what was typed; ``focused`` tells that it is being looked at.
+
+    Whoever hears ``entered`` answers with ``refuse`` or shows the changed field. What was typed
+    stays until then, whatever else happens. Esc takes it back.
+    """
+
+    entered = Signal(object, str)
+    focused = Signal(object)
+
+    def __init__(self, field: Field, unit: str) -> None:
+        super().__init__()
+        self._field, self._unit = field, unit
+        self._label = label(muted=True)
+        self._why = prose(Type.SMALL)
+        self._why.setProperty("wrong", True)
+        self._why.hide()
+        self._edit: QLineEdit | QComboBox = QComboBox() if field.choices else QLineEdit()
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(GRID)
+        grid.setVerticalSpacing(2)
+        grid.setColumnStretch(0, 1)
+        grid.addWidget(self._label, 0, 0)
+        grid.addWidget(self._edit, 0, 1)
+        grid.addWidget(self._why, 1, 0, 1, 2)
+        self._edit.setFixedWidth(18 * GRID)
+        if isinstance(self._edit, QComboBox):
+            self._edit.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+            self._edit.activated.connect(lambda _: self._enter())
+        else:
+            self._edit.editingFinished.connect(self._enter)
+        self._edit.installEventFilter(self)
+        self.show_field(field, unit)
+
+    @property
+    def field(self) -> Field:
+        """The field as it stands in the setup."""
+        return self._field
+
+    @property
+    def editor(self) -> QLineEdit | QComboBox:
+        """Where it is typed or chosen."""
+        return self._edit
+
+    @property
+    def refusal(self) -> str:
+        """Why what is typed cannot be; "" where it can."""
+        return self._why.text() if self._why.isVisibleTo(self) else ""
+
+    def show_field(self, field: Field, unit: str) -> None:
+        """The field as it is now. What was typed and refused, or is being typed, stays."""
+        before = self._field.text(self._unit)
+        self._field, self._unit = field, unit
+        self._label.setText(field.label)
+        beside = field.other_unit(unit)
+        tip = "\n".join(filter(None, (field.tip, f"= {beside}" if beside else "")))
+        for widget in (self._label, self._edit):
+            widget.setToolTip(tip)
+        self._edit.setAccessibleName(field.label)
+        self._edit.setAccessibleDescription(field.tip)
+        if isinstance(self._edit, QComboBox):
+            self._fill_choices(self._edit)
+            return
+        self._edit.setPlaceholderText(field.fallback)
+        typing = self._edit.hasFocus() and self._edit.text() != before
+        if not self.refusal and not typing:
+            self._edit.setText(field.text(unit))
+            self._edit.setCursorPosition(0)
+
+    def refuse(self, why: str) -> None:
+        """Say why what is typed cannot be."""
+        self._why.setText(capital(why).rstrip(".") + ".")
+        self._why.show()
+        self._set_wrong(True)
+
+    def accept(self) -> None:
+        """What was typed is in the setup now."""
+        self._why.hide()
+        self._why.setText("")
+        self._set_wrong(False)
+
+    def take_back(self) -> None:
+        """Show the field as it stands in the setup, whatever was typed."""
+        self.accept()
+        if isinstance(self._edit, QLineEdit):
+            self._edit.setText(self._field.text(self._unit))
+            self._edit.selectAll()
+        else:
+            self._fill_choices(self._edit)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Focus brings out its dimension, Esc takes back what was typed."""
+        if event.type() == QEvent.Type.FocusIn:
+            self.focused.emit(self._field)
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            if event.key() == Qt.Key.Key_Escape and self._differs():
+                event.accept()
+                return True
+            if isinstance(self._edit, QComboBox) and event.key() in _CHOOSING:
+                event.accept()
+                return True
+        if (
+            event.type() == QEvent.Type.KeyPress
+            and isinstance(event, QKeyEvent)
+            and event.key() == Qt.Key.Key_Escape
+            and self._differs()
+        ):
+            self.take_back()
+            return True
+        if event.type() == QEvent.Type.Wheel and isinstance(self._edit, QComboBox):
+            event.ignore()  # scrolling the form must not change what it passes over
+            return True
+        return False
+
+    def _differs(self) -> bool:
+        edit = self._edit
+        return isinstance(edit, QLineEdit) and edit.text() != self._field.text(self._unit)
+
+    def _enter(self) -> None:
+        edit = self._edit
+        text = edit.currentData() if isinstance(edit, QComboBox) else edit.text()
+        if text.strip() == self._field.text(self._unit):
+            self.accept()
+            return
+        self.entered.emit(self, text)
+
+    def _fill_choices(self, box: QComboBox) -> None:
+        words = list(self._field.choices)
+        if self._field.optional:
+            words.insert(0, "")
+        if [box.itemData(row) for row in range(box.count())] != words:
+            box.clear()
+            for word in words:
+                shown = WORDS.get(word, word.replace("_", " ")) or (self._field.fallback or "–")
+                box.addItem(capital(shown), word)
+        box.setCurrentIndex(words.index(self._field.text(self._unit)))
+
+    def _set_wrong(self, wrong: bool) -> None:
+        self._edit.setProperty("wrong", wrong)
+        self._edit.style().unpolish(self._edit)
+        self._edit.style().polish(self._edit)
+
+
+_CHOOSING = frozenset(
+    {Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Space, Qt.Key.Key_Home, Qt.Key.Key_End}
+)

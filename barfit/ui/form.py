@@ -1,0 +1,101 @@
+"""A form: groups of fields, each with its drawing, on one column."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from barfit.forms import Field, Group
+from barfit.forms.drawings import View
+from barfit.model import Setup
+from barfit.ui.drawing import Drawing
+from barfit.ui.field_row import FieldRow
+from barfit.ui.theme import GRID, Theme, Type
+from barfit.ui.widgets import label
+
+Views = Mapping[str, tuple[View, ...]]
+"""The views of each drawing by its name."""
+
+
+class Form(QWidget):
+    """Fields of one part. ``edited`` gives the changed setup, the name of the step, and a way to
+    refuse it: the row it came from.
+    """
+
+    edited = Signal(object, str, object)
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self._theme = theme
+        self._unit = "mm"
+        self._rows: dict[tuple[str, str], FieldRow] = {}
+        self._drawings: dict[str, Drawing] = {}
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(GRID // 2)
+
+    def show_groups(self, groups: tuple[Group, ...], views: Views, unit: str) -> None:
+        """Show these fields. Where they are the same as before, only their values change, so that
+        focus and what is being typed stay.
+        """
+        self._unit = unit
+        keys = [(group.heading, field.key) for group in groups for field in group.fields]
+        if keys != list(self._rows):
+            self._lay_out(groups, unit)
+        for group in groups:
+            for field in group.fields:
+                self._rows[group.heading, field.key].show_field(field, unit)
+            if group.heading in self._drawings:
+                self._drawings[group.heading].show_views(views.get(group.drawing, ()))
+
+    def row(self, heading: str, key: str) -> FieldRow:
+        """The row of a field. Raises KeyError."""
+        return self._rows[heading, key]
+
+    @property
+    def rows(self) -> tuple[FieldRow, ...]:
+        """All rows, from top to bottom."""
+        return tuple(self._rows.values())
+
+    def drawing(self, heading: str) -> Drawing:
+        """The drawing of a group. Raises KeyError."""
+        return self._drawings[heading]
+
+    def _lay_out(self, groups: tuple[Group, ...], unit: str) -> None:
+        while item := self._column.takeAt(0):
+            if widget := item.widget():
+                widget.hide()
+                widget.deleteLater()
+        self._rows, self._drawings = {}, {}
+        for group in groups:
+            self._column.addWidget(label(group.heading, Type.STRONG))
+            if group.drawing:
+                drawing = Drawing(self._theme)
+                self._drawings[group.heading] = drawing
+                self._column.addWidget(drawing)
+            for field in group.fields:
+                row = FieldRow(field, unit)
+                row.entered.connect(self._entered)
+                row.focused.connect(lambda field, heading=group.heading: self._look(heading, field))
+                self._rows[group.heading, field.key] = row
+                self._column.addWidget(row)
+            self._column.addSpacing(2 * GRID)
+        self._column.addStretch(1)
+
+    def _look(self, heading: str, field: Field) -> None:
+        if heading in self._drawings:
+            value = field.text(self._unit)
+            self._drawings[heading].show_key(field.key, f"{field.label}  {value}".strip())
+
+    def _entered(self, row: FieldRow, text: str) -> None:
+        try:
+            setup: Setup | None = row.field.typed(text, self._unit)
+        except (ValueError, KeyError) as error:
+            row.refuse(str(error))
+            return
+        if setup is None:
+            row.take_back()
+        else:
+            self.edited.emit(setup, row.field.step, row)
