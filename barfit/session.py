@@ -82,6 +82,7 @@ class Session:
         self.pose = Pose()
         self.stock = False
         self.selected: str | None = None
+        self.station = 0  # the number of the selected line's station that is looked at
         self.unit = unit or setup.unit
         self.opened: Event[[]] = Event()
         self.file_changed: Event[[]] = Event()
@@ -90,6 +91,7 @@ class Session:
         self.results_changed: Event[[bool]] = Event()
         self.pose_changed: Event[[]] = Event()
         self.selection_changed: Event[[]] = Event()
+        self.station_changed: Event[[]] = Event()
         self.unit_changed: Event[[]] = Event()
         self.message: Event[[str]] = Event()
 
@@ -194,16 +196,24 @@ class Session:
             self._moved()
 
     def _moved(self) -> None:
+        before, self._names = self._names, line_names(self.setup)
         self.failure = None
+        lost = self.selected is not None and self.selected not in self._names
+        if lost:
+            # one that was only renamed stays selected
+            renamed = len(before) == len(self._names)
+            self.selected = self._names[before.index(str(self.selected))] if renamed else None
+            self.station = 0
         self.setup_changed.emit()
-        if self.selected is not None and self.selected not in line_names(self.setup):
-            self.select(None)
+        if lost:
+            self.selection_changed.emit()
 
     def _start(
         self, steps: list[Step], path: Path | None, saved: Setup | None, known: str | None = None
     ) -> None:
         """Take these steps for the document; ``saved`` is what the file at ``path`` holds."""
         self._history = History(steps)
+        self._names = line_names(self.setup)
         self._saved = saved
         self._alone = saved is None  # what is here is in no file, whatever it is compared with
         self._known = known if known is not None else scenario.digest(steps[0].setup.source)
@@ -316,7 +326,14 @@ class Session:
         """Select a line, or none."""
         if line != self.selected:
             self.selected = line
+            self.station = 0
             self.selection_changed.emit()
+
+    def select_station(self, number: int) -> None:
+        """Look at a station of the selected line."""
+        if number != self.station:
+            self.station = number
+            self.station_changed.emit()
 
     def use_unit(self, unit: str) -> None:
         """Show lengths in "mm" or "in"."""

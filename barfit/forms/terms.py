@@ -97,7 +97,7 @@ _TERMS = {
         "Fitting to fitting, rigid ends counted in; of a cable, its outer.",
     ),
     "diameter": ("Outside diameter", "Of conduit, hose or sleeve."),
-    "min_radius": ("Smallest radius allowed", "Of the centreline in a bend."),
+    "min_radius": ("Smallest radius", "The smallest its centreline may take in a bend."),
     "bending_stiffness": ("Bending stiffness", "In N·mm²; a clamped piece's droop tells it."),
     "twisting_stiffness": ("Twisting stiffness", "In N·mm²."),
     "swivels": ("Turns in its fittings", "Whether the end fittings let it turn about itself."),

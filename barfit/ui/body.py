@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QProgressBar, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QProgressBar, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
+from barfit.ui.change_side import ChangeSide
 from barfit.ui.line_side import LineSide
 from barfit.ui.offers import OfferBar
 from barfit.ui.settings import Settings
@@ -29,6 +30,10 @@ class Body(QWidget):
         self.message = MessageBar()
         self.left_behind, self.file_notice = OfferBar(), OfferBar()
         self.setup_side = SetupSide(theme)
+        self.change_side = ChangeSide(theme)
+        self.left = QStackedWidget()
+        self.left.addWidget(self.setup_side)
+        self.left.addWidget(self.change_side)
         self.line_side = LineSide(theme)
         self.transport = Transport(theme)
         self.steering = SteeringLine()
@@ -40,11 +45,9 @@ class Body(QWidget):
         _stack(under, self.progress, self.transport, self.steering, self.strip)
         self._middle = _splitter(Qt.Orientation.Vertical, viewport, under)
         self._middle.setStretchFactor(0, 1)
-        self._across = _splitter(
-            Qt.Orientation.Horizontal, self.setup_side, self._middle, self.line_side
-        )
+        self._across = _splitter(Qt.Orientation.Horizontal, self.left, self._middle, self.line_side)
         self._across.setStretchFactor(1, 1)
-        self.setup_side.setMinimumWidth(SIDE_WIDTH)
+        self.left.setMinimumWidth(SIDE_WIDTH)
         self.line_side.setMinimumWidth(SIDE_WIDTH - GRID)
         _stack(self, self.message, self.left_behind, self.file_notice, self._across)
 

@@ -6,16 +6,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QComboBox, QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from barfit import edits, forms
 from barfit.edits.names import find
 from barfit.forms import drawings
 from barfit.model import Body, Box, Role, Setup, Solid
 from barfit.report.phrases import capital
+from barfit.ui.drawing import Drawing
 from barfit.ui.form import Form, Views
 from barfit.ui.theme import GRID, Theme, Type
-from barfit.ui.widgets import Button, label
+from barfit.ui.widgets import Button, Choices, label
 
 NEW_SOLID = Solid(
     "new solid", Role.OTHER, Body.FRAME, Box((-200.0, 0.0, -300.0), (80.0, 80.0, 80.0))
@@ -60,7 +61,7 @@ class ChangeSide(QWidget):
         back.setProperty("role", "quiet")
         back.setToolTip("Leave the forms (Esc)")
         back.clicked.connect(self.done)
-        self.parts = QComboBox()
+        self.parts = Choices()
         self.parts.setAccessibleName("What to change")
         self.parts.setMaxVisibleItems(30)
         self.parts.activated.connect(self._picked)
@@ -68,7 +69,8 @@ class ChangeSide(QWidget):
         self.add.clicked.connect(self._add)
         self.copy.clicked.connect(self._copy)
         self.delete.clicked.connect(self._delete)
-        self.form = Form(theme)
+        self.drawing = Drawing(theme)
+        self.form = Form(self.drawing)
         self.form.edited.connect(self.edited)
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
@@ -98,6 +100,7 @@ class ChangeSide(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
+        head.addWidget(self.drawing)
         column.addLayout(head)
         column.addWidget(scroll, 1)
 

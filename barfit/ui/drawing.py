@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from barfit.forms.drawings import Arc, Dim, Flat, Pen, Stroke, View, view_with
 from barfit.ui.theme import GRID, Theme, Type, font
 
-HEIGHT = 19 * GRID
-MARGIN = 3.5 * GRID  # px round the part, for dimensions set off to its sides
+HEIGHT = 24 * GRID
+MARGIN = 2.5 * GRID  # px round the part, for dimensions set off to its sides
 ARROW = 6.0  # px
 MOST_SCALE = 1.2  # px a mm: a small part is not drawn larger than this
 
@@ -76,7 +76,7 @@ class _Sheet:
         left, right = min(x for x, _ in points), max(x for x, _ in points)
         low, high = min(y for _, y in points), max(y for _, y in points)
         self._size = max(right - left, high - low, 1.0)
-        inner = box.adjusted(MARGIN, MARGIN, -MARGIN, -MARGIN - GRID)
+        inner = box.adjusted(MARGIN, MARGIN, -MARGIN, -MARGIN - 1.5 * GRID)
         wide, tall = max(right - left, 1.0), max(high - low, 1.0)
         self._scale = min(inner.width() / wide, inner.height() / tall, MOST_SCALE)
         self._middle = (0.5 * (left + right), 0.5 * (low + high))

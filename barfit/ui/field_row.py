@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit, QWidget
 from barfit.forms import Field
 from barfit.report.phrases import capital
 from barfit.ui.theme import GRID, Type
-from barfit.ui.widgets import label, prose
+from barfit.ui.widgets import Choices, label, prose
 
 WORDS: Mapping[str, str] = {"true": "yes", "false": "no"}
 LEFT_OUT = "as its kind"
@@ -31,10 +31,11 @@ class FieldRow(QWidget):
         super().__init__()
         self._field, self._unit = field, unit
         self._label = label(muted=True)
+        self._label.setWordWrap(True)
         self._why = prose(Type.SMALL)
         self._why.setProperty("wrong", True)
         self._why.hide()
-        self._edit: QLineEdit | QComboBox = QComboBox() if field.choices else QLineEdit()
+        self._edit: QLineEdit | QComboBox = Choices() if field.choices else QLineEdit()
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(GRID)
@@ -43,7 +44,7 @@ class FieldRow(QWidget):
         grid.addWidget(self._label, 0, 0)
         grid.addWidget(self._edit, 0, 1)
         grid.addWidget(self._why, 1, 0, 1, 2)
-        self._edit.setFixedWidth(18 * GRID)
+        self._edit.setFixedWidth(17 * GRID)
         if isinstance(self._edit, QComboBox):
             self._edit.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
             self._edit.activated.connect(lambda _: self._enter())

@@ -1,4 +1,4 @@
-"""A form: groups of fields, each with its drawing, on one column."""
+"""A form: groups of fields in one column, beside a drawing that shows what they mean."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from barfit.forms.drawings import View
 from barfit.model import Setup
 from barfit.ui.drawing import Drawing
 from barfit.ui.field_row import FieldRow
-from barfit.ui.theme import GRID, Theme, Type
+from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import label
 
 Views = Mapping[str, tuple[View, ...]]
@@ -20,18 +20,21 @@ Views = Mapping[str, tuple[View, ...]]
 
 
 class Form(QWidget):
-    """Fields of one part. ``edited`` gives the changed setup, the name of the step, and a way to
-    refuse it: the row it came from.
+    """Fields of one part; the ``drawing``, if any, follows the field that is looked at.
+
+    ``edited`` gives the changed setup, the name of the step, and the row it came from, which can
+    refuse it.
     """
 
     edited = Signal(object, str, object)
 
-    def __init__(self, theme: Theme) -> None:
+    def __init__(self, drawing: Drawing | None = None) -> None:
         super().__init__()
-        self._theme = theme
+        self._drawing = drawing
         self._unit = "mm"
+        self._views: Views = {}
+        self._drawn = ""  # the group that the drawing shows
         self._rows: dict[tuple[str, str], FieldRow] = {}
-        self._drawings: dict[str, Drawing] = {}
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(GRID // 2)
@@ -40,15 +43,18 @@ class Form(QWidget):
         """Show these fields. Where they are the same as before, only their values change, so that
         focus and what is being typed stay.
         """
-        self._unit = unit
+        self._unit, self._views = unit, views
         keys = [(group.heading, field.key) for group in groups for field in group.fields]
         if keys != list(self._rows):
             self._lay_out(groups, unit)
+            self._drawn = next((group.drawing for group in groups if group.drawing in views), "")
+            if self._drawing is not None:
+                self._drawing.show_key("", "")
         for group in groups:
             for field in group.fields:
                 self._rows[group.heading, field.key].show_field(field, unit)
-            if group.heading in self._drawings:
-                self._drawings[group.heading].show_views(views.get(group.drawing, ()))
+        if self._drawing is not None:
+            self._drawing.show_views(views.get(self._drawn, ()))
 
     def row(self, heading: str, key: str) -> FieldRow:
         """The row of a field. Raises KeyError."""
@@ -59,35 +65,29 @@ class Form(QWidget):
         """All rows, from top to bottom."""
         return tuple(self._rows.values())
 
-    def drawing(self, heading: str) -> Drawing:
-        """The drawing of a group. Raises KeyError."""
-        return self._drawings[heading]
-
     def _lay_out(self, groups: tuple[Group, ...], unit: str) -> None:
         while item := self._column.takeAt(0):
             if widget := item.widget():
                 widget.hide()
                 widget.deleteLater()
-        self._rows, self._drawings = {}, {}
+        self._rows = {}
         for group in groups:
             self._column.addWidget(label(group.heading, Type.STRONG))
-            if group.drawing:
-                drawing = Drawing(self._theme)
-                self._drawings[group.heading] = drawing
-                self._column.addWidget(drawing)
             for field in group.fields:
                 row = FieldRow(field, unit)
                 row.entered.connect(self._entered)
-                row.focused.connect(lambda field, heading=group.heading: self._look(heading, field))
+                row.focused.connect(lambda field, name=group.drawing: self._look(name, field))
                 self._rows[group.heading, field.key] = row
                 self._column.addWidget(row)
             self._column.addSpacing(2 * GRID)
         self._column.addStretch(1)
 
-    def _look(self, heading: str, field: Field) -> None:
-        if heading in self._drawings:
-            value = field.text(self._unit)
-            self._drawings[heading].show_key(field.key, f"{field.label}  {value}".strip())
+    def _look(self, drawing: str, field: Field) -> None:
+        if self._drawing is None or drawing not in self._views:
+            return
+        self._drawn = drawing
+        self._drawing.show_views(self._views[drawing])
+        self._drawing.show_key(field.key, f"{field.label}  {field.text(self._unit)}".strip())
 
     def _entered(self, row: FieldRow, text: str) -> None:
         try:

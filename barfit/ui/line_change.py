@@ -12,7 +12,7 @@ from barfit.geometry.pose import LayoutError, layout
 from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup, Station
 from barfit.report.phrases import capital
 from barfit.ui.form import Form
-from barfit.ui.theme import GRID, Theme, Type
+from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, label
 
 
@@ -24,13 +24,13 @@ class LineChange(QWidget):
     edited = Signal(object, str, object)
     station_picked = Signal(int)
 
-    def __init__(self, theme: Theme) -> None:
+    def __init__(self) -> None:
         super().__init__()
         self._setup: Setup | None = None
         self._line: Line | None = None
         self._unit = "mm"
         self._station = 0
-        self.own, self.place = Form(theme), Form(theme)
+        self.own, self.place = Form(), Form()
         for form in (self.own, self.place):
             form.edited.connect(self.edited)
         self.copy, self.delete = Button("Duplicate line"), Button("Delete line")

@@ -15,10 +15,11 @@ from barfit.report.sentences import sentence
 from barfit.report.trade import remarks
 from barfit.session import Pose, Result, at_pose
 from barfit.ui.fact_list import FactList
+from barfit.ui.line_change import LineChange
 from barfit.ui.marks import draw_mark
 from barfit.ui.slack_curve import CurveKey, SlackCurve
 from barfit.ui.theme import GRID, Theme, Type
-from barfit.ui.widgets import Button, label, prose, rule
+from barfit.ui.widgets import Button, Segments, label, prose, rule
 from barfit.ui.words import caution, kind_text, length_text, meaning, typeset
 
 
@@ -50,13 +51,16 @@ class MarkLabel(QWidget):
 
 
 class LineSide(QScrollArea):
-    """All about one line. ``worst_asked`` wants its worst pose, ``turned`` rad a turn,
-    ``pose_asked`` a turn and a travel (mm, or None).
+    """All about one line: what was found, or what of it can be changed.
+
+    ``worst_asked`` wants its worst pose, ``turned`` rad a turn, ``pose_asked`` a turn and a travel
+    (mm, or None); ``page_picked`` tells whether it is to be changed.
     """
 
     worst_asked = Signal()
     pose_asked = Signal(float, object)
     turned = Signal(float)
+    page_picked = Signal(object)
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
@@ -95,11 +99,30 @@ class LineSide(QScrollArea):
         verdict.addWidget(self._mark)
         verdict.addWidget(self._word, 1)
         verdict.addWidget(self._worst)
-        column = QVBoxLayout(side)
-        column.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 2 * GRID)
+        self.pages = Segments(
+            [
+                ("Answer", False, "What was found about this line"),
+                ("Change", True, "Its kind, length and stations"),
+            ],
+            "Line",
+        )
+        self.pages.show_value(False)
+        self.pages.picked.connect(self.page_picked)
+        self.change = LineChange()
+        self.change.hide()
+        self._answer = QWidget()
+        whole = QVBoxLayout(side)
+        whole.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 2 * GRID)
+        whole.setSpacing(GRID)
+        whole.addWidget(self._name)
+        whole.addWidget(self._kind)
+        whole.addWidget(self.pages)
+        whole.addWidget(self._answer)
+        whole.addWidget(self.change)
+        whole.addStretch(1)
+        column = QVBoxLayout(self._answer)
+        column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(GRID)
-        column.addWidget(self._name)
-        column.addWidget(self._kind)
         column.addLayout(verdict)
         column.addWidget(self._sentence)
         column.addWidget(self._meaning)
@@ -110,8 +133,13 @@ class LineSide(QScrollArea):
         column.addWidget(self._key)
         column.addWidget(self.curve)
         column.addWidget(self.further)
-        column.addStretch(1)
         self.setWidget(side)
+
+    def show_page(self, change: bool) -> None:
+        """Show what can be changed, or what was found."""
+        self.pages.show_value(change)
+        self.change.setVisible(change)
+        self._answer.setVisible(not change)
 
     def show_line(
         self, line: Line | None, result: Result | None, pose: Pose, unit: str, why: str

@@ -105,6 +105,9 @@ class Commands(QObject):
         self.undo = self._add(edit, Command("undo", "&Undo", QKeySequence.StandardKey.Undo))
         self.redo = self._add(edit, Command("redo", "&Redo", QKeySequence.StandardKey.Redo))
 
+        edit.addSeparator()
+        self._add(edit, Command("change", "&Change the setup…", "F2"))
+
         view = bar.addMenu("&View")
         for command in VIEWS:
             action = self._make(command)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from barfit.model import Bar, Setup
 from barfit.report.facts import fork_only
@@ -64,11 +64,13 @@ class BarTable(QWidget):
 
 class SetupSide(QWidget):
     """Machine, bars and lines. ``bars_picked`` tells whether the stock bars are wanted,
-    ``doubts_asked`` that what the file can hardly mean is to be told.
+    ``doubts_asked`` that what the file can hardly mean is to be told, ``change_asked`` that the
+    setup is to be changed.
     """
 
     bars_picked = Signal(object)
     doubts_asked = Signal()
+    change_asked = Signal()
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
@@ -76,6 +78,13 @@ class SetupSide(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._machine = label(step=Type.TITLE)
         self._machine.setWordWrap(True)
+        self.change = Button("Change…")
+        self.change.setToolTip("Change machine, bars, controls or solids (F2)")
+        self.change.clicked.connect(self.change_asked)
+        head = QHBoxLayout()
+        head.setSpacing(GRID)
+        head.addWidget(self._machine, 1)
+        head.addWidget(self.change, 0, Qt.AlignmentFlag.AlignTop)
         self._note = prose(Type.SMALL, muted=True)
         self.doubts = Button()
         self.doubts.setProperty("role", "fact")
@@ -100,7 +109,7 @@ class SetupSide(QWidget):
         inner = QVBoxLayout()
         inner.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 0)
         inner.setSpacing(GRID)
-        inner.addWidget(self._machine)
+        inner.addLayout(head)
         inner.addWidget(self._note)
         inner.addWidget(self.doubts, 0, Qt.AlignmentFlag.AlignLeft)
         inner.addSpacing(GRID)

@@ -236,6 +236,22 @@ def style_sheet(colours: Colours) -> str:
         color: {c.bad}; font-weight: 600; }}
     QPushButton[role="fact"]:hover {{ text-decoration: underline; }}
     QPushButton[role="fact"]:focus {{ text-decoration: underline; }}
+    QPushButton[role="row"] {{ background: transparent; border: 1px solid transparent;
+        border-radius: 5px; padding: 4px 8px; text-align: left; }}
+    QPushButton[role="row"]:hover {{ background: {c.raised}; }}
+    QPushButton[role="row"]:checked {{ background: {c.accent_wash}; }}
+    QPushButton[role="row"]:focus {{ border-color: {c.accent}; }}
+    QLineEdit, QComboBox {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.line};
+        border-radius: 5px; padding: 3px 7px; min-height: 18px;
+        selection-background-color: {c.accent}; selection-color: {c.on_accent}; }}
+    QLineEdit:hover, QComboBox:hover {{ border-color: {c.muted}; }}
+    QLineEdit:focus, QComboBox:focus {{ border-color: {c.accent}; }}
+    QLineEdit[wrong="true"] {{ border-color: {c.bad}; }}
+    QLabel[wrong="true"] {{ color: {c.bad}; }}
+    QComboBox::drop-down {{ border: 0; width: 18px; }}
+    QComboBox QAbstractItemView {{ background: {c.raised}; color: {c.text};
+        border: 1px solid {c.line}; outline: 0; padding: 2px;
+        selection-background-color: {c.accent_wash}; selection-color: {c.text}; }}
     QWidget#segments {{ background: {c.ground}; border-radius: 7px; }}
     QPushButton[role="segment"] {{ background: transparent; border: 1px solid transparent;
         border-radius: 5px; padding: 4px 10px; color: {c.muted}; }}

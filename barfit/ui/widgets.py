@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtCore import QEvent, QPointF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
+    QComboBox,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -66,6 +67,22 @@ class Button(QPushButton):
             event.accept()
             return True
         return super().event(event)
+
+
+class Choices(QComboBox):
+    """A list to pick one from, with an arrow in the colour of its text."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The box, then the arrow, which a style sheet could only take from a file."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        pen = QPen(self.palette().placeholderText().color(), 1.6)
+        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+        painter.setPen(pen)
+        x, y = self.width() - 1.6 * GRID, 0.5 * self.height() - 1.5
+        painter.drawPolyline([QPointF(x - 4, y), QPointF(x, y + 4), QPointF(x + 4, y)])
+        painter.end()
 
 
 class SegmentButton(Button):

@@ -26,12 +26,14 @@ from barfit.report.doubts import all_doubts
 from barfit.report.phrases import capital
 from barfit.report.sentences import summary
 from barfit.scene.colours import THEMES, Colour
-from barfit.session import Result, Session
 from barfit.ui.autosave import Autosave
+from barfit.session import Result, Session, line_names
 from barfit.ui.body import Body
 from barfit.ui.disk_watch import DiskWatch
 from barfit.ui.documents import Documents
 from barfit.ui.file_notice import FileNotice
+from barfit.ui.editing import take_in
+from barfit.ui.field_row import FieldRow
 from barfit.ui.help import AboutDialog, KeysDialog, Notice
 from barfit.ui.left_behind import LeftBehind
 from barfit.ui.line_list import Column
@@ -128,6 +130,12 @@ class Window(QMainWindow):
         self.line_side.worst_asked.connect(lambda: self.do("worst"))
         self.line_side.turned.connect(self.scrub)
         self.line_side.pose_asked.connect(self.go_to)
+        self.line_side.page_picked.connect(self.line_side.show_page)
+        self.line_side.change.station_picked.connect(session.select_station)
+        self.setup_side.change_asked.connect(lambda: self.do("change"))
+        self.body.change_side.done.connect(self._answer)
+        for side in (self.line_side.change, self.body.change_side):
+            side.edited.connect(self._edited)
         self.worker.progressed.connect(self._progressed)
         self.worker.finished.connect(session.accept)
         self.worker.failed.connect(session.fail)
@@ -142,6 +150,7 @@ class Window(QMainWindow):
         session.results_changed.connect(self._results_changed)
         session.pose_changed.connect(self._pose_changed)
         session.selection_changed.connect(self._show_selection)
+        session.station_changed.connect(self._show_forms)
         session.unit_changed.connect(self._show_all)
         session.message.connect(self.message.say)
 
@@ -196,6 +205,7 @@ class Window(QMainWindow):
             "open": self.documents.ask_open,
             "save": self.documents.save,
             "save_as": self.documents.save_as,
+            "change": self._change,
             "undo": self.session.undo,
             "redo": self.session.redo,
             "picture": self._ask_picture,
@@ -299,6 +309,35 @@ class Window(QMainWindow):
     def _travel_picked(self, row: int) -> None:
         travel = float(geometry.travels(self.session.setup.machine)[row])
         self.session.turn_to(self.session.pose.turn, travel)
+
+    def _change(self) -> None:
+        """The forms on the left and on the right."""
+        self.body.left.setCurrentWidget(self.body.change_side)
+        self.line_side.show_page(True)
+        self.body.change_side.parts.setFocus()
+
+    def _answer(self) -> None:
+        """What was found, on the left and on the right."""
+        self.body.left.setCurrentWidget(self.setup_side)
+        self.line_side.show_page(False)
+
+    def _edited(self, setup: Setup | None, step: str, row: FieldRow | None) -> None:
+        """A form asks for an edit; one without a setup says in ``step`` why there is none."""
+        why = step if setup is None else take_in(self.session, setup, step)
+        if row is not None and why:
+            row.refuse(why)
+        elif why:
+            self.message.say(why)
+        elif row is not None:
+            row.accept()
+
+    def _show_forms(self) -> None:
+        """The setup as it stands, whatever is worked out already."""
+        session = self.session
+        setup, name = session.setup, session.selected
+        self.body.change_side.show_setup(setup, session.unit)
+        line = setup.line(name) if name in line_names(setup) and name is not None else None
+        self.line_side.change.show_line(setup, line, session.unit, session.station)
 
     def _show_notice(self, name: str) -> None:
         if name not in self._notices:
@@ -430,16 +469,19 @@ class Window(QMainWindow):
         result = session.result()
         setup = result.sweep.setup if result else session.setup
         self.strip.show_selected(name)
-        self.viewport.select(name)
-        self.setup_side.lines.show_selected(name)
-        line = setup.line(name) if name is not None else None
+        self._show_forms()
+        known = name is not None and name in line_names(setup)
+        self.viewport.select(name if known else None)
+        self.setup_side.lines.show_selected(name if known else None)
+        line = setup.line(name) if known and name is not None else None
         why = UNKNOWN if session.failure is not None else WAITING
         self.line_side.show_line(line, result, session.pose, session.unit, why)
 
     def _show_pose_numbers(self) -> None:
         session = self.session
         result = session.result()
-        if result is not None and session.selected is not None:
+        if result is not None and session.selected in line_names(result.sweep.setup):
+            assert session.selected is not None
             line = result.sweep.setup.line(session.selected)
             self.line_side.show_pose(line, result, session.pose, session.unit)
 
