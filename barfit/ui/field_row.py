@@ -30,6 +30,7 @@ class FieldRow(QWidget):
     def __init__(self, field: Field, unit: str) -> None:
         super().__init__()
         self._field, self._unit = field, unit
+        self._typing = False  # something was typed that is not in the setup
         self._label = label(muted=True)
         self._label.setWordWrap(True)
         self._why = prose(Type.SMALL)
@@ -50,6 +51,7 @@ class FieldRow(QWidget):
             self._edit.activated.connect(lambda _: self._enter())
         else:
             self._edit.editingFinished.connect(self._enter)
+            self._edit.textEdited.connect(self._typed)
         self._edit.installEventFilter(self)
         self.show_field(field, unit)
 
@@ -70,7 +72,6 @@ class FieldRow(QWidget):
 
     def show_field(self, field: Field, unit: str) -> None:
         """The field as it is now. What was typed and refused, or is being typed, stays."""
-        before = self._field.text(self._unit)
         self._field, self._unit = field, unit
         self._label.setText(field.label)
         beside = field.other_unit(unit)
@@ -83,8 +84,7 @@ class FieldRow(QWidget):
             self._fill_choices(self._edit)
             return
         self._edit.setPlaceholderText(field.fallback)
-        typing = self._edit.hasFocus() and self._edit.text() != before
-        if not self.refusal and not typing:
+        if not self._typing and self._edit.text() != field.text(unit):
             self._edit.setText(field.text(unit))
             self._edit.setCursorPosition(0)
 
@@ -96,18 +96,17 @@ class FieldRow(QWidget):
 
     def accept(self) -> None:
         """What was typed is in the setup now."""
+        self._typing = False
         self._why.hide()
         self._why.setText("")
         self._set_wrong(False)
+        self.show_field(self._field, self._unit)
 
     def take_back(self) -> None:
         """Show the field as it stands in the setup, whatever was typed."""
         self.accept()
         if isinstance(self._edit, QLineEdit):
-            self._edit.setText(self._field.text(self._unit))
             self._edit.selectAll()
-        else:
-            self._fill_choices(self._edit)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Focus brings out its dimension, Esc takes back what was typed."""
@@ -132,6 +131,9 @@ class FieldRow(QWidget):
             event.ignore()  # scrolling the form must not change what it passes over
             return True
         return False
+
+    def _typed(self) -> None:
+        self._typing = True
 
     def _differs(self) -> bool:
         edit = self._edit
