@@ -26,14 +26,14 @@ from barfit.report.doubts import all_doubts
 from barfit.report.phrases import capital
 from barfit.report.sentences import summary
 from barfit.scene.colours import THEMES, Colour
-from barfit.ui.autosave import Autosave
 from barfit.session import Result, Session, line_names
+from barfit.ui.autosave import Autosave
 from barfit.ui.body import Body
 from barfit.ui.disk_watch import DiskWatch
 from barfit.ui.documents import Documents
-from barfit.ui.file_notice import FileNotice
 from barfit.ui.editing import take_in
 from barfit.ui.field_row import FieldRow
+from barfit.ui.file_notice import FileNotice
 from barfit.ui.help import AboutDialog, KeysDialog, Notice
 from barfit.ui.left_behind import LeftBehind
 from barfit.ui.line_list import Column
