@@ -213,7 +213,7 @@ class Session:
     ) -> None:
         """Take these steps for the document; ``saved`` is what the file at ``path`` holds."""
         self._history = History(steps)
-        self._names = line_names(self.setup)
+        self._names: tuple[str, ...] = line_names(self.setup)
         self._saved = saved
         self._alone = saved is None  # what is here is in no file, whatever it is compared with
         self._known = known if known is not None else scenario.digest(steps[0].setup.source)
