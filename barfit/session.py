@@ -74,6 +74,7 @@ class Session:
     """One open setup. ``path`` is where it came from, None when it has no file yet."""
 
     def __init__(self, setup: Setup, path: Path | None = None, unit: str | None = None) -> None:
+        self._names: tuple[str, ...] = ()
         self.path = path
         self.failure: str | None = None  # why the setup has no result, where that is known
         self._saved: Setup | None = setup
@@ -196,7 +197,8 @@ class Session:
             self._moved()
 
     def _moved(self) -> None:
-        before, self._names = self._names, line_names(self.setup)
+        before = self._names
+        self._names = line_names(self.setup)
         self.failure = None
         lost = self.selected is not None and self.selected not in self._names
         if lost:
@@ -213,7 +215,7 @@ class Session:
     ) -> None:
         """Take these steps for the document; ``saved`` is what the file at ``path`` holds."""
         self._history = History(steps)
-        self._names: tuple[str, ...] = line_names(self.setup)
+        self._names = line_names(self.setup)
         self._saved = saved
         self._alone = saved is None  # what is here is in no file, whatever it is compared with
         self._known = known if known is not None else scenario.digest(steps[0].setup.source)
