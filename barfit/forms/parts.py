@@ -16,6 +16,7 @@ from barfit.model import (
     Box,
     Cable,
     Capsule,
+    ControlSize,
     Ellipsoid,
     FoundSlack,
     Hold,
@@ -143,7 +144,18 @@ def control_form(setup: Setup, name: str) -> tuple[Group, ...]:
 
         fields = fields_of(schema.OutletTable, outlet, change, form="outlet")
         groups.append(Group(f"Outlet: {outlet.name}", fields, "outlet"))
-    return tuple(groups)
+    size = control.size or ControlSize()
+
+    def sized(key: str, value: Any) -> Setup:
+        changed: ControlSize = replace(size, **{key: value})
+        given = None if changed == ControlSize() else changed
+        return edits.change_control(setup, name, size=given)
+
+    keys = schema.ControlSizeTable.model_fields
+    words = dict.fromkeys(keys, "as its kind") | {"lid_up": "level with the stock bars"}
+    words["mirror"] = "none"
+    fields = fields_of(schema.ControlSizeTable, size, sized, form="control_size", fallbacks=words)
+    return (*groups, Group("Room it takes", fields, "control_size"))
 
 
 def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
@@ -308,6 +320,28 @@ def sureness_form(setup: Setup) -> tuple[Group, ...]:
     table = schema.UncertaintyTable
     fields = fields_of(table, setup.uncertainty, change, form="uncertainty")
     return (Group("How far off it may be (one standard deviation)", fields),)
+
+
+def rider_form(setup: Setup) -> tuple[Group, ...]:
+    """Who sits on the machine, and what the place allows where it is ridden."""
+
+    def person(key: str, value: Any) -> Setup:
+        return replace(setup, rider=replace(setup.rider, **{key: value}))
+
+    def place(key: str, value: Any) -> Setup:
+        return replace(setup, place_limits=replace(setup.place_limits, **{key: value}))
+
+    words = dict.fromkeys(schema.RiderTable.model_fields, "as the build")
+    words |= {"seat": "estimated from the seat", "slump": "as usual"}
+    free = dict.fromkeys(schema.PlaceLimitsTable.model_fields, "not judged")
+    rider = fields_of(schema.RiderTable, setup.rider, person, form="rider", fallbacks=words)
+    limits = fields_of(
+        schema.PlaceLimitsTable, setup.place_limits, place, form="place_limits", fallbacks=free
+    )
+    return (
+        Group("Rider", rider, "rider"),
+        Group("What the place allows (check local law)", limits, "place_limits"),
+    )
 
 
 def _name(name: str, rename: Change) -> Field:

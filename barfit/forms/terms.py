@@ -17,6 +17,7 @@ _TERMS = {
     "rake": ("Rake", "Angle of the steering axis from plumb."),
     "lock_left": ("Left lock", "How far the steering turns to the left, from straight ahead."),
     "lock_right": ("Right lock", "How far the steering turns to the right, from straight ahead."),
+    "stand_lean": ("Side stand's lean", "How far the machine leans to the left when parked."),
     "fork.offset": ("Fork offset", "Fork tubes forward of the steering axis, square to it."),
     "fork.length": (
         "Fork length",
@@ -63,6 +64,10 @@ _TERMS = {
     "hole.diameter": ("Width", "Of the hole, across the bar."),
     "hole.length": ("Length", "Of an oval hole, along the bar."),
     "hole.slant": ("Slant", "Between the bar and wires that go through the hole."),
+    "clamp_zone": (
+        "Clamp zone",
+        "The whole width in the middle that may be clamped: knurled and straight.",
+    ),
     "shoulder.half_width": ("Corner, outward", "Of the extra corner, from the middle outward."),
     "shoulder.height": ("Corner, up", "Of the extra corner, above the clamp's centre."),
     "shoulder.forward": ("Corner, forward", "Of the extra corner; negative is to the rear."),
@@ -75,6 +80,8 @@ _TERMS = {
     "clip_ons.length": ("Length", "From the bar's inner end to the bar end."),
     "riser.height": ("Riser height", "Up along the axis, from the top clamp to the bar's centre."),
     "riser.setback": ("Riser setback", "How far the riser carries the bar to the rear."),
+    "riser.bore": ("Riser bore", "The diameter of bar that it clamps."),
+    "riser.clamp_width": ("Riser clamp", "How much of the bar one of the two clamps covers."),
     # controls
     "control.kind": ("Kind", "What it is; it decides how it is drawn."),
     "side": ("Side", "The rider's left or right."),
@@ -88,6 +95,17 @@ _TERMS = {
         "Outlet points",
         "Outward, forward, up: the way the line leaves. Only the direction counts.",
     ),
+    "control_size.width": ("Width", "Of its clamp or housing, along the bar."),
+    "control_size.radius": ("Housing's radius", "About the bar's centreline."),
+    "lever_tip": (
+        "Lever tip",
+        "Outward along the grip, forward, up: the middle of the lever's ball, let go.",
+    ),
+    "reservoir": ("Reservoir at", "Outward, forward, up: the middle of it."),
+    "reservoir_size": ("Reservoir's size", "Outward, forward, up: full lengths."),
+    "lid_up": ("Lid faces", "Outward, forward, up: square to the lid. Only the direction counts."),
+    "mirror": ("Mirror at", "Outward, forward, up: the middle of a mirror's head on this control."),
+    "mirror_radius": ("Mirror's radius", "Of a ball round the mirror's head."),
     "stub": ("Rigid end", "Straight, rigid metal at the end (ferrule, elbow, crimp)."),
     # lines
     "line.kind": ("Kind", "What the line is: it brings its usual stiffness, radius and slack."),
@@ -151,6 +169,24 @@ _TERMS = {
     "file": ("Mesh file", "Closed surface, by its file."),
     "unit": ("Unit in the file", "What one unit of length in the file stands for."),
     "yaw": ("Yaw", "Turned to the left."),
+    # rider and place
+    "build": ("Build", "Out of a table of body sizes: this share of that group is smaller."),
+    "seat": ("Hips at", "Forward, left, up: the point of the loaded seat under the hips."),
+    "shoulder_height": ("Shoulder height", "From the seat up, sitting erect."),
+    "reach": ("Reach", "From the shoulder joint to the middle of the grip, arm straight."),
+    "shoulder_width": ("Shoulder width", "Between the shoulder joints."),
+    "slump": ("Slump", "What sitting at ease takes off the shoulder height."),
+    "over_seat": ("Over the seat, at most", "Highest part of the grips above the loaded seat."),
+    "over_fastening": (
+        "Over the fastening, at most",
+        "Highest part of the grips above the middle of the clamps that hold the bar.",
+    ),
+    "over_shoulders": (
+        "Over the shoulders, at most",
+        "Highest part of the grips above the rider's shoulders; 0 is not above them.",
+    ),
+    "place_limits.width": ("Width, at most", "Overall, from bar end to bar end."),
+    "least_width": ("Width, at least", "Overall, from bar end to bar end."),
     # how sure
     "uncertainty.tape": ("Tape", "Standard deviation of what was measured with a tape."),
     "uncertainty.eyeballed": ("Eyeballed", "Standard deviation of what was estimated by eye."),

@@ -273,7 +273,11 @@ def control_frame(setup: Setup, barset: BarSet, control: Control) -> Frame:
 
     Raises BarError for bars that cannot be built, ValueError where the bar is too short.
     """
-    shape = bar_shape(setup.machine, barset)
+    return held_frame(bar_shape(setup.machine, barset), control)
+
+
+def held_frame(shape: BarShape, control: Control) -> Frame:
+    """As `control_frame`, on bars that are built. Raises ValueError where they are too short."""
     point, outward, forward, up = shape.at(control.side, control.inboard, from_centre=False)
     cos, sin = math.cos(control.rotation), math.sin(control.rotation)
     return point, outward, cos * forward + sin * up, cos * up - sin * forward

@@ -12,7 +12,7 @@ for that state, whatever body they ride on.
 from barfit.model.bars import SLANT, Bar, BarSet, ClipOn, Hole, Riser, Shoulder
 from barfit.model.bodies import Body, Side, Vec
 from barfit.model.cables import Cable, Lining
-from barfit.model.controls import Control, ControlKind, Outlet
+from barfit.model.controls import Control, ControlKind, ControlSize, Outlet
 from barfit.model.lines import (
     BarPlace,
     FoundSlack,
@@ -26,6 +26,7 @@ from barfit.model.lines import (
 )
 from barfit.model.machine import Machine
 from barfit.model.measured import EXACT, How, Measured, Uncertainty
+from barfit.model.rider import Build, PlaceLimits, Rider
 from barfit.model.setup import Setup
 from barfit.model.solids import (
     Box,
@@ -49,6 +50,7 @@ __all__ = [
     "BarSet",
     "Body",
     "Box",
+    "Build",
     "Cable",
     "Capsule",
     "Circuit",
@@ -56,6 +58,7 @@ __all__ = [
     "Connector",
     "Control",
     "ControlKind",
+    "ControlSize",
     "Ellipsoid",
     "FileUnit",
     "FoundSlack",
@@ -70,8 +73,10 @@ __all__ = [
     "Outlet",
     "OutletPlace",
     "Place",
+    "PlaceLimits",
     "Plug",
     "PointPlace",
+    "Rider",
     "Riser",
     "Role",
     "Routing",

@@ -59,7 +59,8 @@ class Bar:
     controls; ``sweep`` and ``downsweep`` the angles by which it points rearward and down;
     ``bend_radius`` of the centreline; ``roll`` in the clamp, positive turning the grips rearward
     and down. All before roll. ``measured``: how its lengths were found. ``wall`` of the tube, None
-    where it is not known; ``holes`` for wires.
+    where it is not known; ``holes`` for wires. ``clamp_zone``: the whole width in the middle that
+    may be clamped (knurled, straight); None where that is not known.
     """
 
     name: str
@@ -79,6 +80,7 @@ class Bar:
     measured: Measured = How.TAPE
     wall: float | None = None
     holes: tuple[Hole, ...] = ()
+    clamp_zone: float | None = None
 
 
 @dataclass(frozen=True)
@@ -110,12 +112,18 @@ class ClipOn:
 
 @dataclass(frozen=True)
 class Riser:
-    """What stands between the top clamp and the bar: height up the axis, setback to the rear."""
+    """What stands between the top clamp and the bar: height up the axis, setback to the rear.
+
+    ``bore`` is the diameter of bar that it clamps, ``clamp_width`` how much of the bar one of the
+    two covers; None where that is not known.
+    """
 
     name: str
     height: float
     setback: float = 0.0
     measured: Measured = How.TAPE
+    bore: float | None = None
+    clamp_width: float | None = None
 
 
 @dataclass(frozen=True)

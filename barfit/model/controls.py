@@ -40,12 +40,35 @@ class Outlet:
 
 
 @dataclass(frozen=True)
+class ControlSize:
+    """How much room a control takes; what is None comes from its kind's row in the catalogue.
+
+    Places are (outward along the grip, forward, up) from the bar's centreline at the control, in
+    its own level attitude. ``width`` along the bar that its clamp takes, ``radius`` of its housing
+    about the bar; ``lever_tip`` the middle of the ball at the end of the lever, let go.
+    ``reservoir`` is the middle of it, ``reservoir_size`` its full size along the same three
+    directions, ``lid_up`` the way its lid faces (None: the lid is level with the stock bars
+    straight ahead). ``mirror`` is the middle of a mirror on it, ``mirror_radius`` of the ball
+    round the mirror's head.
+    """
+
+    width: float | None = None
+    radius: float | None = None
+    lever_tip: Vec | None = None
+    reservoir: Vec | None = None
+    reservoir_size: Vec | None = None
+    lid_up: Vec | None = None
+    mirror: Vec | None = None
+    mirror_radius: float | None = None
+
+
+@dataclass(frozen=True)
 class Control:
     """Something clamped to the bar: ``inboard`` of the bar end, measured along the bar.
 
     ``rotation`` turns it about the bar from the attitude in which its lever is level with the bar
     at no roll (positive: front edge up). Rolling the bar carries it along. ``measured``: how
-    ``inboard`` was found.
+    ``inboard`` was found. ``size``: how much room it takes, as far as that is known.
     """
 
     name: str
@@ -55,3 +78,4 @@ class Control:
     rotation: float
     outlets: tuple[Outlet, ...]
     measured: Measured = How.TAPE
+    size: ControlSize | None = None

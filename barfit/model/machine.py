@@ -15,7 +15,8 @@ class Machine:
     ``lock_right`` are both positive angles. ``travel`` is the whole suspension travel; ``sag`` is
     how much of it is used at ride height, so the fork can extend by ``sag`` and be compressed by
     ``travel - sag``. ``riser_foot`` is how far forward of the steering axis, square to it, the
-    risers stand on the top clamp.
+    risers stand on the top clamp. ``stand_lean`` is how far it leans to the left on its side stand;
+    None where that is not known.
     """
 
     name: str
@@ -38,3 +39,4 @@ class Machine:
     riser_foot: float
     riser_spacing: float
     solids: tuple[Solid, ...] = ()
+    stand_lean: float | None = None

@@ -9,6 +9,7 @@ from barfit.model.controls import Control
 from barfit.model.lines import Line
 from barfit.model.machine import Machine
 from barfit.model.measured import Uncertainty
+from barfit.model.rider import PlaceLimits, Rider
 
 
 @dataclass(frozen=True)
@@ -17,10 +18,10 @@ class Setup:
 
     ``unit`` is the file's length unit, "mm" or "in": how bare numbers are written, and the first
     choice for showing lengths. ``limits`` are those of the catalogue that this setup sets for
-    itself, by key, in the units used inside. ``other_bars``, each with a name, could be fitted
-    instead of the new ones. ``source`` is the text the setup was read from; saving rewrites that
-    text so that comments survive. ``folder`` is where it was, for the names of mesh files in it.
-    Neither of these two counts in comparisons.
+    itself, by key, in the units used inside; ``place_limits`` those of the law where it is ridden.
+    ``other_bars``, each with a name, could be fitted instead of the new ones. ``source`` is the
+    text the setup was read from; saving rewrites that text so that comments survive. ``folder`` is
+    where it was, for the names of mesh files in it. Neither of these two counts in comparisons.
     """
 
     title: str
@@ -34,6 +35,8 @@ class Setup:
     uncertainty: Uncertainty = field(default_factory=Uncertainty)
     limits: tuple[tuple[str, float], ...] = ()
     other_bars: tuple[BarSet, ...] = ()
+    rider: Rider = field(default_factory=Rider)
+    place_limits: PlaceLimits = field(default_factory=PlaceLimits)
     source: str = field(default="", compare=False, repr=False)
     folder: str = field(default="", compare=False, repr=False)
 

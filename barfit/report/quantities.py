@@ -10,9 +10,10 @@ from barfit.units import format_angle, format_length
 
 
 class Quantity(StrEnum):
-    """What a number measures; the value is the unit it has in JSON."""
+    """What a number measures; the value is the unit it has in JSON, but for fine lengths."""
 
     LENGTH = "mm"
+    FINE_LENGTH = "fine mm"  # of tubes and bores: to a hundredth
     ANGLE = "°"
     RATIO = "×"
     SHARE = "share"
@@ -22,6 +23,11 @@ class Quantity(StrEnum):
     FORCE = "N"
     VOLTAGE = "V"
     RESISTANCE = "mΩ"
+
+    @property
+    def unit(self) -> str:
+        """The unit it has in JSON."""
+        return "mm" if self is Quantity.FINE_LENGTH else self.value
 
 
 _INSIDE = {Quantity.VOLUME: 1000.0, Quantity.RESISTANCE: 0.001}  # of the shown unit, in ours
@@ -45,6 +51,10 @@ def quantity_text(value: float, quantity: Quantity, unit: str) -> str:
         # of what is small whole mm and sixteenths tell too little
         small = (2 if unit == "in" else 1) if abs(value) < 9.95 else None
         return format_length(value, unit, decimals=small).replace("-", "−")
+    if quantity is Quantity.FINE_LENGTH:
+        number, _, name = format_length(value, unit, decimals=2).partition(" ")
+        whole, _, part = number.partition(".")
+        return f"{whole}.{part.rstrip('0') or '0'} {name}".replace("-", "−")
     if quantity is Quantity.ANGLE:
         return format_angle(value).replace("-", "−")
     if quantity is Quantity.SHARE:

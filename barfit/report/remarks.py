@@ -95,7 +95,7 @@ def remark_values(remark: Remark, setup: Setup) -> dict[str, Any]:
         "part": remark.about if not remark.line and remark.about else None,
         "term": remark.term,
         "grade": str(remark.grade),
-        "unit": str(remark.quantity),
+        "unit": remark.quantity.unit,
         "value": quantity_value(judged.value, remark.quantity),
         "stock": quantity_value(judged.stock, remark.quantity),
         "limit": quantity_value(judged.limit, remark.quantity),

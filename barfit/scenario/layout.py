@@ -12,6 +12,7 @@ from barfit.model import (
     Capsule,
     ClipOn,
     Control,
+    ControlSize,
     Ellipsoid,
     FoundSlack,
     Hold,
@@ -32,6 +33,7 @@ from barfit.model import (
 from barfit.scenario.cables import cable_table
 from barfit.scenario.limits import limit_tables
 from barfit.scenario.parts import NO_RISER
+from barfit.scenario.rider import rider_tables
 from barfit.scenario.through_bar import connector_row, hole_row
 from barfit.scenario.wires import wires_table
 from barfit.units import angle_literal, length_literal, weight_literal
@@ -62,6 +64,9 @@ def tables(setup: Setup, format_version: int) -> dict[str, Any]:
         found["uncertainty"] = writer.uncertainty(setup.uncertainty)
     if setup.limits:
         found["limits"] = limit_tables(setup.limits, setup.unit)
+    for key, given in (("rider", setup.rider), ("place_limits", setup.place_limits)):
+        if told := rider_tables(given, setup.unit):
+            found[key] = told
     return found
 
 
@@ -103,6 +108,11 @@ class _Writer:
             "rake": angle_literal(machine.rake),
             "lock_left": angle_literal(machine.lock_left),
             "lock_right": angle_literal(machine.lock_right),
+            **(
+                {"stand_lean": angle_literal(machine.stand_lean)}
+                if machine.stand_lean is not None
+                else {}
+            ),
             "fork": {
                 "offset": self.length(machine.fork_offset),
                 "length": self.length(machine.fork_length),
@@ -173,6 +183,7 @@ class _Writer:
             "height": self.length(bars.riser.height),
             **({"setback": self.length(bars.riser.setback)} if bars.riser.setback else {}),
             **self.measured(bars.riser.measured),
+            **self.given(bars.riser, "bore", "clamp_width"),
         }
         return found
 
@@ -190,7 +201,8 @@ class _Writer:
             "grip_length",
         ):
             found[key] = self.length(getattr(bar, key))
-        found |= _hand_angles(bar) | self.measured(bar.measured) | self.holes(bar)
+        found |= _hand_angles(bar) | self.measured(bar.measured) | self.given(bar, "clamp_zone")
+        found |= self.holes(bar)
         if bar.shoulder is not None:
             found["shoulder"] = {
                 "half_width": self.length(bar.shoulder.half_width),
@@ -238,6 +250,8 @@ class _Writer:
         if control.rotation:
             found["rotation"] = angle_literal(control.rotation)
         found |= self.measured(control.measured)
+        if control.size is not None:
+            found["size"] = self.size(control.size)
         found["outlets"] = {
             outlet.name: {
                 "offset": self.point(outlet.offset),
@@ -247,6 +261,25 @@ class _Writer:
             }
             for outlet in control.outlets
         }
+        return found
+
+    def given(self, part: Any, *keys: str) -> dict[str, Any]:
+        """Those lengths of a part that are known."""
+        known = {key: getattr(part, key) for key in keys}
+        return {key: self.length(mm) for key, mm in known.items() if mm is not None}
+
+    def size(self, size: ControlSize) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        for field in fields(size):
+            value = getattr(size, field.name)
+            if value is None:
+                continue
+            if field.name == "lid_up":
+                found[field.name] = _plain(value)
+            else:
+                found[field.name] = (
+                    self.point(value) if isinstance(value, tuple) else self.length(value)
+                )
         return found
 
     def line(self, line: Line) -> dict[str, Any]:

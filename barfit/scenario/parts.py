@@ -15,6 +15,7 @@ from barfit.model import (
     Capsule,
     ClipOn,
     Control,
+    ControlSize,
     Ellipsoid,
     Hole,
     Machine,
@@ -77,6 +78,7 @@ def read_machine(raw: dict[str, Any], reader: Reader) -> Machine | None:
         wheel_width=wheel.width,
         riser_foot=risers.foot,
         riser_spacing=risers.spacing,
+        stand_lean=own.stand_lean,
         solids=tuple(solid for solid in solids if solid),
     )
 
@@ -241,15 +243,19 @@ def read_uncertainty(raw: Any, reader: Reader) -> Uncertainty | None:
 def read_control(name: str, raw: Any, reader: Reader) -> Control | None:
     """One of ``[controls]`` with its outlets."""
     place = ("controls", name)
-    own = reader.table(raw, schema.ControlTable, place, ("outlets",))
+    own = reader.table(raw, schema.ControlTable, place, ("outlets", "size"))
     if not isinstance(raw, dict):
         return None
+    size: ControlSize | None = None
+    if "size" in raw:
+        table = reader.table(raw["size"], schema.ControlSizeTable, (*place, "size"))
+        size = ControlSize(**table.model_dump()) if table else None
     named = reader.tables(raw, "outlets", place)
     outlets = []
     for key, outlet in named.items():
-        table = reader.table(outlet, schema.OutletTable, (*place, "outlets", key))
-        if table:
-            outlets.append(Outlet(name=key, **table.model_dump()))
+        found = reader.table(outlet, schema.OutletTable, (*place, "outlets", key))
+        if found:
+            outlets.append(Outlet(name=key, **found.model_dump()))
     if own is None or len(outlets) != len(named):
         return None
-    return Control(name=name, outlets=tuple(outlets), **own.model_dump())
+    return Control(name=name, outlets=tuple(outlets), size=size, **own.model_dump())

@@ -23,6 +23,7 @@ from barfit.scenario.parts import (
 )
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reader import Reader
+from barfit.scenario.rider import read_place_limits, read_rider
 from barfit.scenario.through_bar import check_through_bar
 from barfit.scenario.values import shown
 
@@ -35,6 +36,7 @@ UPGRADES: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {}
 _KEYS = (
     *("format", "unit", "title", "note"),
     *("machine", "bars", "controls", "lines", "uncertainty", "limits"),
+    *("rider", "place_limits"),
 )
 
 
@@ -156,7 +158,11 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
     if stock and new:
         for line in filter(None, lines):
             check_through_bar(line, (stock, new, *others), reader)
+    rider = read_rider(document.get("rider", {}), reader)
+    place_limits = read_place_limits(document.get("place_limits", {}), reader)
     if machine is None or stock is None or new is None or uncertainty is None:
+        return None
+    if rider is None or place_limits is None:
         return None
     return Setup(
         title=texts["title"] or machine.name,
@@ -170,6 +176,8 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
         uncertainty=uncertainty,
         limits=limits,
         other_bars=others,
+        rider=rider,
+        place_limits=place_limits,
         source=source,
         folder=str(reader.folder),
     )

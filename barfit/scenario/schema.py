@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict
 from barfit.model import (
     SLANT,
     Body,
+    Build,
     ControlKind,
     FileUnit,
     Hold,
@@ -64,6 +65,7 @@ class MachineTable(Table):
     rake: Annotated[float, Angle(0, 60)]
     lock_left: _Lock
     lock_right: _Lock
+    stand_lean: Annotated[float | None, Angle(0, 30)] = None
 
 
 class ForkTable(Table):
@@ -160,6 +162,7 @@ class BarTable(Table):
     roll: Annotated[float, Angle(-90, 90)] = 0.0
     measured: _Found = How.TAPE
     wall: _Wall = None
+    clamp_zone: Annotated[float | None, Length(20, 600)] = None
 
 
 class ShoulderTable(Table):
@@ -208,6 +211,8 @@ class RiserTable(Table):
     height: Annotated[float, Length(0, 600)]
     setback: Annotated[float, Length(-300, 300)] = 0.0
     measured: _Found = How.TAPE
+    bore: Annotated[float | None, Length(15, 60)] = None
+    clamp_width: Annotated[float | None, Length(5, 150)] = None
 
 
 class ControlTable(Table):
@@ -218,6 +223,19 @@ class ControlTable(Table):
     inboard: Annotated[float, Length(0, 1500)]
     rotation: Annotated[float, Angle(-180, 180)] = 0.0
     measured: _Found = How.TAPE
+
+
+class ControlSizeTable(Table):
+    """``[controls."…".size]``: how much room it takes."""
+
+    width: Annotated[float | None, Length(1, 200)] = None
+    radius: Annotated[float | None, Length(8, 100)] = None
+    lever_tip: Annotated[Vec | None, Point(-300, 300)] = None
+    reservoir: Annotated[Vec | None, Point(-300, 300)] = None
+    reservoir_size: Annotated[Vec | None, Point(5, 200)] = None
+    lid_up: Annotated[Vec | None, Direction()] = None
+    mirror: Annotated[Vec | None, Point(-500, 500)] = None
+    mirror_radius: Annotated[float | None, Length(10, 200)] = None
 
 
 class OutletTable(Table):
@@ -326,3 +344,24 @@ class StationTable(Table):
     stub: Annotated[float | None, Length(0, 300)] = None
     at_length: Annotated[float | None, Length(0, 5000)] = None
     measured: Annotated[Measured | None, Found()] = None
+
+
+class RiderTable(Table):
+    """``[rider]``: who sits on it."""
+
+    build: Annotated[Build, Choice(Build)] = Build.MAN_50
+    seat: Annotated[Vec | None, Point()] = None
+    shoulder_height: Annotated[float | None, Length(200, 1000)] = None
+    reach: Annotated[float | None, Length(200, 1200)] = None
+    shoulder_width: Annotated[float | None, Length(150, 700)] = None
+    slump: Annotated[float | None, Length(0, 150)] = None
+
+
+class PlaceLimitsTable(Table):
+    """``[place_limits]``: what the law of a place allows."""
+
+    over_seat: Annotated[float | None, Length(0, 2000)] = None
+    over_fastening: Annotated[float | None, Length(0, 2000)] = None
+    over_shoulders: Annotated[float | None, Length(-1000, 1000)] = None
+    width: Annotated[float | None, Length(300, 3000)] = None
+    least_width: Annotated[float | None, Length(100, 2000)] = None

@@ -7,10 +7,22 @@ from dataclasses import dataclass, field
 from barfit.analysis import LineFinding, Sweep
 from barfit.trade.cables import CableFigures, cables
 from barfit.trade.judged import Grade, Judged
+from barfit.trade.on_bar import OnBarFigures, on_bar
+from barfit.trade.rider import RiderFigures, rider
 from barfit.trade.through import ThroughBarFigures, through_bar
 from barfit.trade.wires import WireFigures, wires
 
-__all__ = ["CableFigures", "Grade", "Judged", "ThroughBarFigures", "Trade", "WireFigures", "trade"]
+__all__ = [
+    "CableFigures",
+    "Grade",
+    "Judged",
+    "OnBarFigures",
+    "RiderFigures",
+    "ThroughBarFigures",
+    "Trade",
+    "WireFigures",
+    "trade",
+]
 
 
 @dataclass(frozen=True)
@@ -20,6 +32,8 @@ class Trade:
     cables: tuple[CableFigures, ...] = ()
     through: ThroughBarFigures = field(default_factory=ThroughBarFigures)
     wires: tuple[WireFigures, ...] = ()
+    on_bar: OnBarFigures | None = None
+    rider: RiderFigures | None = None
 
 
 def trade(swept: Sweep, stock: Sweep, findings: tuple[LineFinding, ...]) -> Trade:
@@ -28,4 +42,6 @@ def trade(swept: Sweep, stock: Sweep, findings: tuple[LineFinding, ...]) -> Trad
         cables=cables(swept, stock, findings),
         through=through_bar(swept.setup, swept.stock),
         wires=wires(swept, stock, findings),
+        on_bar=on_bar(swept, stock),
+        rider=rider(swept),
     )

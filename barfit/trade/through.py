@@ -13,8 +13,9 @@ from itertools import pairwise
 from barfit.catalogue import limit, line_property
 from barfit.geometry.pose import BarShape, bar_shape, layout
 from barfit.geometry.through import Inside, gentlest_radius, turn_radius
-from barfit.model import Bar, ClipOn, Connector, Hole, Line, Machine, Setup
+from barfit.model import Bar, BarSet, ClipOn, Connector, Hole, Line, Setup
 from barfit.trade.judged import Grade, Judged, at_least, at_most, noted
+from barfit.trade.sizes import clamp_width
 
 FILLS = ("bore_fill_one", "bore_fill_two", "bore_fill_more")  # the limits, by how many lines
 
@@ -123,7 +124,7 @@ def through_bar(setup: Setup, stock: bool) -> ThroughBarFigures:
     return ThroughBarFigures(
         lines=tuple(_line(setup, way, ways, bars.bar, shape) for way in ways),
         holes=tuple(
-            _hole(setup, hole, used, bars.bar, shape)
+            _hole(setup, hole, used, bars, shape)
             for hole in bars.bar.holes
             if (used := [way for way in ways if hole in (way.entry, way.exit)])
         ),
@@ -313,9 +314,7 @@ def _tube_bore(bar: Bar | ClipOn) -> float:
     return math.nan if bar.wall is None else bar.tube_diameter - 2.0 * bar.wall
 
 
-def _hole(
-    setup: Setup, hole: Hole, used: list[_Way], bar: Bar | ClipOn, shape: BarShape
-) -> ThroughHole:
+def _hole(setup: Setup, hole: Hole, used: list[_Way], bars: BarSet, shape: BarShape) -> ThroughHole:
     diameters = [way.line.diameter for way in used]
     bundle = bundle_diameter(diameters)
     room = hole.diameter - bundle
@@ -324,7 +323,7 @@ def _hole(
         room = max(room, min(hole.diameter - max(diameters), hole.along - sum(diameters)))
     from_centre = abs(shape.across(hole.side, hole.distance, hole.from_centre))
     near, far = from_centre - 0.5 * hole.along, from_centre + 0.5 * hole.along
-    inner, outer = _clamp(setup, bar, setup.machine)
+    inner, outer = _clamp(setup, bars)
     between = far <= inner
     crowns = [
         float(start) + 0.5 * piece.length
@@ -353,14 +352,14 @@ def _hole(
     )
 
 
-def _clamp(setup: Setup, bar: Bar | ClipOn, machine: Machine) -> tuple[float, float]:
+def _clamp(setup: Setup, bars: BarSet) -> tuple[float, float]:
     """Where the clamp on one side begins and ends, mm from the bar's centre.
 
     A clip-on is held at its inner end; that its tube is not clamped further out is taken for
     granted.
     """
-    if isinstance(bar, ClipOn):
+    if isinstance(bars.bar, ClipOn):
         return -math.inf, 0.0
-    half = 0.5 * limit(setup, "clamp_width")
-    middle = 0.5 * machine.riser_spacing
+    half = 0.5 * clamp_width(setup, bars.riser)
+    middle = 0.5 * setup.machine.riser_spacing
     return middle - half, middle + half

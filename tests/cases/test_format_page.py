@@ -11,7 +11,7 @@ import pytest
 
 from barfit.analysis import Verdict, findings, sweep
 from barfit.catalogue import line_kinds, scenario_dir
-from barfit.model import Body, ControlKind, Hold, Role, Setup, Side
+from barfit.model import Body, Build, ControlKind, Hold, Role, Setup, Side
 from barfit.report.results import Checked, results
 from barfit.report.trade import remarks
 from barfit.scenario import loads, schema
@@ -31,7 +31,7 @@ def test_every_key_is_explained(table: type[schema.Table]) -> None:
     assert not missing
 
 
-@pytest.mark.parametrize("words", [Role, ControlKind, Body, Side, Hold, Verdict, Grade])
+@pytest.mark.parametrize("words", [Role, ControlKind, Body, Side, Hold, Verdict, Grade, Build])
 def test_every_word_is_listed(words: type[StrEnum]) -> None:
     missing = [word for word in words if f"`{word.value}`" not in PAGE and word not in PAGE]
     assert not missing

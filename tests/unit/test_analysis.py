@@ -10,7 +10,7 @@ import pytest
 
 from barfit import scenario
 from barfit.analysis import Cancelled, Verdict, doubts, findings, problems, sweep
-from barfit.model import EXACT, Body, Hold, Line, PointPlace, Setup, Station
+from barfit.model import EXACT, Body, Ellipsoid, Hold, Line, PointPlace, Setup, Station
 
 STEP = math.radians(5)
 
@@ -137,12 +137,14 @@ def test_a_guide_inside_the_tank_is_doubted() -> None:
     assert doubts(setup, stock=True) == []
     line = setup.line("left switch harness")
     number = next(k for k, one in enumerate(line.stations) if "head tube" in one.name)
-    inside = replace(line.stations[number], place=PointPlace(Body.FRAME, (-335.0, 0.0, -66.0)))
+    tank = next(solid.shape for solid in setup.machine.solids if solid.name == "tank")
+    assert isinstance(tank, Ellipsoid)
+    inside = replace(line.stations[number], place=PointPlace(Body.FRAME, tank.centre))
     stations = (*line.stations[:number], inside, *line.stations[number + 1 :])
     moved = replace(setup, lines=(replace(line, stations=stations),))
     (said,) = doubts(moved, stock=True)
-    # the tank is 41 mm from its middle to its top
+    # from its middle the tank's top is nearest
     assert said == (
-        f"Station '{inside.name}' of the left switch harness is 41 mm inside the tank: check its "
-        "position in the file."
+        f"Station '{inside.name}' of the left switch harness is {min(tank.semi_axes):.0f} mm "
+        "inside the tank: check its position in the file."
     )

@@ -21,7 +21,7 @@ MACHINE = ("machine", "fork", "head_tube", "wheel", "risers")
 
 def fields(setup: Setup) -> Iterator[Field]:
     """Every field of every form of a setup."""
-    groups = [*forms.machine_form(setup), *forms.sureness_form(setup)]
+    groups = [*forms.machine_form(setup), *forms.sureness_form(setup), *forms.rider_form(setup)]
     groups += [*forms.bars_form(setup, True), *forms.bars_form(setup, False)]
     for control in setup.controls:
         groups += forms.control_form(setup, control.name)
@@ -151,6 +151,9 @@ def test_every_key_of_machine_bars_controls_and_lines_has_a_term() -> None:
         "riser": schema.RiserTable,
         "through_bar": schema.ThroughBarTable,
         "control": schema.ControlTable,
+        "control_size": schema.ControlSizeTable,
+        "rider": schema.RiderTable,
+        "place_limits": schema.PlaceLimitsTable,
         "outlet": schema.OutletTable,
         "line": schema.LineTable,
         "cable": schema.CableTable,
@@ -187,3 +190,24 @@ def test_holes_and_the_way_through_them_can_be_changed() -> None:
     through = changed.line(name).through_bar
     assert through is not None
     assert (through.entry, through.exit) == ("behind the left grip", "left foot of the bar")
+
+
+def test_a_size_left_empty_again_is_as_its_kind(naked: Setup) -> None:
+    def width(setup: Setup) -> Field:
+        groups = forms.control_form(setup, "left switches")
+        return field(setup, tuple(g for g in groups if g.heading == "Room it takes"), "width")
+
+    wider = width(naked).typed("50 mm", "mm")
+    assert wider is not None
+    size = next(one.size for one in wider.controls if one.name == "left switches")
+    assert size is not None
+    assert size.width == 50.0
+    assert width(wider).typed("", "mm") == naked
+
+
+def test_what_the_place_allows_is_typed_and_left_out_again(naked: Setup) -> None:
+    limit = field(naked, forms.rider_form(naked), "over_seat").typed("15 in", "mm")
+    assert limit is not None
+    assert limit.place_limits.over_seat == 381.0
+    back = field(limit, forms.rider_form(limit), "over_seat").typed("", "mm")
+    assert back == naked

@@ -5,6 +5,8 @@ from __future__ import annotations
 from barfit.model import Setup
 from barfit.report.remarks import Remark
 from barfit.report.trade.cables import cable_remarks
+from barfit.report.trade.on_bar import on_bar_remarks
+from barfit.report.trade.rider import rider_remarks
 from barfit.report.trade.through import through_remarks
 from barfit.report.trade.wires import wire_remarks
 from barfit.trade import Trade
@@ -14,8 +16,11 @@ __all__ = ["remarks"]
 
 def remarks(trade: Trade, setup: Setup, unit: str) -> tuple[Remark, ...]:
     """All that is to be said, kind after kind; lengths in sentences in ``unit``."""
-    return (
-        *(remark for figures in trade.cables for remark in cable_remarks(figures, setup, unit)),
-        *(remark for figures in trade.wires for remark in wire_remarks(figures, unit)),
-        *through_remarks(trade.through, unit),
-    )
+    said = [remark for figures in trade.cables for remark in cable_remarks(figures, setup, unit)]
+    said += [remark for figures in trade.wires for remark in wire_remarks(figures, unit)]
+    said += through_remarks(trade.through, unit)
+    if trade.on_bar is not None:
+        said += on_bar_remarks(trade.on_bar, setup, unit)
+    if trade.rider is not None:
+        said += rider_remarks(trade.rider, setup, unit)
+    return tuple(said)
