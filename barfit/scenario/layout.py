@@ -59,14 +59,14 @@ def tables(setup: Setup, format_version: int) -> dict[str, Any]:
     if setup.other_bars:
         found["bars"]["others"] = {bars.name: writer.bar_set(bars) for bars in setup.other_bars}
     found["controls"] = {control.name: writer.control(control) for control in setup.controls}
+    for key, given in (("rider", setup.rider), ("place_limits", setup.place_limits)):
+        if told := rider_tables(given, setup.unit):
+            found[key] = told
     found["lines"] = {line.name: writer.line(line) for line in setup.lines}
     if setup.uncertainty != Uncertainty():
         found["uncertainty"] = writer.uncertainty(setup.uncertainty)
     if setup.limits:
         found["limits"] = limit_tables(setup.limits, setup.unit)
-    for key, given in (("rider", setup.rider), ("place_limits", setup.place_limits)):
-        if told := rider_tables(given, setup.unit):
-            found[key] = told
     return found
 
 
