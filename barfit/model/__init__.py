@@ -13,6 +13,7 @@ from barfit.model.bars import SLANT, Bar, BarSet, ClipOn, Hole, Riser, Shoulder
 from barfit.model.bodies import Body, Side, Vec
 from barfit.model.cables import Cable, Lining
 from barfit.model.controls import Control, ControlKind, ControlSize, Outlet
+from barfit.model.hoses import Construction, Fluid, Hose, HoseEnd, Master
 from barfit.model.lines import (
     BarPlace,
     FoundSlack,
@@ -24,7 +25,7 @@ from barfit.model.lines import (
     Routing,
     Station,
 )
-from barfit.model.machine import Machine
+from barfit.model.machine import Disc, Machine
 from barfit.model.measured import EXACT, How, Measured, Uncertainty
 from barfit.model.rider import Build, PlaceLimits, Rider
 from barfit.model.setup import Setup
@@ -56,18 +57,24 @@ __all__ = [
     "Circuit",
     "ClipOn",
     "Connector",
+    "Construction",
     "Control",
     "ControlKind",
     "ControlSize",
+    "Disc",
     "Ellipsoid",
     "FileUnit",
+    "Fluid",
     "FoundSlack",
     "Hold",
     "Hole",
+    "Hose",
+    "HoseEnd",
     "How",
     "Line",
     "Lining",
     "Machine",
+    "Master",
     "Measured",
     "Mesh",
     "Outlet",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from barfit.model.bodies import Side, Vec
+from barfit.model.hoses import Master
 from barfit.model.measured import How, Measured
 
 
@@ -69,6 +70,7 @@ class Control:
     ``rotation`` turns it about the bar from the attitude in which its lever is level with the bar
     at no roll (positive: front edge up). Rolling the bar carries it along. ``measured``: how
     ``inboard`` was found. ``size``: how much room it takes, as far as that is known.
+    ``master``: the master cylinder in it.
     """
 
     name: str
@@ -79,3 +81,4 @@ class Control:
     outlets: tuple[Outlet, ...]
     measured: Measured = How.TAPE
     size: ControlSize | None = None
+    master: Master | None = None

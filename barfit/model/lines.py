@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from barfit.model.bodies import Body, Side, Vec
 from barfit.model.cables import Cable
+from barfit.model.hoses import Hose
 from barfit.model.measured import How, Measured
 from barfit.model.through_bar import ThroughBar
 from barfit.model.wires import Wires
@@ -116,6 +117,7 @@ class Line:
     goes is called, "" for the only one; ``routings`` are the other ways it could go.
     ``through_bar``: its way inside bars that have the holes for it. ``cable``: the inside of a
     control cable. ``wires``: what a harness or lead is made of.
+    ``hose``: what is known of a hydraulic hose beyond its path.
     """
 
     name: str
@@ -136,3 +138,4 @@ class Line:
     through_bar: ThroughBar | None = None
     cable: Cable | None = None
     wires: Wires | None = None
+    hose: Hose | None = None

@@ -8,6 +8,18 @@ from barfit.model.solids import Solid
 
 
 @dataclass(frozen=True)
+class Disc:
+    """A brake disc: ``offset`` from the middle of the wheel to the middle of its thickness, mm.
+
+    There is one on each side on which a hose ends on the lower fork.
+    """
+
+    radius: float
+    offset: float
+    thickness: float = 5.0
+
+
+@dataclass(frozen=True)
 class Machine:
     """The front of one machine.
 
@@ -16,7 +28,7 @@ class Machine:
     how much of it is used at ride height, so the fork can extend by ``sag`` and be compressed by
     ``travel - sag``. ``riser_foot`` is how far forward of the steering axis, square to it, the
     risers stand on the top clamp. ``stand_lean`` is how far it leans to the left on its side stand;
-    None where that is not known.
+    None where that is not known. ``disc``: the front brake's, where that is known.
     """
 
     name: str
@@ -40,3 +52,4 @@ class Machine:
     riser_spacing: float
     solids: tuple[Solid, ...] = ()
     stand_lean: float | None = None
+    disc: Disc | None = None

@@ -21,6 +21,7 @@ class Quantity(StrEnum):
     AREA = "mm²"
     VOLUME = "cm³"
     FORCE = "N"
+    PRESSURE = "MPa"
     VOLTAGE = "V"
     RESISTANCE = "mΩ"
 

@@ -31,6 +31,7 @@ from barfit.model import (
     Vec,
 )
 from barfit.scenario.cables import cable_table
+from barfit.scenario.hoses import hose_table, master_table
 from barfit.scenario.limits import limit_tables
 from barfit.scenario.parts import NO_RISER
 from barfit.scenario.rider import rider_tables
@@ -136,6 +137,12 @@ class _Writer:
                 "spacing": self.length(machine.riser_spacing),
             },
         }
+        if machine.disc is not None:
+            found["disc"] = {
+                "radius": self.length(machine.disc.radius),
+                "offset": self.length(machine.disc.offset),
+                "thickness": self.length(machine.disc.thickness),
+            }
         if machine.solids:
             found["solids"] = {solid.name: self.solid(solid) for solid in machine.solids}
         return found
@@ -261,6 +268,8 @@ class _Writer:
             }
             for outlet in control.outlets
         }
+        if control.master is not None:
+            found["master"] = master_table(control.master, self.unit)
         return found
 
     def given(self, part: Any, *keys: str) -> dict[str, Any]:
@@ -308,6 +317,8 @@ class _Writer:
         found["stations"] = [self.station(station) for station in line.stations]
         if line.through_bar is not None:
             found["through_bar"] = self.through_bar(line.through_bar)
+        if line.hose is not None:
+            found["hose"] = hose_table(line.hose, self.unit)
         if line.wires is not None:
             found["wires"] = {
                 key: [Inline(row) for row in value] if isinstance(value, list) else value

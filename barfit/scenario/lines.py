@@ -23,6 +23,7 @@ from barfit.model import (
     Wires,
 )
 from barfit.scenario.cables import read_cable
+from barfit.scenario.hoses import read_hose
 from barfit.scenario.problems import did_you_mean
 from barfit.scenario.reader import Parts, Reader
 from barfit.scenario.schema import (
@@ -39,7 +40,7 @@ from barfit.units import format_length
 
 Controls = Mapping[str, Control | None]  # None: there, but with a problem of its own
 
-_READ_APART = ("stations", "found_slack", "through_bar", "routings", "cable", "wires")
+_READ_APART = ("stations", "found_slack", "through_bar", "routings", "cable", "hose", "wires")
 
 # Which keys go with which kind of place, besides name, hold and what the hold asks for.
 _PLACE_KEYS = {
@@ -71,6 +72,9 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
     wires: Wires | None = None
     if "wires" in raw and isinstance(kind, str) and kind in kinds:
         wires = read_wires(raw["wires"], kinds[kind].family, (*place, "wires"), reader)
+    hose = None
+    if "hose" in raw:
+        hose = read_hose(raw["hose"], kind, (*place, "hose"), reader)
     if own is None or stations is None or own.kind not in kinds:
         return None
     return Line(
@@ -92,6 +96,7 @@ def read_line(name: str, raw: Any, controls: Controls, reader: Reader) -> Line |
         through_bar=through,
         cable=cable,
         wires=wires,
+        hose=hose,
     )
 
 

@@ -16,6 +16,7 @@ from barfit.model import (
     ClipOn,
     Control,
     ControlSize,
+    Disc,
     Ellipsoid,
     Hole,
     Machine,
@@ -28,6 +29,7 @@ from barfit.model import (
     Uncertainty,
 )
 from barfit.scenario import schema
+from barfit.scenario.hoses import read_master
 from barfit.scenario.meshes import absolute, read_triangles
 from barfit.scenario.reader import Parts, Reader, T
 from barfit.scenario.through_bar import read_holes
@@ -42,7 +44,7 @@ def read_machine(raw: dict[str, Any], reader: Reader) -> Machine | None:
     """``[machine]`` and its sub-tables; an empty one has been told already."""
     if not raw:
         return None
-    others = ("fork", "head_tube", "wheel", "risers", "solids")
+    others = ("fork", "head_tube", "wheel", "disc", "risers", "solids")
     own = reader.table(raw, schema.MachineTable, ("machine",), others)
 
     def part(key: str, table: type[T]) -> T | None:
@@ -53,6 +55,7 @@ def read_machine(raw: dict[str, Any], reader: Reader) -> Machine | None:
     head = part("head_tube", schema.HeadTubeTable)
     wheel = part("wheel", schema.WheelTable)
     risers = part("risers", schema.RisersTable)
+    disc = part("disc", schema.DiscTable) if "disc" in raw else None
     _check_fork(fork, head, reader)
     named = reader.tables(raw, "solids", ("machine",)) if "solids" in raw else {}
     solids = [_read_solid(name, solid, reader) for name, solid in named.items()]
@@ -80,6 +83,7 @@ def read_machine(raw: dict[str, Any], reader: Reader) -> Machine | None:
         riser_spacing=risers.spacing,
         stand_lean=own.stand_lean,
         solids=tuple(solid for solid in solids if solid),
+        disc=Disc(**disc.model_dump()) if disc else None,
     )
 
 
@@ -243,7 +247,7 @@ def read_uncertainty(raw: Any, reader: Reader) -> Uncertainty | None:
 def read_control(name: str, raw: Any, reader: Reader) -> Control | None:
     """One of ``[controls]`` with its outlets."""
     place = ("controls", name)
-    own = reader.table(raw, schema.ControlTable, place, ("outlets", "size"))
+    own = reader.table(raw, schema.ControlTable, place, ("outlets", "master", "size"))
     if not isinstance(raw, dict):
         return None
     size: ControlSize | None = None
@@ -256,6 +260,10 @@ def read_control(name: str, raw: Any, reader: Reader) -> Control | None:
         found = reader.table(outlet, schema.OutletTable, (*place, "outlets", key))
         if found:
             outlets.append(Outlet(name=key, **found.model_dump()))
+    master = None
+    if "master" in raw:
+        kind = own.kind if own else None
+        master = read_master(raw["master"], kind, (*place, "master"), reader)
     if own is None or len(outlets) != len(named):
         return None
-    return Control(name=name, outlets=tuple(outlets), size=size, **own.model_dump())
+    return Control(name=name, outlets=tuple(outlets), size=size, master=master, **own.model_dump())

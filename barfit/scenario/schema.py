@@ -95,6 +95,14 @@ class WheelTable(Table):
     width: Annotated[float, Length(30, 400)]
 
 
+class DiscTable(Table):
+    """``[machine.disc]``: the front brake's disc or discs."""
+
+    radius: Annotated[float, Length(40, 300)]
+    offset: Annotated[float, Length(0, 200)]
+    thickness: Annotated[float, Length(1, 20)] = 5.0
+
+
 class RisersTable(Table):
     """``[machine.risers]``: where on the top clamp the risers stand."""
 

@@ -1,7 +1,7 @@
 """The front wheel with its brake and mudguard, turned from the machine's few numbers.
 
-Only the tyre's radius and width, the axle and the fork are given. What they leave open (kind of
-spokes, rim depth, disc size) is decoration in common proportions and takes no part in any result.
+Only the tyre's radius and width, the axle, the fork and perhaps a disc are given. What they leave
+open (spokes, rim) is decoration in common proportions and takes no part in any result.
 """
 
 from __future__ import annotations
@@ -167,15 +167,17 @@ def _annulus(
 def _disc_brake(machine: Machine, axle: np.ndarray, end: np.ndarray) -> list[Part]:
     """A disc inside the fork leg on the hose's side, with the caliper where the hose ends."""
     side = 1.0 if end[1] >= 0.0 else -1.0
-    offset = side * (_hub_width(machine) - 4.0)
-    radius = 0.66 * rim_radius(machine)
+    offset, radius, thick = _hub_width(machine) - 4.0, 0.66 * rim_radius(machine), 5.0
+    if machine.disc is not None:
+        offset, radius, thick = machine.disc.offset, machine.disc.radius, machine.disc.thickness
+    offset *= side
     spoke = end - axle
     spoke[1] = 0.0
     outward = unit(spoke)
     tangent = np.cross(LEFT, outward)
     seat = axle + offset * LEFT + (radius - 14.0) * outward
     return [
-        Part(_annulus(axle, offset, 0.68 * radius, radius, 5.0), Paint.STEEL, Body.LOWER_FORK),
+        Part(_annulus(axle, offset, 0.68 * radius, radius, thick), Paint.STEEL, Body.LOWER_FORK),
         Part(_spider(machine, axle, offset, 0.74 * radius), Paint.BLACK, Body.LOWER_FORK),
         Part(
             block(seat, (tangent, outward, np.cross(tangent, outward)), (92.0, 50.0, 58.0), 14.0),

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from barfit.analysis import LineFinding, Sweep
 from barfit.trade.cables import CableFigures, cables
+from barfit.trade.hoses import Hydraulics, hydraulics
 from barfit.trade.judged import Grade, Judged
 from barfit.trade.on_bar import OnBarFigures, on_bar
 from barfit.trade.rider import RiderFigures, rider
@@ -15,6 +16,7 @@ from barfit.trade.wires import WireFigures, wires
 __all__ = [
     "CableFigures",
     "Grade",
+    "Hydraulics",
     "Judged",
     "OnBarFigures",
     "RiderFigures",
@@ -34,6 +36,7 @@ class Trade:
     wires: tuple[WireFigures, ...] = ()
     on_bar: OnBarFigures | None = None
     rider: RiderFigures | None = None
+    hydraulics: Hydraulics = field(default_factory=Hydraulics)
 
 
 def trade(swept: Sweep, stock: Sweep, findings: tuple[LineFinding, ...]) -> Trade:
@@ -44,4 +47,5 @@ def trade(swept: Sweep, stock: Sweep, findings: tuple[LineFinding, ...]) -> Trad
         wires=wires(swept, stock, findings),
         on_bar=on_bar(swept, stock),
         rider=rider(swept),
+        hydraulics=hydraulics(swept, stock, findings),
     )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from barfit.model import Setup
 from barfit.report.remarks import Remark
 from barfit.report.trade.cables import cable_remarks
+from barfit.report.trade.circuits import circuit_remarks
+from barfit.report.trade.hoses import hose_remarks
 from barfit.report.trade.on_bar import on_bar_remarks
 from barfit.report.trade.rider import rider_remarks
 from barfit.report.trade.through import through_remarks
@@ -18,6 +20,10 @@ def remarks(trade: Trade, setup: Setup, unit: str) -> tuple[Remark, ...]:
     """All that is to be said, kind after kind; lengths in sentences in ``unit``."""
     said = [remark for figures in trade.cables for remark in cable_remarks(figures, setup, unit)]
     said += [remark for figures in trade.wires for remark in wire_remarks(figures, unit)]
+    for hose in trade.hydraulics.hoses:
+        said += hose_remarks(hose, setup, unit)
+    for circuit in trade.hydraulics.circuits:
+        said += circuit_remarks(circuit)
     said += through_remarks(trade.through, unit)
     if trade.on_bar is not None:
         said += on_bar_remarks(trade.on_bar, setup, unit)

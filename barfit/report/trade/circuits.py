@@ -1,0 +1,169 @@
+"""Hydraulic circuits in words: what opening one asks for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from barfit.report.phrases import capital, listed
+from barfit.report.quantities import Quantity
+from barfit.report.remarks import Remark, Topic
+from barfit.report.trade.hoses import AT
+from barfit.trade.circuit_figures import CircuitFigures
+from barfit.trade.hydraulics import MPA_PER_PSI
+from barfit.trade.judged import Grade, Judged, noted
+
+COMPETENT = (
+    "Work on brakes and clutch hydraulics is for a competent person: the service manual rules "
+    "torque, fluid and the order of bleeding, and local law may ask for licensed work and approved "
+    "hose."
+)
+
+
+def circuit_remarks(figures: CircuitFigures) -> tuple[Remark, ...]:
+    """What is to be said of one circuit."""
+    rows = [
+        _remark(figures, "circuit_length", "Hose in all", figures.length),
+        _remark(
+            figures, "circuit_on_bar", "Hoses that the bars move", _moved(figures), Quantity.COUNT
+        ),
+        _opened(figures),
+        _remark(figures, "circuit_washers", "New sealing washers", figures.washers, Quantity.COUNT),
+    ]
+    if figures.fill is not None:
+        rows.append(
+            _remark(figures, "circuit_fill", "Fluid to refill", figures.fill, Quantity.VOLUME)
+        )
+    for at, grown in zip(figures.pressures, figures.swell, strict=True):
+        psi = f"{at / MPA_PER_PSI:.0f}"
+        term = f"Swells at {psi} psi, at most"
+        rows.append(_remark(figures, f"circuit_swell_{psi}", term, grown, Quantity.VOLUME))
+    force = f"{figures.force:.0f} N on the lever"
+    return (
+        *rows,
+        _remark(figures, "circuit_travel", f"Lever travel {AT}, at most", figures.lever_travel),
+        _remark(
+            figures, "circuit_likely_travel", f"Lever travel {AT}, likely", figures.likely_travel
+        ),
+        _remark(
+            figures, "circuit_pressure", f"Pressure at {force}", figures.pressure, Quantity.PRESSURE
+        ),
+        _remark(
+            figures, "circuit_clamp", f"Pistons press at {force}", figures.clamp, Quantity.FORCE
+        ),
+        _fluids(figures),
+    )
+
+
+def _remark(
+    figures: CircuitFigures,
+    key: str,
+    term: str,
+    judged: Judged,
+    quantity: Quantity = Quantity.LENGTH,
+    sentence: str = "",
+    hint: str = "",
+    caution: str = "",
+) -> Remark:
+    return Remark(
+        key=key,
+        topic=Topic.HOSE,
+        about=f"{figures.name} circuit",
+        term=term,
+        judged=judged,
+        quantity=quantity,
+        sentence=sentence,
+        hint=hint,
+        caution=caution,
+    )
+
+
+def _moved(figures: CircuitFigures) -> Judged:
+    return noted(float(sum(one.on_bar for one in figures.sections)))
+
+
+def _opened(figures: CircuitFigures) -> Remark:
+    sentence = hint = caution = ""
+    if figures.replaced:
+        sentence = f"{capital(figures.name)}: {_which(figures)}. {_needs(figures)}"
+        hint = " ".join(filter(None, (_bleeding(figures), _traps(figures), _units(figures))))
+        caution = COMPETENT
+    return _remark(
+        figures,
+        "circuit_joints",
+        "Joints opened",
+        figures.joints,
+        Quantity.COUNT,
+        sentence,
+        hint,
+        caution,
+    )
+
+
+def _which(figures: CircuitFigures) -> str:
+    new = _quoted(figures.replaced)
+    stay = [one.line for one in figures.sections if not one.replaced]
+    one = len(figures.replaced) == 1
+    text = f"{new} {'is' if one else 'are'} replaced whole and never spliced"
+    if stay:
+        text += f", {_quoted(stay)} {'stays' if len(stay) == 1 else 'stay'} as "
+        text += "it is" if len(stay) == 1 else "they are"
+    return text
+
+
+def _quoted(names: Iterable[str]) -> str:
+    return listed([f"'{name}'" for name in names])
+
+
+def _needs(figures: CircuitFigures) -> str:
+    joints, washers = int(figures.joints.value), int(figures.washers.value)
+    opened = f"{joints} joint{'s' if joints != 1 else ''} opened, {washers} new sealing washers"
+    if figures.fill is None:
+        return f"{opened}."
+    known = not math.isnan(figures.fill.value)
+    amount = f"about {figures.fill.value / 1000.0:.0f} cm³" if known else "an amount not known"
+    fluid = "the fluid the reservoir names"
+    if figures.fluids:
+        fluid = listed([str(kind) for kind in figures.fluids])
+    return f"{opened}, {amount} of {fluid} to refill, and more to bleed."
+
+
+def _bleeding(figures: CircuitFigures) -> str:
+    if figures.bleeders is None:
+        return "Where it is bled is not known."
+    if not figures.bleeders:
+        return "It has no bleed screw: see the service manual for how it is bled."
+    return f"Bleed it at {_quoted(figures.bleeders)}."
+
+
+def _traps(figures: CircuitFigures) -> str:
+    if not figures.traps:
+        return ""
+    return f"Air collects at {_quoted(figures.traps)}."
+
+
+def _units(figures: CircuitFigures) -> str:
+    if not figures.units:
+        return ""
+    return (
+        f"Air that gets into the {listed(list(figures.units))} of the anti-lock brakes may need a "
+        "service tool to come out."
+    )
+
+
+def _fluids(figures: CircuitFigures) -> Remark:
+    sentence = hint = ""
+    if figures.kinds.grade is Grade.REJECT:
+        kinds = listed([str(fluid) for fluid in figures.fluids])
+        sentence = (
+            f"{capital(figures.name)}: {kinds} do not mix; silicone, mineral and glycol fluid "
+            "spoil each other and the seals."
+        )
+        hint = "Every section takes the fluid that the reservoir names."
+    elif figures.kinds.grade is Grade.CAUTION:
+        kinds = listed([str(fluid) for fluid in figures.fluids])
+        sentence = f"{capital(figures.name)}: its hoses name {kinds}."
+        hint = "Glycol fluids of different kinds are mixed only as the service manual says."
+    return _remark(
+        figures, "circuit_fluids", "Kinds of fluid", figures.kinds, Quantity.COUNT, sentence, hint
+    )
