@@ -22,8 +22,10 @@ def remarks(trade: Trade, setup: Setup, unit: str) -> tuple[Remark, ...]:
     said += [remark for figures in trade.wires for remark in wire_remarks(figures, unit)]
     for hose in trade.hydraulics.hoses:
         said += hose_remarks(hose, setup, unit)
+    warn = True
     for circuit in trade.hydraulics.circuits:
-        said += circuit_remarks(circuit)
+        said += circuit_remarks(circuit, warn)
+        warn = warn and not circuit.replaced
     said += through_remarks(trade.through, unit)
     if trade.on_bar is not None:
         said += on_bar_remarks(trade.on_bar, setup, unit)

@@ -14,20 +14,19 @@ from barfit.trade.hydraulics import MPA_PER_PSI
 from barfit.trade.judged import Grade, Judged, noted
 
 COMPETENT = (
-    "Work on brakes and clutch hydraulics is for a competent person: the service manual rules "
-    "torque, fluid and the order of bleeding, and local law may ask for licensed work and approved "
-    "hose."
+    "Hydraulics are for a competent person: the machine's own manual rules torque, fluid and the "
+    "order of bleeding, and local law may ask for licensed work and approved hose."
 )
 
 
-def circuit_remarks(figures: CircuitFigures) -> tuple[Remark, ...]:
-    """What is to be said of one circuit."""
+def circuit_remarks(figures: CircuitFigures, warn: bool = True) -> tuple[Remark, ...]:
+    """What is to be said of one circuit; ``warn`` where nothing has been said yet of what can hurt."""
     rows = [
         _remark(figures, "circuit_length", "Hose in all", figures.length),
         _remark(
             figures, "circuit_on_bar", "Hoses that the bars move", _moved(figures), Quantity.COUNT
         ),
-        _opened(figures),
+        _opened(figures, warn),
         _remark(figures, "circuit_washers", "New sealing washers", figures.washers, Quantity.COUNT),
     ]
     if figures.fill is not None:
@@ -82,12 +81,12 @@ def _moved(figures: CircuitFigures) -> Judged:
     return noted(float(sum(one.on_bar for one in figures.sections)))
 
 
-def _opened(figures: CircuitFigures) -> Remark:
+def _opened(figures: CircuitFigures, warn: bool) -> Remark:
     sentence = hint = caution = ""
     if figures.replaced:
         sentence = f"{capital(figures.name)}: {_which(figures)}. {_needs(figures)}"
         hint = " ".join(filter(None, (_bleeding(figures), _traps(figures), _units(figures))))
-        caution = COMPETENT
+        caution = COMPETENT if warn else ""
     return _remark(
         figures,
         "circuit_joints",
