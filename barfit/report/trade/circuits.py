@@ -20,7 +20,7 @@ COMPETENT = (
 
 
 def circuit_remarks(figures: CircuitFigures, warn: bool = True) -> tuple[Remark, ...]:
-    """What is to be said of one circuit; ``warn`` where nothing has been said yet of what can hurt."""
+    """What is to be said of one circuit; with ``warn`` also what can hurt."""
     rows = [
         _remark(figures, "circuit_length", "Hose in all", figures.length),
         _remark(
