@@ -11,6 +11,7 @@ from barfit.analysis.sweep import LineSweep, SpanSweep, Sweep
 from barfit.mechanics.guides import spring_pulls
 from barfit.mechanics.reactions import edge_tensions
 from barfit.mechanics.rod import Rods, State
+from barfit.model import Setup
 
 _TOUCH = 1e-6  # mm, what two places along a line may differ by and be the same
 
@@ -38,9 +39,18 @@ def line_rests(sweep: Sweep, swept: LineSweep) -> tuple[Rest, ...]:
 
 
 def _rest(sweep: Sweep, swept: LineSweep, span: SpanSweep) -> Rest:
+    rods, state, good = at_rest(sweep.setup, sweep.angles, swept, span)
+    fitted = good[_straight(sweep, swept)]
+    return Rest(span, rods, state, good, np.where(good & fitted, state.twist, np.nan))
+
+
+def at_rest(
+    setup: Setup, angles: np.ndarray, swept: LineSweep, span: SpanSweep
+) -> tuple[Rods, State, np.ndarray]:
+    """The rods, states and ``good`` of a `Rest`, of a sweep over these angles (A,) rad."""
     case = span.case
-    turns, travels = (grid.ravel() for grid in np.meshgrid(sweep.angles, swept.travels))
-    one, moving = batch([case], [held(sweep.setup, case, turns, travels)])
+    turns, travels = (grid.ravel() for grid in np.meshgrid(angles, swept.travels))
+    one, moving = batch([case], [held(setup, case, turns, travels)])
     frames = riding_frames(case, span.start_frame, span.end_frame, moving, 0)
     rods = replace(
         one.take(np.zeros(turns.size, int)),
@@ -71,8 +81,7 @@ def _rest(sweep: Sweep, swept: LineSweep, span: SpanSweep) -> Rest:
     rows = np.flatnonzero(good)
     if len(rows):
         state.guide_pull[rows] = spring_pulls(rods.take(rows), state.take(rows))
-    fitted = good[_straight(sweep, swept)]
-    return Rest(span, rods, state, good, np.where(good & fitted, state.twist, np.nan))
+    return rods, state, good
 
 
 def _straight(sweep: Sweep, swept: LineSweep) -> int:

@@ -145,11 +145,11 @@ def sweep(
     lines = []
     for line in setup.lines:
         mine = [tables[i] for i, case in enumerate(cases) if case.line is line]
-        lines.append(_line_sweep(setup, angles, mine))
+        lines.append(line_sweep(setup, angles, mine))
     return Sweep(setup, stock, angles, tuple(lines))
 
 
-def _line_sweep(setup: Setup, angles: np.ndarray, tables: list[Table]) -> LineSweep:
+def line_sweep(setup: Setup, angles: np.ndarray, tables: list[Table]) -> LineSweep:
     """Join the spans of one line, behind what of it lies inside the bar."""
     line, places = tables[0].case.line, tables[0].case.layout
     spans = [_span_sweep(table) for table in tables]

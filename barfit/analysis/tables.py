@@ -102,7 +102,7 @@ def empty_table(case: SpanCase, travels: np.ndarray, turns: int) -> Table:
 
 
 @dataclass(frozen=True, eq=False)
-class _Row:
+class Row:
     """One rod of a group's batch: a span at one suspension position, turned to one side."""
 
     table: Table
@@ -119,7 +119,7 @@ def sweep_group(setup: Setup, cases: list[SpanCase], angles: np.ndarray, work: W
     sides = [np.pad(side, (0, poses - len(side)), mode="edge") for side in (left, right)]
     tables = [empty_table(case, line_travels(setup, case.layout), len(angles)) for case in cases]
     rows = [
-        _Row(table, at, side)
+        Row(table, at, side)
         for table in tables
         for at in range(len(table.travels))
         for side in sides
@@ -135,11 +135,7 @@ def sweep_group(setup: Setup, cases: list[SpanCase], angles: np.ndarray, work: W
     ]
     rods, moving = batch([row.table.case for row in rows], holds)
     for k, row in enumerate(rows):
-        case = row.table.case
-        stubs = case.layout.stubs[[case.first, case.last]]
-        tips = row.table.tips[row.at_travel]
-        tips[row.turns, 0] = moving.start[:, k] - stubs[0] * moving.start_direction[:, k]
-        tips[row.turns, 1] = moving.end[:, k] + stubs[1] * moving.end_direction[:, k]
+        note_tips(row, moving, k)
     work.stage(2 * poses + poses // BACK_STEP + 2)
     taut, taut_edges = _sweep_taut(rods, moving, rows, poses, work)
     _sweep_settled(rods, moving, rows, taut, taut_edges, work)
@@ -147,7 +143,7 @@ def sweep_group(setup: Setup, cases: list[SpanCase], angles: np.ndarray, work: W
 
 
 def _sweep_taut(
-    rods: Rods, moving: Holds, rows: list[_Row], poses: int, work: Work
+    rods: Rods, moving: Holds, rows: list[Row], poses: int, work: Work
 ) -> tuple[State, np.ndarray]:
     """Fill in the taut tables; returns the taut state straight ahead and all edges (P, B)."""
     stiff = replace(rods, ea=np.full(rods.size, STIFF))
@@ -164,24 +160,16 @@ def _sweep_taut(
     order = list(range(poses))
     for pose, state, outcome in follow(stiff, moving, order, first, pull, before=work.tick):
         edges[pose] = np.where(outcome.converged, state.edge, np.nan)
-        for k, row in enumerate(rows):
-            here = row.at_travel, row.turns[pose]
-            table = row.table
-            table.taut_nodes[here] = state.nodes[k]
-            table.taut_tensions[here] = state.tensions[k]
-            table.taut_edge[here] = edges[pose, k]
-            count = table.taut_guides.shape[-1]
-            table.taut_guides[here] = state.guide_at[k, :count]
-            table.taut_pulls[here] = state.guide_pull[k, :count]
+        note_taut(rows, pose, state, edges[pose])
         if pose in samples:
-            errors[samples.index(pose)] = _mesh_error(moving.at(stiff, pose), state, pull)
+            errors[samples.index(pose)] = mesh_error(moving.at(stiff, pose), state, pull)
     for k, row in enumerate(rows):
         along = np.interp(np.arange(poses), samples, errors[:, k])
         row.table.taut_error[row.at_travel, row.turns] = along
     return first, edges
 
 
-def _mesh_error(rods: Rods, state: State, pull: np.ndarray) -> np.ndarray:
+def mesh_error(rods: Rods, state: State, pull: np.ndarray) -> np.ndarray:
     """How much longer the taut lengths (B,) would be on an infinitely fine mesh, mm.
 
     By Richardson's extrapolation of the second-order error from a mesh at least half as fine
@@ -199,7 +187,7 @@ def _mesh_error(rods: Rods, state: State, pull: np.ndarray) -> np.ndarray:
 
 
 def _sweep_settled(
-    rods: Rods, moving: Holds, rows: list[_Row], taut: State, taut_edges: np.ndarray, work: Work
+    rods: Rods, moving: Holds, rows: list[Row], taut: State, taut_edges: np.ndarray, work: Work
 ) -> None:
     """Fill in the settled tables: out to the locks, then back at every few poses.
 
@@ -219,28 +207,8 @@ def _sweep_settled(
     state = first
     order = list(range(poses))
     for pose, state, outcome in follow(rods, moving, order, first, edge=edge, before=work.tick):
-        _unjam(moving.at(rods, pose), rows, pose, state, outcome)
-        bend = curvature(moving.at(rods, pose), state)
-        lacking = count * edge[pose] - np.array([row.table.case.length for row in rows])
-        greatest = axial_force(moving.at(rods, pose), state).max(1) + rods.ea * lacking / (
-            count * edge[pose]
-        )
-        for k, row in enumerate(rows):
-            here = row.at_travel, row.turns[pose]
-            table = row.table
-            table.nodes[here] = state.nodes[k]
-            table.tension[here] = greatest[k]
-            with np.errstate(divide="ignore"):
-                table.radii[here] = 1.0 / bend[k]
-            table.guides[here] = state.guide_at[k][: table.guides.shape[-1]]
-            table.converged[here] = outcome.converged[k]
-            table.twist[here] = state.twist[k]
-            table.twist_moment[here] = state.twist_moment[k]
-            if state.touch_force[k, 0] > 0.0:
-                _note_touches(table, here, touches(moving.at(rods, pose), state, k))
-                table.touch_place[here] = state.touch_place[k]
-                table.touch_solid[here] = state.touch_solid[k]
-                table.touch_force[here] = state.touch_force[k]
+        unjam(moving.at(rods, pose), rows, pose, state, outcome)
+        note_settled(moving.at(rods, pose), rows, pose, state, outcome)
     back = list(range(poses - 1, -1, -BACK_STEP))
     last = moving.at(rods, poses - 1)
     there_state = state.copy()
@@ -255,7 +223,7 @@ def _sweep_settled(
                 row.table.same[row.at_travel, there] = False
 
 
-def _unjam(rods: Rods, rows: list[_Row], pose: int, state: State, outcome: Outcome) -> None:
+def unjam(rods: Rods, rows: list[Row], pose: int, state: State, outcome: Outcome) -> None:
     """Second try, in place, for rods that were not found or are caught behind something.
 
     A rod can be at rest on the wrong side of a tube, pressed there by hundreds of newtons, where
@@ -291,7 +259,53 @@ def _unjam(rods: Rods, rows: list[_Row], pose: int, state: State, outcome: Outco
     outcome.put(again[better], found, better)
 
 
-def _fitted(rods: Rods, moving: Holds, rows: list[_Row], first: State) -> tuple[Rods, Holds]:
+def note_tips(row: Row, moving: Holds, k: int) -> None:
+    """Write down where the rigid ends of rod ``k`` reach to, at all poses it is held in."""
+    case = row.table.case
+    stubs = case.layout.stubs[[case.first, case.last]]
+    tips = row.table.tips[row.at_travel]
+    tips[row.turns, 0] = moving.start[:, k] - stubs[0] * moving.start_direction[:, k]
+    tips[row.turns, 1] = moving.end[:, k] + stubs[1] * moving.end_direction[:, k]
+
+
+def note_taut(rows: list[Row], pose: int, state: State, edges: np.ndarray) -> None:
+    """Write down the taut rods of one pose; ``edges`` (B,) mm are nan where none was found."""
+    for k, row in enumerate(rows):
+        here = row.at_travel, row.turns[pose]
+        table = row.table
+        table.taut_nodes[here] = state.nodes[k]
+        table.taut_tensions[here] = state.tensions[k]
+        table.taut_edge[here] = edges[k]
+        count = table.taut_guides.shape[-1]
+        table.taut_guides[here] = state.guide_at[k, :count]
+        table.taut_pulls[here] = state.guide_pull[k, :count]
+
+
+def note_settled(rods: Rods, rows: list[Row], pose: int, state: State, outcome: Outcome) -> None:
+    """Write down the settled rods of one pose, held as ``rods`` says."""
+    count = state.tensions.shape[1]
+    bend = curvature(rods, state)
+    lacking = count * state.edge - np.array([row.table.case.length for row in rows])
+    greatest = axial_force(rods, state).max(1) + rods.ea * lacking / (count * state.edge)
+    for k, row in enumerate(rows):
+        here = row.at_travel, row.turns[pose]
+        table = row.table
+        table.nodes[here] = state.nodes[k]
+        table.tension[here] = greatest[k]
+        with np.errstate(divide="ignore"):
+            table.radii[here] = 1.0 / bend[k]
+        table.guides[here] = state.guide_at[k][: table.guides.shape[-1]]
+        table.converged[here] = outcome.converged[k]
+        table.twist[here] = state.twist[k]
+        table.twist_moment[here] = state.twist_moment[k]
+        if state.touch_force[k, 0] > 0.0:
+            _note_touches(table, here, touches(rods, state, k))
+            table.touch_place[here] = state.touch_place[k]
+            table.touch_solid[here] = state.touch_solid[k]
+            table.touch_force[here] = state.touch_force[k]
+
+
+def _fitted(rods: Rods, moving: Holds, rows: list[Row], first: State) -> tuple[Rods, Holds]:
     """The rods and their holds with what holds some against turning about themselves.
 
     A line is fitted without twist, straight ahead at ride height (common practice): there the end's

@@ -22,7 +22,7 @@ from barfit.bench import (
     twist_checks,
 )
 from barfit.bench.check import Check, Rule
-from barfit.bench.edit import small_edit
+from barfit.bench.edit import glances, small_edit
 from barfit.bench.growth import growth_table, growths
 from barfit.bench.peer import against_peer, batch_steps
 from barfit.bench.relaxed import MISSING, installed, peers_at_rest
@@ -41,7 +41,7 @@ GROUPS = (
     *twist_checks.GROUPS,
 )
 # Everything timed, in the order it is shown.
-MEASURES = (warm_poses, batch_steps, small_edit, sweeps, sweeps_with_contact, against_peer)
+MEASURES = (warm_poses, batch_steps, small_edit, glances, sweeps, sweeps_with_contact, against_peer)
 
 
 def main(accuracy: bool = False, repeats: int = 5) -> int:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 
+from barfit.analysis import sweep
+from barfit.analysis.glance import again, from_sweep
 from barfit.analysis.spans import BodyMotions, SpanCase, batch, body_motions, held, span_cases
 from barfit.analysis.tables import PULL, STIFF
 from barfit.bench.speed import LINES, bundled_setup, twelve_lines
@@ -15,9 +18,10 @@ from barfit.mechanics.newton import newton
 from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.start import pulled, settled
 from barfit.mechanics.track import carried
-from barfit.model import PointPlace, Setup
+from barfit.model import Bar, PointPlace, Setup
 
 TARGET = 10e-3  # s
+GLANCE_TARGET = 50e-3  # s
 _TURNS, _TRAVEL = np.array([0.3]), np.zeros(1)  # rad and mm, some pose or other
 _MOVED = 1.0  # mm
 
@@ -44,6 +48,29 @@ def small_edit(repeats: int) -> list[Timing]:
         seconds = timed(run, repeats) if all(run()) else float("nan")
         what = f"one pose of {LINES} lines after a small edit, {words}"
         found.append(Timing(what, seconds, TARGET))
+    return found
+
+
+def glances(repeats: int) -> list[Timing]:
+    """All twelve lines with their numbers and shapes, with contact: after one station has moved,
+    after the bar has been changed so that every line has, and one degree further round.
+    """
+    setup = twelve_lines(bundled_setup())
+    turn, travel = float(_TURNS[0]), float(_TRAVEL[0])
+    before = from_sweep(sweep(setup, stock=True), turn, travel)
+    bar = setup.stock.bar
+    assert isinstance(bar, Bar)
+    higher = replace(setup, stock=replace(setup.stock, bar=replace(bar, rise=bar.rise + _MOVED)))
+    found = []
+    for words, edited, at in (
+        ("a station moved", _edited(setup), turn),
+        ("the bar changed", higher, turn),
+        ("a degree further", setup, turn + math.radians(1.0)),
+    ):
+        run = partial(again, before, edited, at, travel)
+        good = all(line.converged.all() for line in run().sweep.lines)
+        seconds = timed(run, repeats) if good else float("nan")
+        found.append(Timing(f"glance at {LINES} lines, {words}", seconds, GLANCE_TARGET))
     return found
 
 

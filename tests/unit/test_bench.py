@@ -165,6 +165,12 @@ def test_growth_is_the_power_of_the_size() -> None:
     assert "2.00" in shown
 
 
+def test_glances_come_to_rest() -> None:
+    for timing in edit.glances(1):
+        assert 0.0 < timing.seconds < 60.0, timing.what
+        assert timing.target == edit.GLANCE_TARGET
+
+
 def test_small_edit_moves_one_station_and_all_lines_come_to_rest() -> None:
     setup = twelve_lines(bundled_setup())
     edited = edit._edited(setup)
