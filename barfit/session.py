@@ -19,6 +19,9 @@ from barfit import scenario
 from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict, problems
 from barfit.history import History, Step
 from barfit.model import Setup
+from barfit.report.remarks import Remark, Topic
+from barfit.report.standing import standing_of_topics
+from barfit.report.trade import remarks
 from barfit.scenario import OnDisk
 from barfit.trade import Trade
 
@@ -57,6 +60,17 @@ class Result:
     sweep: Sweep
     findings: tuple[LineFinding, ...]
     trade: Trade = field(default_factory=Trade)
+    _said: dict[str, tuple[Remark, ...]] = field(default_factory=dict, init=False, repr=False)
+
+    def remarks(self, unit: str) -> tuple[Remark, ...]:
+        """What is to be said beyond length, with lengths in ``unit``; put into words once."""
+        if unit not in self._said:
+            self._said[unit] = remarks(self.trade, self.sweep.setup, unit)
+        return self._said[unit]
+
+    def topics(self) -> tuple[Topic, ...]:
+        """The topics of remarks that are about no line, in their order."""
+        return tuple(standing_of_topics(self.remarks("mm")))
 
     def finding(self, line: str) -> LineFinding:
         """The finding for the line of that name. Raises KeyError."""
@@ -83,6 +97,7 @@ class Session:
         self.pose = Pose()
         self.stock = False
         self.selected: str | None = None
+        self.topic: Topic | None = None  # what is looked at in place of a line
         self.station = 0  # the number of the selected line's station that is looked at
         self.unit = unit or setup.unit
         self.opened: Event[[]] = Event()
@@ -230,7 +245,7 @@ class Session:
         self._start(steps, path, saved, known)
         self._results = {}
         self.pose = Pose()
-        self.selected = None
+        self.selected = self.topic = None
         self.opened.emit()
         self.setup_changed.emit()
         self.look_at_file()
@@ -284,7 +299,10 @@ class Session:
             return
         self._results[result.sweep.stock] = result
         self.results_changed.emit(result.sweep.stock)
-        if self.selected is None and result.sweep.stock == self.stock:
+        if result.sweep.stock != self.stock:
+            return
+        lost = self.topic is not None and self.topic not in result.topics()
+        if lost or (self.selected is None and self.topic is None):
             worst = result.worst()
             self.select(worst.line if worst else None)
 
@@ -325,9 +343,16 @@ class Session:
             self.pose_changed.emit()
 
     def select(self, line: str | None) -> None:
-        """Select a line, or none."""
-        if line != self.selected:
-            self.selected = line
+        """Select a line, or none; no topic any more."""
+        if line != self.selected or self.topic is not None:
+            self.selected, self.topic = line, None
+            self.station = 0
+            self.selection_changed.emit()
+
+    def look_at(self, topic: Topic) -> None:
+        """Look at what is to be said of a topic, and at no line."""
+        if topic is not self.topic:
+            self.selected, self.topic = None, topic
             self.station = 0
             self.selection_changed.emit()
 

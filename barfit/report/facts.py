@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from barfit.analysis import LineFinding, LineSweep, Verdict
@@ -11,7 +10,6 @@ from barfit.analysis.stops import crosses_steering
 from barfit.analysis.touching import Pinch, Touch
 from barfit.model import Line, Machine
 from barfit.report.phrases import capital, travel_words, turn_words
-from barfit.report.remarks import Remark, worst_first
 from barfit.report.sentences import (
     clip_sentence,
     longest_sentence,
@@ -56,11 +54,21 @@ class Section:
     facts: tuple[Fact, ...]
     notes: tuple[str, ...] = ()
 
+    @property
+    def grades(self) -> tuple[Grade, ...]:
+        """The grades of those of its facts that have one."""
+        return tuple(fact.grade for fact in self.facts if fact.grade is not None)
+
+    @property
+    def grave(self) -> bool:
+        """Whether any of its facts needs minding."""
+        return Grade.CAUTION in self.grades or Grade.REJECT in self.grades
+
 
 def chief_facts(
     finding: LineFinding, line: Line, unit: str, machine: Machine | None = None
 ) -> tuple[Section, ...]:
-    """Its length and its slack; what to measure again in between, where that decides."""
+    """Its length; what to measure again, where that decides; and last its slack."""
     again = measure_again(finding, unit) if _decides(finding, line, unit) else ()
     return (
         _length_section(finding, line, unit),
@@ -73,32 +81,6 @@ def further_facts(finding: LineFinding, line: Line, unit: str) -> tuple[Section,
     """What else there is: contact, twist, torque, and what its numbers hang on."""
     again = () if _decides(finding, line, unit) else measure_again(finding, unit)
     return (*_contact(finding, unit), *_twist(finding), *_torque(finding), *again)
-
-
-def remark_sections(remarks: Sequence[Remark], unit: str) -> tuple[Section, ...]:
-    """Remarks about one line or part as facts, a section to a topic."""
-    sections = []
-    for topic in dict.fromkeys(remark.topic for remark in remarks):
-        own = [remark for remark in remarks if remark.topic is topic]
-        notes = tuple(filter(None, (remark.words() for remark in worst_first(own))))
-        sections.append(Section(str(topic), tuple(_remark(one, unit) for one in own), notes))
-    return tuple(sections)
-
-
-def _remark(remark: Remark, unit: str) -> Fact:
-    limit, stock = remark.limit_text(unit), remark.stock_text(unit)
-    beside = ", ".join(
-        filter(None, (f"stock {stock}" if stock else "", f"limit {limit}" if limit else ""))
-    )
-    return Fact(
-        remark.term,
-        remark.value_text(unit),
-        remark.words(),
-        remark.judged.turn,
-        remark.judged.travel,
-        beside,
-        remark.grade,
-    )
 
 
 def _decides(finding: LineFinding, line: Line, unit: str) -> bool:

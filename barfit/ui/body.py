@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QProgressBar, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from barfit.ui.change_side import ChangeSide
+from barfit.ui.folds import Folds
 from barfit.ui.line_side import LineSide
 from barfit.ui.offers import OfferBar
 from barfit.ui.settings import Settings
@@ -13,6 +14,7 @@ from barfit.ui.setup_side import SetupSide
 from barfit.ui.steering_line import SteeringLine
 from barfit.ui.strip_frame import ROW_USUAL, height_for
 from barfit.ui.theme import GRID, Theme
+from barfit.ui.topic_side import TopicSide
 from barfit.ui.transport import Transport
 from barfit.ui.turn_strip import TurnStrip
 from barfit.ui.widgets import MessageBar
@@ -34,7 +36,11 @@ class Body(QWidget):
         self.left = QStackedWidget()
         self.left.addWidget(self.setup_side)
         self.left.addWidget(self.change_side)
-        self.line_side = LineSide(theme)
+        self.folds = Folds()
+        self.line_side, self.topic_side = LineSide(theme, self.folds), TopicSide(theme, self.folds)
+        self.right = QStackedWidget()
+        self.right.addWidget(self.line_side)
+        self.right.addWidget(self.topic_side)
         self.transport = Transport(theme)
         self.steering = SteeringLine()
         self.strip = TurnStrip(theme)
@@ -45,14 +51,15 @@ class Body(QWidget):
         _stack(under, self.progress, self.transport, self.steering, self.strip)
         self._middle = _splitter(Qt.Orientation.Vertical, viewport, under)
         self._middle.setStretchFactor(0, 1)
-        self._across = _splitter(Qt.Orientation.Horizontal, self.left, self._middle, self.line_side)
+        self._across = _splitter(Qt.Orientation.Horizontal, self.left, self._middle, self.right)
         self._across.setStretchFactor(1, 1)
         self.left.setMinimumWidth(SIDE_WIDTH)
-        self.line_side.setMinimumWidth(SIDE_WIDTH - GRID)
+        self.right.setMinimumWidth(SIDE_WIDTH - GRID)
         _stack(self, self.message, self.left_behind, self.file_notice, self._across)
 
     def restore(self, settings: Settings, width: int, height: int) -> None:
         """Divide a window of that size as it was last, or as it should be at first."""
+        self.folds.restore(settings.folds)
         over = self.transport.sizeHint().height() + STEERING
         under = height_for(USUAL_LINES, ROW_USUAL) + over
         self._across.setSizes([SIDE_WIDTH, width - 2 * SIDE_WIDTH, SIDE_WIDTH])
@@ -64,6 +71,7 @@ class Body(QWidget):
 
     def keep(self, settings: Settings) -> None:
         """Remember how the window is divided."""
+        settings.folds = self.folds.words()
         for name, splitter in self._splitters().items():
             settings.save_bytes(name, splitter.saveState())
 

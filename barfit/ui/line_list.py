@@ -10,6 +10,7 @@ from PySide6.QtCore import (
     QAbstractTableModel,
     QModelIndex,
     QPersistentModelIndex,
+    QPointF,
     QRectF,
     QSize,
     QSortFilterProxyModel,
@@ -28,15 +29,19 @@ from PySide6.QtWidgets import (
 
 from barfit.analysis import LineFinding, Verdict
 from barfit.report.phrases import capital
+from barfit.report.standing import Standing
 from barfit.session import BADNESS
-from barfit.ui.marks import draw_mark
+from barfit.trade import Grade
+from barfit.ui.marks import draw_grade, draw_mark
 from barfit.ui.theme import GRID, Theme, Type, font
 from barfit.ui.words import length_text
 
 SORT = Qt.ItemDataRole.UserRole
 VERDICT = Qt.ItemDataRole.UserRole + 1
 BELOW = Qt.ItemDataRole.UserRole + 2  # the small words under a cell's own
+STANDING = Qt.ItemDataRole.UserRole + 3  # how figures beyond length stand, where it is to be said
 MARK = 14  # px
+SMALL_MARK = 11  # px
 MARK_ROOM = MARK + GRID  # px, the column of marks
 PAD = 6.0  # px beside words
 FOREGROUND = Qt.ItemDataRole.ForegroundRole
@@ -72,6 +77,7 @@ class LineModel(QAbstractTableModel):
         self._names: tuple[str, ...] = ()
         self._findings: dict[str, LineFinding] = {}
         self._forks: dict[str, str] = {}
+        self._stands: dict[str, Standing] = {}
         self._stale = False
         self._unit = "mm"
 
@@ -81,14 +87,18 @@ class LineModel(QAbstractTableModel):
         findings: tuple[LineFinding, ...],
         stale: bool,
         forks: Mapping[str, str],
+        stands: Mapping[str, Standing],
     ) -> None:
-        """Show these lines; ``forks`` says of some where alone their verdict holds."""
+        """Show these lines; ``forks`` says of some where alone their verdict holds, ``stands`` how
+        figures beyond length stand.
+        """
         same = names == self._names
         if not same:
             self.beginResetModel()
         self._names = names
         self._findings = {finding.line: finding for finding in findings}
         self._forks = dict(forks)
+        self._stands = dict(stands)
         self._stale = stale
         if not same:
             self.endResetModel()
@@ -147,7 +157,10 @@ class LineModel(QAbstractTableModel):
             return self._text(column, name, finding)
         if role == Qt.ItemDataRole.ToolTipRole:
             why = capital(finding.why) if finding is not None else ""
-            return "\n".join(filter(None, (capital(name), self._below(Column.NAME, name), why)))
+            stands = self._stands.get(name)
+            more = f"Beyond length: {stands.words()}" if stands is not None else ""
+            told = (capital(name), self._below(Column.NAME, name), why, more)
+            return "\n".join(filter(None, told))
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _alignment(column)
         if role == Qt.ItemDataRole.ForegroundRole and (finding is None or self._stale):
@@ -156,6 +169,9 @@ class LineModel(QAbstractTableModel):
             return finding.verdict
         if role == BELOW:
             return self._below(column, name)
+        if role == STANDING and column is Column.NAME:
+            stands = self._stands.get(name)
+            return stands if stands is not None and stands.grave else None
         if role == SORT:
             return self._sort_key(column, name, finding)
         return None
@@ -207,10 +223,10 @@ class TwoRows(QStyledItemDelegate):
         if selected:
             painter.fillRect(box, QColor(colours.accent_wash))
         verdict = index.data(VERDICT)
+        ground = QColor(colours.accent_wash if selected else colours.panel)
         if verdict is not None:
             mark = QRectF(0, 0, MARK, MARK)
             mark.moveCenter(box.center())
-            ground = QColor(colours.accent_wash if selected else colours.panel)
             colour = QColor(colours.verdict(Verdict(verdict)))
             draw_mark(painter, Verdict(verdict), mark, colour, ground)
             return
@@ -224,10 +240,33 @@ class TwoRows(QStyledItemDelegate):
             painter.setFont(font(step))
             painter.setPen(colour if colour is not None else QColor(colours.text))
             place = QRectF(inner.left(), top, inner.width(), metrics.height())
+            if role == BELOW and (stands := index.data(STANDING)) is not None:
+                place.setRight(self._draw_standing(painter, stands, place, ground))
+                painter.setPen(colour)
             words = str(index.data(role) or "")
-            elided = metrics.elidedText(words, Qt.TextElideMode.ElideRight, inner.width())
+            elided = metrics.elidedText(words, Qt.TextElideMode.ElideRight, place.width())
             painter.drawText(place, index.data(Qt.ItemDataRole.TextAlignmentRole), elided)
             top += metrics.height()
+
+    def _draw_standing(
+        self, painter: QPainter, stands: Standing, place: QRectF, ground: QColor
+    ) -> float:
+        """Draw mark and number at the right of a row, a pair to a grade; where they begin."""
+        colours = self._theme.colours
+        metrics = QFontMetricsF(font(Type.SMALL))
+        right = place.right()
+        painter.setPen(QColor(colours.muted))
+        for grade, count in ((Grade.CAUTION, stands.cautions), (Grade.REJECT, stands.rejected)):
+            if not count:
+                continue
+            width = metrics.horizontalAdvance(str(count))
+            number = QRectF(right - width, place.top(), width, place.height())
+            painter.drawText(number, Qt.AlignmentFlag.AlignVCenter, str(count))
+            mark = QRectF(0, 0, SMALL_MARK, SMALL_MARK)
+            mark.moveCenter(QPointF(number.left() - 3 - SMALL_MARK / 2, place.center().y()))
+            draw_grade(painter, grade, mark, QColor(colours.grade(grade)), ground)
+            right = mark.left() - GRID
+        return right
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         """As high as its two rows."""
@@ -282,12 +321,19 @@ class LineList(QTableView):
         findings: tuple[LineFinding, ...],
         stale: bool,
         forks: Mapping[str, str],
+        stands: Mapping[str, Standing],
     ) -> None:
         """Show these lines with what is known about them."""
         self._showing = True
-        self.lines.show_lines(names, findings, stale, forks)
+        self.lines.show_lines(names, findings, stale, forks, stands)
         self._showing = False
         self._fit_columns()
+        self._fit_height()
+
+    def _fit_height(self) -> None:
+        """No higher than its rows: what comes after the lines stands right under them."""
+        head = self.horizontalHeader().sizeHint().height()
+        self.setMaximumHeight(head + self.lines.rowCount() * row_height() + GRID // 2)
 
     def _fit_columns(self) -> None:
         """Only as wide as their words: the names need the room. The head may be covered a little

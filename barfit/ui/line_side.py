@@ -2,52 +2,24 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from barfit import catalogue
-from barfit.analysis import Verdict
 from barfit.model import Line
-from barfit.report.facts import SLACK_HERE, chief_facts, further_facts, remark_sections
+from barfit.report.facts import SLACK_HERE, chief_facts, further_facts
 from barfit.report.phrases import capital
+from barfit.report.remark_facts import remark_sections
 from barfit.report.sentences import sentence
-from barfit.report.trade import remarks
 from barfit.session import Pose, Result, at_pose
 from barfit.ui.fact_list import FactList
+from barfit.ui.folds import Folds
 from barfit.ui.line_change import LineChange
-from barfit.ui.marks import draw_mark
+from barfit.ui.mark_label import MarkLabel
 from barfit.ui.slack_curve import CurveKey, SlackCurve
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, Segments, label, prose, rule
 from barfit.ui.words import caution, kind_text, length_text, meaning, typeset
-
-
-class MarkLabel(QWidget):
-    """A verdict's mark, alone."""
-
-    def __init__(self, theme: Theme, size: int = 2 * GRID + 2) -> None:
-        super().__init__()
-        self._theme = theme
-        self._verdict: Verdict | None = None
-        self.setFixedSize(size, size)
-        theme.changed.connect(self.update)
-
-    def show_verdict(self, verdict: Verdict | None) -> None:
-        """Draw this mark, or none."""
-        self._verdict = verdict
-        self.update()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        """Draw the mark."""
-        if self._verdict is None:
-            return
-        colours = self._theme.colours
-        painter = QPainter(self)
-        box = QRectF(self.rect()).adjusted(1, 1, -1, -1)
-        colour = QColor(colours.verdict(self._verdict))
-        draw_mark(painter, self._verdict, box, colour, QColor(colours.panel))
-        painter.end()
 
 
 class LineSide(QScrollArea):
@@ -62,7 +34,7 @@ class LineSide(QScrollArea):
     turned = Signal(float)
     page_picked = Signal(object)
 
-    def __init__(self, theme: Theme) -> None:
+    def __init__(self, theme: Theme, folds: Folds) -> None:
         super().__init__()
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
@@ -79,8 +51,10 @@ class LineSide(QScrollArea):
         self._worst = Button("Worst pose")
         self._worst.setToolTip("Turn the bars to where this line is worst off (W)")
         self._worst.clicked.connect(self.worst_asked)
-        self.chief, self.further = FactList(), FactList()
-        for facts in (self.chief, self.further):
+        self.chief, self.slack = FactList(), FactList()
+        self.grave, self.further = FactList(folds), FactList(folds)
+        self._lists = (self.chief, self.grave, self.slack, self.further)
+        for facts in self._lists:
             facts.pose_asked.connect(self.pose_asked)
         self.curve = SlackCurve(theme)
         self.curve.turned.connect(self.turned)
@@ -129,6 +103,8 @@ class LineSide(QScrollArea):
         column.addWidget(self._caution)
         column.addWidget(rule())
         column.addWidget(self.chief)
+        column.addWidget(self.grave)
+        column.addWidget(self.slack)
         column.addWidget(self._curve_head)
         column.addWidget(self._key)
         column.addWidget(self.curve)
@@ -155,7 +131,7 @@ class LineSide(QScrollArea):
             if line is not None and kind is not None
             else "Pick one in the list or the strip."
         )
-        self._mark.show_verdict(finding.verdict if finding else None)
+        self._mark.show_mark(finding.verdict if finding else None)
         self._word.setText(capital(finding.verdict) if finding else "")
         self._worst.setVisible(finding is not None)
         if line is not None and finding is None:
@@ -168,18 +144,20 @@ class LineSide(QScrollArea):
         if line is None or result is None or finding is None or kind is None:
             if line is None:
                 self._sentence.setText("")
-            self.chief.show_sections(())
-            self.further.show_sections(())
+            for facts in self._lists:
+                facts.show_sections(())
             self.curve.show_line(None, None, 0.0, unit)
             return
         self._sentence.setText(typeset(sentence(finding, line, unit, result.sweep.setup.machine)))
         self._meaning.setText(typeset(meaning(finding, line, kind, unit)))
-        self.chief.show_sections(chief_facts(finding, line, unit, result.sweep.setup.machine))
-        said = remarks(result.trade, result.sweep.setup, unit)
-        own = [remark for remark in said if remark.line and remark.about == line.name]
-        self.further.show_sections(
-            (*remark_sections(own, unit), *further_facts(finding, line, unit))
-        )
+        *length, slack = chief_facts(finding, line, unit, result.sweep.setup.machine)
+        self.chief.show_sections(tuple(length))
+        self.slack.show_sections((slack,))
+        own = [one for one in result.remarks(unit) if one.line and one.about == line.name]
+        said = remark_sections(own, unit, result.sweep.stock)
+        self.grave.show_sections(tuple(section for section in said if section.grave))
+        rest = tuple(section for section in said if not section.grave)
+        self.further.show_sections((*further_facts(finding, line, unit), *rest))
         self.curve.show_line(result.sweep, finding, pose.travel, unit)
         self._key.show_levels(finding.least, finding.target, unit)
         self._curve_head.setText(f"Slack over the turn, {unit}")
@@ -188,12 +166,12 @@ class LineSide(QScrollArea):
     def show_pose(self, line: Line, result: Result, pose: Pose, unit: str) -> None:
         """Only the pose has changed: the number here and the curve's cursor."""
         here = at_pose(result.sweep, line.name, pose)
-        self.chief.show_value(SLACK_HERE, length_text(here.slack, unit))
+        self.slack.show_value(SLACK_HERE, length_text(here.slack, unit))
         self.curve.show_turn(pose.turn)
 
     def text(self, term: str) -> str:
         """What stands beside a term; a dash where it is not listed."""
-        texts = (self.chief.text(term), self.further.text(term))
+        texts = (facts.text(term) for facts in self._lists)
         return next((text for text in texts if text is not None), "–")
 
     @property

@@ -1,6 +1,6 @@
 """Small drawings: a mark for each verdict and the signs on the transport's buttons.
 
-Each verdict has its own outline, so that it can be told without its colour.
+Each verdict has its own mark, and so has each grade of a figure, to be told without its colour.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QIcon, QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 
 from barfit.analysis import Verdict
+from barfit.trade import Grade
 
 RATIO = 3  # drawn at three times their size, so that they stay sharp on dense screens
 
@@ -17,23 +18,57 @@ def draw_mark(
     painter: QPainter, verdict: Verdict, box: QRectF, colour: QColor, ground: QColor
 ) -> None:
     """Draw a verdict's mark to fill a square box; ``ground`` is what shows through its sign."""
+    hollow = verdict in (Verdict.TOO_LONG, Verdict.NOT_KNOWN, Verdict.UNCERTAIN)
+    _draw(painter, outline(verdict), inner_sign(verdict), hollow, box, colour, ground)
+
+
+def draw_grade(
+    painter: QPainter, grade: Grade, box: QRectF, colour: QColor, ground: QColor
+) -> None:
+    """Draw the mark of a grade, as that of the verdict it is akin to."""
+    like = {
+        Grade.FINE: Verdict.REACHES,
+        Grade.NOT_KNOWN: Verdict.NOT_KNOWN,
+        Grade.CAUTION: Verdict.MARGINAL,
+    }
+    if grade in like:
+        draw_mark(painter, like[grade], box, colour, ground)
+        return
+    sign = QPainterPath()
+    if grade is Grade.REJECT:  # a cross
+        shape = outline(Verdict.SHORT)
+        for way in (-1.0, 1.0):
+            sign.moveTo(-3.0, -3.0 * way)
+            sign.lineTo(3.0, 3.0 * way)
+    else:  # an i
+        shape = outline(Verdict.REACHES)
+        sign.moveTo(0, -3.4)
+        sign.lineTo(0, -3.3)
+        sign.moveTo(0, -0.4)
+        sign.lineTo(0, 3.4)
+    _draw(painter, shape, sign, grade is not Grade.REJECT, box, colour, ground)
+
+
+def _draw(
+    painter: QPainter,
+    shape: QPainterPath,
+    sign: QPainterPath,
+    hollow: bool,
+    box: QRectF,
+    colour: QColor,
+    ground: QColor,
+) -> None:
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.translate(box.center())
-    size = box.width() / 16  # the shapes below are drawn in a box from -8 to 8
+    size = box.width() / 16  # shapes and signs are drawn in a box from -8 to 8
     painter.scale(size, size)
-    if verdict in (Verdict.TOO_LONG, Verdict.NOT_KNOWN, Verdict.UNCERTAIN):
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(colour, 1.8))
-        sign = colour
-    else:
-        painter.setBrush(colour)
-        painter.setPen(_pen(colour, 1.2))
-        sign = ground
-    painter.drawPath(outline(verdict))
+    painter.setBrush(Qt.BrushStyle.NoBrush if hollow else colour)
+    painter.setPen(QPen(colour, 1.8) if hollow else _pen(colour, 1.2))
+    painter.drawPath(shape)
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.setPen(_pen(sign, 1.8))
-    painter.drawPath(inner_sign(verdict))
+    painter.setPen(_pen(colour if hollow else ground, 1.8))
+    painter.drawPath(sign)
     painter.restore()
 
 

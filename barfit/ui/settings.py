@@ -53,6 +53,17 @@ class Settings:
         others = [known for known in self.recent if known != path]
         self._store.setValue("recent", [str(known) for known in [path, *others][:RECENT]])
 
+    @property
+    def folds(self) -> list[str]:
+        """Which sections of the side panels were opened and shut."""
+        stored = self._store.value("folds")
+        words = stored if isinstance(stored, list) else [stored]
+        return [word for word in words if isinstance(word, str)]
+
+    @folds.setter
+    def folds(self, words: list[str]) -> None:
+        self._store.setValue("folds", words)
+
     def load_bytes(self, name: str) -> QByteArray | None:
         """A piece of window geometry."""
         stored = self._store.value(name)

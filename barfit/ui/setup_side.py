@@ -10,10 +10,12 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWi
 from barfit.model import Bar, Setup
 from barfit.report.facts import fork_only
 from barfit.report.phrases import capital
+from barfit.report.standing import standing_of_lines, standing_of_topics
 from barfit.session import Result
 from barfit.ui.bar_rows import TERMS, bar_rows
 from barfit.ui.line_list import LineList
 from barfit.ui.theme import GRID, Theme, Type, font
+from barfit.ui.topic_list import TopicList
 from barfit.ui.widgets import Button, Segments, label, prose, rule
 
 
@@ -103,7 +105,7 @@ class SetupSide(QWidget):
         self._names = prose(Type.SMALL, muted=True)
         self._table = BarTable()
         self._summary = prose(Type.SMALL, muted=True)
-        self.lines = LineList(theme)
+        self.lines, self.topics = LineList(theme), TopicList(theme)
         heading = label("Lines", Type.STRONG)
 
         inner = QVBoxLayout()
@@ -126,7 +128,10 @@ class SetupSide(QWidget):
         column.addLayout(inner)
         table = QVBoxLayout()
         table.setContentsMargins(GRID, 0, GRID, GRID)
-        table.addWidget(self.lines)
+        table.setSpacing(GRID // 2)
+        table.addWidget(self.lines, 1000)  # all the room it can use
+        table.addWidget(self.topics)
+        table.addStretch(1)
         column.addLayout(table, 1)
         self._heading = heading
         theme.changed.connect(self._set_fonts)
@@ -157,7 +162,9 @@ class SetupSide(QWidget):
         swept = result.sweep if result is not None else None
         forks = {f.line: fork_only(f, swept.line(f.line)) for f in findings} if swept else {}
         self.lines.lines.show_unit(unit)
-        self.lines.show_lines(names, findings, stale, forks)
+        remarks = result.remarks(unit) if result is not None else ()
+        self.lines.show_lines(names, findings, stale, forks, standing_of_lines(remarks))
+        self.topics.show_topics(standing_of_topics(remarks))
 
     def show_summary(self, sentence: str) -> None:
         """What is to be said of all lines together."""

@@ -15,6 +15,7 @@ from PySide6.QtGui import QColor, QFont, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication
 
 from barfit.analysis import Verdict
+from barfit.trade import Grade
 
 GRID = 8
 
@@ -53,6 +54,16 @@ class Colours:
             Verdict.SHORT: self.bad,
             Verdict.NOT_KNOWN: self.unknown,
         }[verdict]
+
+    def grade(self, grade: Grade) -> str:
+        """The colour of a grade's mark; its shape and word say the same."""
+        return {
+            Grade.NOTE: self.muted,
+            Grade.FINE: self.good,
+            Grade.NOT_KNOWN: self.unknown,
+            Grade.CAUTION: self.warn,
+            Grade.REJECT: self.bad,
+        }[grade]
 
 
 LIGHT = Colours(
@@ -236,6 +247,9 @@ def style_sheet(colours: Colours) -> str:
         color: {c.bad}; font-weight: 600; }}
     QPushButton[role="fact"]:hover {{ text-decoration: underline; }}
     QPushButton[role="fact"]:focus {{ text-decoration: underline; }}
+    QPushButton[role="fold"] {{ background: transparent; border: 0; padding: 2px 0;
+        text-align: left; font-weight: 600; }}
+    QPushButton[role="fold"]:hover, QPushButton[role="fold"]:focus {{ color: {c.accent}; }}
     QPushButton[role="row"] {{ background: transparent; border: 1px solid transparent;
         border-radius: 5px; padding: 4px 8px; text-align: left; }}
     QPushButton[role="row"]:hover {{ background: {c.raised}; }}

@@ -24,7 +24,8 @@ from barfit.model import Setup
 from barfit.recovery import Store
 from barfit.report.doubts import all_doubts
 from barfit.report.phrases import capital
-from barfit.report.sentences import summary
+from barfit.report.remarks import Topic
+from barfit.report.standing import whole_summary
 from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, Session, line_names
 from barfit.ui.autosave import Autosave
@@ -126,10 +127,12 @@ class Window(QMainWindow):
         self.viewport.line_clicked.connect(session.select)
         self.setup_side.bars_picked.connect(session.show_bars)
         self.setup_side.lines.picked.connect(session.select)
+        self.setup_side.topics.picked.connect(session.look_at)
         self.setup_side.doubts_asked.connect(self._tell_doubts)
         self.line_side.worst_asked.connect(lambda: self.do("worst"))
         self.line_side.turned.connect(self.scrub)
         self.line_side.pose_asked.connect(self.go_to)
+        self.body.topic_side.pose_asked.connect(self.go_to)
         self.line_side.page_picked.connect(self.line_side.show_page)
         self.line_side.change.station_picked.connect(session.select_station)
         self.setup_side.change_asked.connect(lambda: self.do("change"))
@@ -291,11 +294,17 @@ class Window(QMainWindow):
             self.show_worst(self.session.selected)
 
     def _step_line(self, by: int) -> None:
-        names = self.setup_side.lines.names()
-        if not names:
+        """To the next line or topic of the list."""
+        lines, topics = self.setup_side.lines.names(), self.setup_side.topics.topics()
+        rows: list[str | Topic | None] = [*lines, *topics]
+        if not rows:
             return
-        at = names.index(self.session.selected) if self.session.selected in names else -by
-        self.session.select(names[min(max(at + by, 0), len(names) - 1)])
+        here = self.session.topic or self.session.selected
+        at = min(max(rows.index(here) + by, 0), len(rows) - 1) if here in rows else 0
+        if at < len(lines):
+            self.session.select(lines[at])
+        else:
+            self.session.look_at(topics[at - len(lines)])
 
     def _change_speed(self, by: int) -> None:
         factors = [factor for _, factor in SPEEDS]
@@ -434,7 +443,9 @@ class Window(QMainWindow):
         if session.failure is not None:
             return UNKNOWN
         result = session.result()
-        return WAITING if result is None or session.stale() else summary(result.findings)
+        if result is None or session.stale():
+            return WAITING
+        return whole_summary(result.findings, result.remarks(session.unit))
 
     def _show_strip(self) -> None:
         session = self.session
@@ -475,6 +486,11 @@ class Window(QMainWindow):
         self.setup_side.lines.show_selected(name if known else None)
         line = setup.line(name) if known and name is not None else None
         why = UNKNOWN if session.failure is not None else WAITING
+        self.setup_side.topics.show_selected(session.topic)
+        if session.topic is not None:
+            self.body.topic_side.show_topic(session.topic, result, session.unit, why)
+        shown = self.line_side if session.topic is None else self.body.topic_side
+        self.body.right.setCurrentWidget(shown)
         self.line_side.show_line(line, result, session.pose, session.unit, why)
 
     def _show_pose_numbers(self) -> None:

@@ -132,7 +132,8 @@ def test_a_folder_dropped_is_told(window, tmp_path):
 
 def test_examples_and_recent_files_open_from_the_menu(qtbot, window):
     examples = window.commands.examples.actions()
-    assert len(examples) == 4
+    bundled = [p.stem.replace("-", " ").capitalize() for p in scenario.bundled()]
+    assert [action.text() for action in examples] == bundled
     next(action for action in examples if action.text() == "Old twin").trigger()
     assert window.session.setup == setup("old-twin")
     window.commands.recent.actions()[0].trigger()

@@ -18,7 +18,7 @@ from barfit.analysis.uncertainty import Sureness
 from barfit.analysis.window import Limit, Window
 from barfit.catalogue import scenario_dir
 from barfit.model import Cable, Lining, Setup
-from barfit.report.facts import remark_sections
+from barfit.report.remark_facts import remark_sections
 from barfit.report.remarks import Remark
 from barfit.report.trade.cables import cable_remarks
 from barfit.trade import Grade
