@@ -31,6 +31,7 @@ from barfit.scene.groups import Group, matrix
 from barfit.scene.lines import GhostLine, LineActor, LineLook
 from barfit.scene.machine import machine_parts
 from barfit.scene.marks import Mark, contacts, elsewhere, mark
+from barfit.scene.mesh import unit
 from barfit.scene.overlay import Caption, LegendBox
 from barfit.scene.pick import in_picture, nearest_line
 from barfit.scene.stage import Floor, light
@@ -40,6 +41,7 @@ from barfit.scene.track import LinePose, Track
 _MARGINS = (0.04, 0.04, 0.05, 0.05)
 _BARS_MARGINS = (0.11, 0.11, 0.05, 0.05)
 _LINE_MARGINS = (0.16, 0.16, 0.16, 0.16)
+_STEEPEST = 80.0  # degrees above or below level that the camera goes of its own
 
 
 class Scene:
@@ -61,6 +63,7 @@ class Scene:
         self.unit = unit
         self.scale = scale
         self.show_legend = True
+        self.free = (0.0, 0.0, 0.0, 0.0)  # shares of the picture that something lies over
         self.name_marks = True
         self.caption: tuple[str, str] | None = None
         self.marks: tuple[Mark, ...] = ()
@@ -320,6 +323,24 @@ class Scene:
         eye = np.array(camera.position) - np.array(camera.focal_point)
         self._look(points, eye, camera.up, _MARGINS if line is None else _LINE_MARGINS)
 
+    def look_from(self, position: Any, focal: Any, up: Any) -> None:
+        """Put the camera at a place (3,), looking at another, with ``up`` upwards."""
+        look(self.plotter, *(np.array(vector) for vector in (position, focal, up)))
+
+    def orbit(self, right: float, down: float) -> None:
+        """Go round what is looked at as dragging the picture so far (pixels) would turn it."""
+        camera = self.plotter.camera
+        camera.Azimuth(-0.3 * right)
+        back = unit(np.array(camera.position) - np.array(camera.focal_point))
+        high = math.degrees(math.asin(min(max(float(back[2]), -1.0), 1.0)))
+        camera.Elevation(min(max(0.3 * down, -_STEEPEST - high), _STEEPEST - high))
+        self.plotter.renderer.ResetCameraClippingRange()
+
+    def zoom(self, notches: float) -> None:
+        """Bring what is looked at nearer, by a tenth for each notch of a wheel."""
+        self.plotter.camera.Dolly(1.1**notches)
+        self.plotter.renderer.ResetCameraClippingRange()
+
     def _look(
         self,
         points: np.ndarray,
@@ -330,7 +351,9 @@ class Scene:
         width, height = self.plotter.renderer.GetSize()
         if not len(points) or not height:
             return
-        position, focal = fitted(points, np.array(eye), np.array(up), width / height, margins)
+        left, right, bottom, top = np.maximum(margins, self.free)
+        free = (left, right, bottom, top)
+        position, focal = fitted(points, np.array(eye), np.array(up), width / height, free)
         look(self.plotter, position, focal, np.array(up))
         self._choose_corner(points, width)
 

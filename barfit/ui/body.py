@@ -29,6 +29,7 @@ class Body(QWidget):
 
     def __init__(self, theme: Theme, viewport: QWidget) -> None:
         super().__init__()
+        self._sizes: list[list[int]] = []  # of the splitters, while only the picture is shown
         self.message = MessageBar()
         self.left_behind, self.file_notice = OfferBar(), OfferBar()
         self.setup_side = SetupSide(theme)
@@ -45,7 +46,7 @@ class Body(QWidget):
         self.steering = SteeringLine()
         self.strip = TurnStrip(theme)
         self.progress = _progress_bar()
-        under = QWidget()
+        self.under = under = QWidget()
         under.setObjectName("side")
         under.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         _stack(under, self.progress, self.transport, self.steering, self.strip)
@@ -55,7 +56,19 @@ class Body(QWidget):
         self._across.setStretchFactor(1, 1)
         self.left.setMinimumWidth(SIDE_WIDTH)
         self.right.setMinimumWidth(SIDE_WIDTH - GRID)
-        _stack(self, self.message, self.left_behind, self.file_notice, self._across)
+        self.told = QWidget()  # what is told keeps its state while all of it is put away
+        _stack(self.told, self.message, self.left_behind, self.file_notice)
+        _stack(self, self.told, self._across)
+
+    def show_picture_alone(self, alone: bool) -> None:
+        """Put everything but the picture away, or bring it back as it was."""
+        if alone:
+            self._sizes = [splitter.sizes() for splitter in self._splitters().values()]
+        for part in (self.told, self.left, self.right, self.under):
+            part.setVisible(not alone)
+        if not alone:
+            for splitter, sizes in zip(self._splitters().values(), self._sizes, strict=True):
+                splitter.setSizes(sizes)
 
     def restore(self, settings: Settings, width: int, height: int) -> None:
         """Divide a window of that size as it was last, or as it should be at first."""

@@ -72,6 +72,21 @@ def _draw(
     painter.restore()
 
 
+def draw_refused(painter: QPainter, box: QRectF, colour: QColor, ground: QColor) -> None:
+    """Draw the mark of what is not acceptable, and is not about one line, to fill a square box."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.translate(box.center())
+    painter.scale(box.width() / 16, box.width() / 16)
+    painter.setBrush(colour)
+    painter.setPen(_pen(colour, 1.2))
+    painter.drawPath(outline(Verdict.SHORT))
+    painter.setPen(_pen(ground, 1.8))
+    painter.drawPolyline(polygon((-2.6, -2.6), (2.6, 2.6)))
+    painter.drawPolyline(polygon((-2.6, 2.6), (2.6, -2.6)))
+    painter.restore()
+
+
 def outline(verdict: Verdict) -> QPainterPath:
     """The outer shape of a mark."""
     path = QPainterPath()

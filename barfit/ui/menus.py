@@ -115,6 +115,8 @@ class Commands(QObject):
             view.addAction(action)
         self._add(view, Command("frame", "Frame the selected line", "F"))
         view.addSeparator()
+        self._add(view, Command("show", "&Show to a customer", "F5"))
+        view.addSeparator()
         self._add(view, Command("bars", "Stock bars or new bars", "B"))
         self.ghost = self._add(view, Command("ghost", "Ghost of the other bars", "G"))
         self.ghost.setCheckable(True)

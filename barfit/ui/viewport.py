@@ -13,6 +13,8 @@ Invariants, each paid for by somebody:
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from PySide6.QtCore import (
@@ -138,6 +140,16 @@ class Canvas(QtInteractor):
         self.close()
 
 
+@dataclass(frozen=True)
+class Where:
+    """A standard view by its name, None where the user has turned it; and the camera's place."""
+
+    view: str | None
+    position: Sequence[float]
+    focal: Sequence[float]
+    up: Sequence[float]
+
+
 class Viewport(QWidget):
     """Shows a setup, a result and a pose. ``line_clicked`` tells the name of a line."""
 
@@ -234,6 +246,39 @@ class Viewport(QWidget):
         """Move closer to a line."""
         self._view = None
         self.scene.frame(line)
+        self._changed()
+
+    def leave_free(self, margins: tuple[float, float, float, float] | None) -> None:
+        """Keep these shares of the picture free for words over it, at the left, right, bottom and
+        top, and leave out the legend; None goes back to the whole picture.
+        """
+        self.scene.free = margins or (0.0, 0.0, 0.0, 0.0)
+        self.scene.show_legend = margins is None
+        self._fit()
+        self._changed()
+
+    def where(self) -> Where:
+        """Where it looks from, to come back to."""
+        camera = self.scene.plotter.camera
+        return Where(self._view, camera.position, camera.focal_point, camera.up)
+
+    def go_back(self, where: Where) -> None:
+        """Look from there again."""
+        self._view = where.view
+        self.scene.look_from(where.position, where.focal, where.up)
+        self._fit()
+        self._changed()
+
+    def orbit(self, right: float, down: float) -> None:
+        """Turn the picture as if by dragging it so far (px)."""
+        self._view = None
+        self.scene.orbit(right, down)
+        self._changed()
+
+    def zoom(self, notches: float) -> None:
+        """Bring the picture nearer."""
+        self._view = None
+        self.scene.zoom(notches)
         self._changed()
 
     def save_picture(self, path: Path) -> None:

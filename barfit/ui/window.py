@@ -41,6 +41,7 @@ from barfit.ui.line_list import Column
 from barfit.ui.menus import Commands
 from barfit.ui.ribbons import ribbons
 from barfit.ui.settings import Settings
+from barfit.ui.showing import Showing
 from barfit.ui.steering_line import stops_of
 from barfit.ui.theme import Choice, Theme
 from barfit.ui.transport import SPEEDS, Player
@@ -100,6 +101,7 @@ class Window(QMainWindow):
         self._theme_changed()
         self._setup_changed()
         self._look_for_left_behind()
+        self.showing = Showing(self)
 
     # putting together
 
@@ -216,6 +218,7 @@ class Window(QMainWindow):
             "frame": self._frame,
             "bars": lambda: self.session.show_bars(not self.session.stock),
             "ghost": self._show_ghost,
+            "show": lambda: self.showing.enter(),
             "unit": lambda: self.use_unit("mm" if self.session.unit == "in" else "in"),
             "play": self.player.toggle,
             "worst": self._selected_worst,
@@ -552,6 +555,7 @@ class Window(QMainWindow):
             event.ignore()
             return
         self._closed = True
+        self.showing.leave()
         self.disk_watch.stop()
         if self.autosave is not None:
             self.autosave.stop(keep=self._leaving)

@@ -63,6 +63,8 @@ class StubViewport(QWidget):
         self.seen = ""
         self.framed = ""
         self.shut_down = False
+        self.free: tuple[float, float, float, float] | None = None
+        self.dragged: list[tuple[float, float]] = []
 
     def show_setup(self, setup: Setup, stock: bool) -> None:
         self.setup, self.stock = setup, stock
@@ -97,6 +99,21 @@ class StubViewport(QWidget):
 
     def frame(self, line: str) -> None:
         self.framed = line
+
+    def leave_free(self, margins: tuple[float, float, float, float] | None) -> None:
+        self.free = margins
+
+    def where(self) -> str:
+        return self.seen
+
+    def go_back(self, where: str) -> None:
+        self.seen = where
+
+    def orbit(self, right: float, down: float) -> None:
+        self.dragged.append((right, down))
+
+    def zoom(self, notches: float) -> None:
+        self.dragged.append((notches, 0.0))
 
     def save_picture(self, path: Path) -> None:
         path.write_bytes(b"picture")
