@@ -24,7 +24,8 @@ _BADNESS = {verdict: rank for rank, verdict in enumerate(Verdict)}
 
 @dataclass(frozen=True)
 class Slide:
-    """One thing to show. ``takes`` is what it takes to put right, "" where nothing is to be said.
+    """One thing to show. ``takes`` is what it takes to put right, ``doubt`` how sure that is; ""
+    where nothing is to be said.
 
     ``verdict`` and ``line`` are None where it is not about one line; ``turn`` (rad) and ``travel``
     (mm) the pose it is worst at, None where that is not known or it speaks of none.
@@ -34,6 +35,7 @@ class Slide:
     word: str
     sentence: str
     takes: str = ""
+    doubt: str = ""
     caution: str = ""
     verdict: Verdict | None = None
     line: str | None = None
@@ -97,11 +99,11 @@ def takes(finding: LineFinding, line: Line, unit: str) -> str:
     told = f"One of at least {needed} this way round, or another way round."
     if verdict is Verdict.MARGINAL:
         told = f"Freeing a clip or a tie, or one of at least {needed}."
-    return " ".join(filter(None, (told, order_sentence(finding, line, unit))))
+    return told
 
 
 def _cover(setup: Setup, findings: Sequence[LineFinding], told: Sequence[Slide]) -> Slide:
-    names = list(dict.fromkeys(slide.heading for slide in told))
+    names = list(dict.fromkeys(slide.line or slide.heading.lower() for slide in told))
     stopped = stops_sentence(steering_stops(list(findings), setup.lines), setup.machine)
     others = [slide for slide in told if slide.line is None]
     if others and len(others) == len(told):
@@ -123,6 +125,7 @@ def _line_slide(finding: LineFinding, setup: Setup, unit: str) -> Slide:
         word=capital(finding.verdict),
         sentence=sentence(finding, line, unit, setup.machine),
         takes=takes(finding, line, unit),
+        doubt=order_sentence(finding, line, unit),
         verdict=finding.verdict,
         line=finding.line,
         turn=turn,

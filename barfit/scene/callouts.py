@@ -25,6 +25,7 @@ class Callouts:
         self._flat = Flat(renderer, 3)
         self._words: list[tuple[Words, Words]] = []
         self._left: dict[str, bool] = {}
+        self._free: Box = (0.0, 0.0, 0.0, 0.0)
         self.boxes: list[Box] = []
 
     def lay_out(
@@ -36,13 +37,16 @@ class Callouts:
         scale: float,
         *,
         names: bool,
+        free: Box = (0.0, 0.0, 0.0, 0.0),
     ) -> None:
         """Draw ``marks`` left and right of the points ``subject`` (M, 3).
 
         The left column ends above ``floor`` pixels, where the legend is. ``names`` also writes
-        which line a mark is of.
+        which line a mark is of. What is written keeps out of the shares ``free`` of the picture
+        at the left, right, bottom and top.
         """
         self.boxes = []
+        self._free = free
         for pair in self._words:
             for words in pair:
                 words.show(False)
@@ -105,8 +109,12 @@ class Callouts:
         font, pad, bar, gap = (n * scale for n in (FONT, 6.0, 4.0, 6.0))
         rows = [2.3 if names and mark.named else 1.0 for mark in marks]
         tall = 2.0 * pad + max(rows, default=1.0) * font
-        top = height - 14.0 * scale - 0.5 * tall
-        bottom = (floor if left else 14.0 * scale) + 0.5 * tall
+        edges = [
+            share * size
+            for share, size in zip(self._free, (width, width, height, height), strict=True)
+        ]
+        top = height - max(14.0 * scale, edges[3]) - 0.5 * tall
+        bottom = max(floor if left else 14.0 * scale, edges[2]) + 0.5 * tall
         centres = spread(spots[:, 1], tall + gap, bottom, top)
         polygons: list[tuple[np.ndarray, np.ndarray]] = []
         for mark, spot, y, lines in zip(marks, spots, centres, rows, strict=True):
@@ -118,7 +126,9 @@ class Callouts:
             wide = bar + 2.0 * pad + room
             clear = 22.0 * scale
             x = edge - clear - wide if left else edge + clear
-            x = float(np.clip(x, 12.0 * scale, max(width - 12.0 * scale - wide, 12.0 * scale)))
+            low = max(12.0 * scale, edges[0])
+            high = width - max(12.0 * scale, edges[1]) - wide
+            x = float(np.clip(x, low, max(high, low)))
             box = (x, y - half, x + wide, y + half)
             self.boxes.append(box)
             polygons += _drawn(box, spot, left, rgb(mark.colour), rgb(theme.label), bar, scale)

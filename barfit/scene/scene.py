@@ -296,6 +296,7 @@ class Scene:
             self._theme,
             self.scale,
             names=self.name_marks,
+            free=self.free,
         )
 
     def _subject(self) -> np.ndarray:
@@ -316,12 +317,17 @@ class Scene:
         points = self._close_points() if view.close else self._outline_points()
         self._look(points, view.eye, view.up, _BARS_MARGINS if view.close else _MARGINS)
 
-    def frame(self, line: str | None = None) -> None:
-        """Move the camera, as it stands, to a line in all its poses; None for everything."""
+    def frame(self, line: str | None = None, bars: bool = False) -> None:
+        """Move the camera, as it stands, to a line in all its poses, and with ``bars`` to all that
+        is round the bars too; None for everything.
+        """
         points = self._outline_points() if line is None else self._line_points(line)
+        if bars:
+            points = np.vstack((points, self._close_points()))
         camera = self.plotter.camera
         eye = np.array(camera.position) - np.array(camera.focal_point)
-        self._look(points, eye, camera.up, _MARGINS if line is None else _LINE_MARGINS)
+        wide = line is None or bars
+        self._look(points, eye, camera.up, _MARGINS if wide else _LINE_MARGINS)
 
     def look_from(self, position: Any, focal: Any, up: Any) -> None:
         """Put the camera at a place (3,), looking at another, with ``up`` upwards."""

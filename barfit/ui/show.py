@@ -23,9 +23,12 @@ from barfit.ui.widgets import Button, label
 from barfit.ui.words import typeset
 
 CARD = 0.36  # of the width
+PAPER = 240  # of 255: how much of what is behind the words is covered
 USUAL = (1280, 800)  # the size of the window at which type has its usual size
-STEPS = {"small": 0.95, "body": 1.2, "lead": 1.55, "head": 2.3, "title": 1.7}
+STEPS = {"small": 1.05, "body": 1.25, "lead": 1.6, "head": 2.7, "title": 1.75}
 LEAST = 0.6  # of the size of type, where the words need more room than there is
+
+_TAKES = {True: ("lead", QFont.Weight.DemiBold), False: ("body", QFont.Weight.Normal)}
 
 KEYS = {
     Qt.Key.Key_Escape: "leave",
@@ -84,7 +87,7 @@ class Show(QWidget):
         self._mark = SlideMark(theme)
         self._word, self._heading = _words(), _words()
         self._sentence, self._takes = _words(), _words()
-        self._caution = _words(muted=True)
+        self._doubt, self._caution = _words(muted=True), _words(muted=True)
         self.counter = label(muted=True)
         self._back, self._on = (
             _arrow("‹", "Previous finding", "Left"),
@@ -118,7 +121,13 @@ class Show(QWidget):
         card = QVBoxLayout(self._card)
         card.setSpacing(2 * GRID)
         card.addLayout(verdict)
-        for widget in (self._heading, self._sentence, self._takes, self._caution_box):
+        for widget in (
+            self._heading,
+            self._sentence,
+            self._takes,
+            self._doubt,
+            self._caution_box,
+        ):
             card.addWidget(widget)
         self._count = QFrame()
         self._count.setObjectName("paper")
@@ -127,6 +136,8 @@ class Show(QWidget):
         count.addWidget(self._back)
         count.addWidget(self.counter)
         count.addWidget(self._on)
+        count.addSpacing(GRID)
+        count.addWidget(self._ends)
         self._under = QFrame()
         self._under.setObjectName("paper")
         under = QVBoxLayout(self._under)
@@ -142,7 +153,6 @@ class Show(QWidget):
         over.addWidget(self._count, 0, Qt.AlignmentFlag.AlignTop)
         right.addLayout(over)
         right.addStretch(1)
-        right.addWidget(self._ends, 0, Qt.AlignmentFlag.AlignRight)
         right.addWidget(self._under)
         row = QHBoxLayout(self)
         row.setContentsMargins(4 * GRID, 4 * GRID, 4 * GRID, 4 * GRID)
@@ -169,6 +179,7 @@ class Show(QWidget):
         for words, text in (
             (self._sentence, slide.sentence),
             (self._takes, slide.takes),
+            (self._doubt, slide.doubt),
             (self._caution, slide.caution),
         ):
             words.setText(typeset(text))
@@ -179,10 +190,12 @@ class Show(QWidget):
         )
         findings = "1 finding" if of == 1 else f"{of} findings"
         self.counter.setText(f"{number} of {of}" if number else findings)
-        self._count.setVisible(of > 0)
+        for widget in (self._back, self.counter, self._on):
+            widget.setVisible(of > 0)
         self._back.setEnabled(number > 0)
         self._on.setEnabled(number < of)
-        spoken = (slide.word, slide.heading, slide.sentence, self._takes.text(), slide.caution)
+        rest = (self._takes.text() if slide.takes else "", slide.doubt, slide.caution)
+        spoken = (slide.word, slide.heading, slide.sentence, *rest)
         self.setAccessibleName(". ".join(text.rstrip(".") for text in spoken if text))
         self.turn.show_worst(slide.turn, self._colour_of(slide))
         self._colour()
@@ -201,7 +214,7 @@ class Show(QWidget):
     def free(self) -> tuple[float, float, float, float]:
         """The shares of the picture that the words take at the left, right, bottom and top."""
         width, height = max(self.width(), 1), max(self.height(), 1)
-        under = self._under.height() + 4 * GRID + self._ends.height()
+        under = self._under.height() + 5 * GRID
         return (CARD + 6 * GRID / width, 0.03, under / height, 0.03)
 
     # its looks
@@ -215,7 +228,7 @@ class Show(QWidget):
     def _colour(self) -> None:
         c = self._theme.colours
         paper = QColor(c.panel)
-        tint = f"rgba({paper.red()}, {paper.green()}, {paper.blue()}, 235)"
+        tint = f"rgba({paper.red()}, {paper.green()}, {paper.blue()}, {PAPER})"
         edge = self._colour_of(self.slide)
         self.setStyleSheet(
             f"""QFrame#paper {{ background: {tint}; border: 0; border-radius: 10px; }}
@@ -256,7 +269,8 @@ class Show(QWidget):
             (self._word, "lead", QFont.Weight.DemiBold),
             (self._heading, "head", QFont.Weight.Bold),
             (self._sentence, "lead", QFont.Weight.Normal),
-            (self._takes, "lead", QFont.Weight.DemiBold),
+            (self._takes, *_TAKES[bool(self.slide and self.slide.word)]),
+            (self._doubt, "body", QFont.Weight.Normal),
             (self._caution, "small", QFont.Weight.Normal),
             (self.counter, "body", QFont.Weight.Normal),
             (self._back, "lead", QFont.Weight.Normal),

@@ -165,7 +165,7 @@ class Showing(QObject):
         viewport.leave_free(self.view.free)
         viewport.view("three-quarter")
         if slide.line is not None:
-            viewport.frame(slide.line)
+            viewport.frame(slide.line, bars=True)
         if slide.turn is not None:
             self._goes_on.start()
         else:

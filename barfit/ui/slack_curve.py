@@ -138,6 +138,7 @@ class SlackCurve(pg.PlotWidget):
 
     def _paint(self) -> None:
         colours = self._theme.colours
+        self.setBackground(colours.panel)  # a transparent one kept the ground of the theme before
         for side in ("left", "bottom"):
             axis = self.getAxis(side)
             axis.setPen(pg.mkPen(colours.line))

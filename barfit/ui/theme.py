@@ -22,13 +22,16 @@ GRID = 8
 
 @dataclass(frozen=True)
 class Colours:
-    """One palette, as "#rrggbb". ``ground`` lies behind everything, ``panel`` carries text."""
+    """One palette, as "#rrggbb". ``ground`` lies behind everything, ``panel`` carries text;
+    ``line`` divides, ``edge`` says where something begins that can be typed in.
+    """
 
     dark: bool
     ground: str
     panel: str
     raised: str
     line: str
+    edge: str
     text: str
     muted: str
     accent: str
@@ -72,6 +75,7 @@ LIGHT = Colours(
     panel="#f6f7f6",
     raised="#ffffff",
     line="#d2d7d5",
+    edge="#7f8a86",
     text="#1d2422",
     muted="#56625e",
     accent="#1b6b58",
@@ -91,6 +95,7 @@ DARK = Colours(
     panel="#1c201f",
     raised="#262b29",
     line="#363d3a",
+    edge="#6f7a76",
     text="#e7ebe9",
     muted="#9ba7a3",
     accent="#4fb896",
@@ -255,10 +260,10 @@ def style_sheet(colours: Colours) -> str:
     QPushButton[role="row"]:hover {{ background: {c.raised}; }}
     QPushButton[role="row"]:checked {{ background: {c.accent_wash}; }}
     QPushButton[role="row"]:focus {{ border-color: {c.accent}; }}
-    QLineEdit, QComboBox {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.line};
+    QLineEdit, QComboBox {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.edge};
         border-radius: 5px; padding: 3px 7px; min-height: 18px;
         selection-background-color: {c.accent}; selection-color: {c.on_accent}; }}
-    QLineEdit:hover, QComboBox:hover {{ border-color: {c.muted}; }}
+    QLineEdit:hover, QComboBox:hover {{ border-color: {c.text}; }}
     QLineEdit:focus, QComboBox:focus {{ border-color: {c.accent}; }}
     QLineEdit[wrong="true"] {{ border-color: {c.bad}; }}
     QLabel[wrong="true"] {{ color: {c.bad}; }}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from barfit.report.phrases import turn_words
@@ -78,10 +78,17 @@ class TurnLine(QWidget):
         painter.setPen(QColor(colours.text))
         self._write(painter, self.words, head, 0.0)
         painter.setPen(QColor(colours.muted))
+        painter.setFont(self._small())
         below = y + 1.25 * GRID
         self._write(painter, "right lock", left, below)
         self._write(painter, "left lock", right, below)
         painter.end()
+
+    def _small(self) -> QFont:
+        made = QFont(self.font())
+        made.setPointSizeF(0.75 * made.pointSizeF())
+        made.setWeight(QFont.Weight.Normal)
+        return made
 
     def _x(self, turn: float) -> float:
         right, left = self._locks
@@ -91,7 +98,7 @@ class TurnLine(QWidget):
 
     def _write(self, painter: QPainter, text: str, x: float, top: float) -> None:
         """Text round a place along the line, kept inside."""
-        metrics = self.fontMetrics()
+        metrics = painter.fontMetrics()
         wide = metrics.horizontalAdvance(text) + 2.0
         at = min(max(x - 0.5 * wide, 0.0), self.width() - wide)
         box = QRectF(at, top, wide, metrics.height())

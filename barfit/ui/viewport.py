@@ -45,6 +45,7 @@ from barfit.session import Pose, Result
 FIRST_VIEW = "three-quarter"
 STILL_AFTER = 400  # ms without a change, after which the picture counts as standing still
 SMOOTH_FRAME = 0.025  # s a smoothed frame may take to be used in motion too
+SHOWN = 1.3  # how much larger the writing in the picture is while it is shown alone
 CLICK = 4  # px the pointer may move between press and release of a click
 
 
@@ -242,10 +243,10 @@ class Viewport(QWidget):
         self.scene.view(name)
         self._changed()
 
-    def frame(self, line: str) -> None:
-        """Move closer to a line."""
+    def frame(self, line: str, bars: bool = False) -> None:
+        """Move closer to a line, or to it and the bars."""
         self._view = None
-        self.scene.frame(line)
+        self.scene.frame(line, bars)
         self._changed()
 
     def leave_free(self, margins: tuple[float, float, float, float] | None) -> None:
@@ -306,7 +307,7 @@ class Viewport(QWidget):
 
     def _fit(self) -> None:
         """A standard view is fitted anew to the size; one the user turned is left alone."""
-        self.scene.scale = self.devicePixelRatioF()
+        self.scene.scale = self.devicePixelRatioF() * (1.0 if self.scene.show_legend else SHOWN)
         if self._view is not None:
             self.view(self._view)
 

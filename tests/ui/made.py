@@ -97,7 +97,7 @@ class StubViewport(QWidget):
     def view(self, name: str) -> None:
         self.seen = name
 
-    def frame(self, line: str) -> None:
+    def frame(self, line: str, bars: bool = False) -> None:
         self.framed = line
 
     def leave_free(self, margins: tuple[float, float, float, float] | None) -> None:
