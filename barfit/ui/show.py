@@ -190,8 +190,8 @@ class Show(QWidget):
         )
         findings = "1 finding" if of == 1 else f"{of} findings"
         self.counter.setText(f"{number} of {of}" if number else findings)
-        for widget in (self._back, self.counter, self._on):
-            widget.setVisible(of > 0)
+        for part in (self._back, self.counter, self._on):
+            part.setVisible(of > 0)
         self._back.setEnabled(number > 0)
         self._on.setEnabled(number < of)
         rest = (self._takes.text() if slide.takes else "", slide.doubt, slide.caution)
