@@ -125,7 +125,7 @@ THEMES = {
     ),
 }
 
-TROUBLE = "#c8381a"
+TROUBLE = "#d2451f"
 CAUTION = "#c77a12"
 NOTE = "#6b7c86"
 

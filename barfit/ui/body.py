@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QProgressBar, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from barfit.ui.change_side import ChangeSide
@@ -24,6 +24,14 @@ USUAL_LINES = 8
 STEERING = 5 * GRID  # px for two sentences
 
 
+class Left(QStackedWidget):
+    """Never narrower than its usual width, and wider where larger type needs it."""
+
+    def minimumSizeHint(self) -> QSize:
+        """What its pages need, or the usual width."""
+        return super().minimumSizeHint().expandedTo(QSize(SIDE_WIDTH, 0))
+
+
 class Body(QWidget):
     """Makes the parts and lays them out; what they show and do is the window's."""
 
@@ -34,7 +42,7 @@ class Body(QWidget):
         self.left_behind, self.file_notice = OfferBar(), OfferBar()
         self.setup_side = SetupSide(theme)
         self.change_side = ChangeSide(theme)
-        self.left = QStackedWidget()
+        self.left = Left()
         self.left.addWidget(self.setup_side)
         self.left.addWidget(self.change_side)
         self.folds = Folds()
@@ -54,7 +62,6 @@ class Body(QWidget):
         self._middle.setStretchFactor(0, 1)
         self._across = _splitter(Qt.Orientation.Horizontal, self.left, self._middle, self.right)
         self._across.setStretchFactor(1, 1)
-        self.left.setMinimumWidth(SIDE_WIDTH)
         self.right.setMinimumWidth(SIDE_WIDTH - GRID)
         self.told = QWidget()  # what is told keeps its state while all of it is put away
         _stack(self.told, self.message, self.left_behind, self.file_notice)

@@ -73,6 +73,7 @@ class ChangeSide(QWidget):
         self.form = Form(self.drawing)
         self.form.edited.connect(self.edited)
         scroll = QScrollArea()
+        scroll.setAccessibleName("Fields")
         scroll.setWidgetResizable(True)
         scroll.setFrameShape(QFrame.Shape.NoFrame)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

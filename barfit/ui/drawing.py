@@ -90,10 +90,10 @@ class _Sheet:
             self._stroke(stroke)
         for dim in self._view.dims:
             if dim.key != key:
-                self._dim(dim, QColor(colours.line), 1.0)
+                self._dim(dim, QColor(colours.edge), 1.0)
         for arc in self._view.arcs:
             if arc.key != key:
-                self._arc(arc, QColor(colours.line), 1.0)
+                self._arc(arc, QColor(colours.edge), 1.0)
         accent = QColor(colours.accent)
         at: QPointF | None = None
         for dim in self._view.dims:

@@ -57,7 +57,7 @@ class LineChange(QWidget):
     def show_line(self, setup: Setup, line: Line | None, unit: str, station: int) -> None:
         """The line as it is now, and which of its stations is looked at."""
         self._setup, self._line, self._unit = setup, line, unit
-        self.setVisible(line is not None)
+        self.setEnabled(line is not None)  # whether it is seen is the side's to say
         if line is None:
             return
         self._station = min(max(station, 0), len(line.stations) - 1)

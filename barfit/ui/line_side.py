@@ -36,6 +36,7 @@ class LineSide(QScrollArea):
 
     def __init__(self, theme: Theme, folds: Folds) -> None:
         super().__init__()
+        self.setAccessibleName("Selected line")
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

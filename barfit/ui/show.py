@@ -26,7 +26,7 @@ CARD = 0.36  # of the width
 PAPER = 240  # of 255: how much of what is behind the words is covered
 USUAL = (1280, 800)  # the size of the window at which type has its usual size
 STEPS = {"small": 1.05, "body": 1.25, "lead": 1.6, "head": 2.7, "title": 1.75}
-LEAST = 0.6  # of the size of type, where the words need more room than there is
+LEAST = 0.45  # of the size of type, where the words need more room than there is
 
 _TAKES = {True: ("lead", QFont.Weight.DemiBold), False: ("body", QFont.Weight.Normal)}
 

@@ -83,9 +83,9 @@ LIGHT = Colours(
     accent_wash="#d9e8e3",
     good="#2f7d62",
     warn="#9a6200",
-    bad="#b8371f",
+    bad="#a81e1e",
     long="#2a67a8",
-    unknown="#66706d",
+    unknown="#555b66",
     message="#fbe9d7",
 )
 
@@ -105,7 +105,7 @@ DARK = Colours(
     warn="#e0a33c",
     bad="#f0775a",
     long="#6fa8e0",
-    unknown="#9aa4a0",
+    unknown="#b4b8c0",
     message="#43301c",
 )
 
@@ -219,7 +219,9 @@ def style_sheet(colours: Colours) -> str:
     QMainWindow, QSplitter {{ background: {c.ground}; }}
     QSplitter::handle {{ background: {c.line}; }}
     QWidget#side {{ background: {c.panel}; }}
-    QScrollArea, QScrollArea > QWidget > QWidget#side {{ background: {c.panel}; border: 0; }}
+    QScrollArea > QWidget > QWidget#side {{ background: {c.panel}; border: 0; }}
+    QScrollArea {{ background: {c.panel}; border: 2px solid {c.panel}; }}
+    QScrollArea:focus {{ border-color: {c.accent}; }}
     QLabel[muted="true"] {{ color: {c.muted}; }}
     QFrame#rule {{ background: {c.line}; border: 0; max-height: 1px; min-height: 1px; }}
     QToolTip {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.line};
@@ -238,7 +240,8 @@ def style_sheet(colours: Colours) -> str:
     QPushButton:focus {{ border-color: {c.accent}; }}
     QPushButton:disabled {{ color: {c.muted}; }}
     QPushButton[role="icon"] {{ padding: 5px; }}
-    QPushButton[role="play"] {{ background: {c.accent}; border-color: {c.accent}; padding: 5px; }}
+    QPushButton[role="play"] {{ background: {c.accent}; border: 2px solid {c.panel}; padding: 4px;
+        border-radius: 8px; }}
     QPushButton[role="play"]:focus {{ border-color: {c.text}; }}
     QPushButton[role="quiet"] {{ background: transparent; border-color: transparent;
         color: {c.accent}; padding: 3px 6px; text-align: left; }}
@@ -279,10 +282,12 @@ def style_sheet(colours: Colours) -> str:
         border-color: {c.line}; }}
     QPushButton[role="segment"]:focus {{ border-color: {c.accent}; }}
     QWidget#choice QPushButton[role="segment"]:checked {{ background: {c.accent};
-        border-color: {c.accent}; color: {c.on_accent}; }}
+        border: 2px solid {c.ground}; border-radius: 7px; padding: 3px 9px; color: {c.on_accent}; }}
     QWidget#choice QPushButton[role="segment"]:focus:checked {{ border-color: {c.text}; }}
-    QTableView {{ background: {c.panel}; border: 0; outline: 0;
+    QTableView {{ background: {c.panel}; border: 2px solid {c.panel}; outline: 0;
+        border-radius: 5px;
         selection-background-color: {c.accent_wash}; selection-color: {c.text}; }}
+    QTableView:focus {{ border-color: {c.accent}; }}
     QHeaderView {{ background: {c.panel}; border: 0; }}
     QHeaderView::section {{ background: {c.panel}; color: {c.muted}; border: 0;
         border-bottom: 1px solid {c.line}; padding: 4px 6px; }}

@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable
 
 from PySide6.QtCore import QElapsedTimer, QObject, QSize, Qt, QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QWidget
 
 from barfit.ui.marks import transport_icon
 from barfit.ui.theme import GRID, Theme, Type
@@ -100,9 +101,11 @@ class Transport(QWidget):
         self._theme = theme
         self._playing = False
         self._buttons: dict[str, Button] = {}
-        row = QHBoxLayout(self)
-        row.setContentsMargins(2 * GRID, GRID, 2 * GRID, GRID)
-        row.setSpacing(GRID // 2)
+        self._halves = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
+        self._halves.setContentsMargins(2 * GRID, GRID, 2 * GRID, GRID)
+        self._halves.setSpacing(GRID)
+        self._playing_half, self._fork_half = QWidget(), QWidget()
+        row = _row(self._playing_half)
         for name, sign, tip in (
             ("right_lock", "to_start", "To right lock (Home)"),
             ("play", "play", "Turn lock to lock (Space)"),
@@ -130,6 +133,7 @@ class Transport(QWidget):
         self.speeds.picked.connect(self.speed_picked)
         row.addWidget(self.speeds)
         row.addStretch(1)
+        row = _row(self._fork_half)
         fork = label("Fork", Type.SMALL, muted=True)
         row.addWidget(fork)
         row.addSpacing(GRID // 2)
@@ -148,6 +152,8 @@ class Transport(QWidget):
         self.travels.show_value(1)
         self.travels.picked.connect(self.travel_picked)
         row.addWidget(self.travels)
+        self._halves.addWidget(self._playing_half, 1)
+        self._halves.addWidget(self._fork_half)
         theme.changed.connect(self._draw_icons)
         self._draw_icons()
 
@@ -160,6 +166,24 @@ class Transport(QWidget):
         """The button that asks for this."""
         return self._buttons[name]
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Two rows where one is too narrow for its words."""
+        super().resizeEvent(event)
+        sides = self._halves.contentsMargins()
+        words = self._playing_half.sizeHint().width() + self._fork_half.sizeHint().width()
+        needed = words + self._halves.spacing() + sides.left() + sides.right()
+        narrow = self.width() < needed
+        way = QBoxLayout.Direction.TopToBottom if narrow else QBoxLayout.Direction.LeftToRight
+        if way is not self._halves.direction():
+            self._halves.setDirection(way)
+
+    def minimumSizeHint(self) -> QSize:
+        """As wide as the wider half: under each other both have room."""
+        sides = self._halves.contentsMargins()
+        halves = (self._playing_half.minimumSizeHint(), self._fork_half.minimumSizeHint())
+        wide = max(half.width() for half in halves) + sides.left() + sides.right()
+        return QSize(wide, super().minimumSizeHint().height())
+
     def _asker(self, name: str) -> Callable[[], None]:
         return lambda: self.asked.emit(name)
 
@@ -171,3 +195,11 @@ class Transport(QWidget):
                 sign = "pause" if self._playing else "play"
             colour = colours.on_accent if name == "play" else colours.text
             button.setIcon(transport_icon(sign, colour))
+
+
+def _row(half: QWidget) -> QHBoxLayout:
+    """Buttons side by side."""
+    made = QHBoxLayout(half)
+    made.setContentsMargins(0, 0, 0, 0)
+    made.setSpacing(GRID // 2)
+    return made

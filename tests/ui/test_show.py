@@ -33,7 +33,7 @@ def press(qtbot, window: Window, *keys: Qt.Key) -> None:
 
 def editing_parts(window: Window) -> list[QWidget]:
     body = window.body
-    return [window.menuBar(), body.left, body.line_side, body.under, body.told]
+    return [window.menuBar(), body.left, body.right, body.under, body.told]
 
 
 def test_nothing_of_the_editing_interface_is_left_to_see(shown):
