@@ -1,6 +1,7 @@
 """What of a setup can be changed, as forms: fields with their meaning, limits and effect. No Qt."""
 
-from barfit.forms.fields import Field, Group
+from barfit.forms.details import limits_form
+from barfit.forms.fields import Action, Field, Group
 from barfit.forms.parts import (
     bars_form,
     control_form,
@@ -13,10 +14,12 @@ from barfit.forms.parts import (
 )
 
 __all__ = [
+    "Action",
     "Field",
     "Group",
     "bars_form",
     "control_form",
+    "limits_form",
     "line_form",
     "machine_form",
     "rider_form",

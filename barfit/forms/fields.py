@@ -7,7 +7,7 @@ and a file refuse the same things with the same words.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
 
@@ -15,7 +15,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError
 
 from barfit.forms.terms import term
-from barfit.model import Setup
+from barfit.model import How, Setup
 from barfit.scenario.schema import Table
 from barfit.scenario.values import (
     Angle,
@@ -32,6 +32,7 @@ from barfit.scenario.values import (
     Words,
     YesOrNo,
 )
+from barfit.scenario.wires import Whole
 from barfit.units import (
     format_angle,
     format_length,
@@ -52,7 +53,8 @@ class Field:
 
     ``value`` is in the model's units; None where it is left out (``optional``), and then
     ``fallback`` says in words what counts instead. ``tip`` explains the term. ``step`` names the
-    edit for undo. ``words`` are those it may be where the file knows them by name only.
+    edit for undo. ``words`` are those it may be where the file knows them by name only;
+    ``shown`` what some of them are called on screen.
     """
 
     key: str
@@ -65,6 +67,7 @@ class Field:
     optional: bool = False
     fallback: str = ""
     words: tuple[str, ...] = ()
+    shown: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def choices(self) -> tuple[str, ...]:
@@ -74,6 +77,11 @@ class Field:
         if isinstance(self.reader, Choice):
             return tuple(member.value for member in self.reader.known)
         return ("true", "false") if isinstance(self.reader, YesOrNo) else ()
+
+    @property
+    def suggestions(self) -> tuple[str, ...]:
+        """Words it may be, where it may also be a number."""
+        return tuple(how.value for how in How) if isinstance(self.reader, Found) else ()
 
     def text(self, unit: str) -> str:
         """Its value as it may be typed; lengths in ``unit``. "" where it is left out."""
@@ -114,12 +122,24 @@ class Field:
 
 
 @dataclass(frozen=True)
+class Action:
+    """Something that is done to a group as a whole: a row added or deleted. ``change`` may raise
+    ValueError with a sentence; ``label`` names the step, ``tip`` explains it.
+    """
+
+    label: str
+    tip: str
+    change: Callable[[], Setup]
+
+
+@dataclass(frozen=True)
 class Group:
     """Fields that belong together. ``drawing`` names the drawing that shows what they mean."""
 
     heading: str
     fields: tuple[Field, ...]
     drawing: str = ""
+    actions: tuple[Action, ...] = ()
 
 
 def fields_of(
@@ -158,6 +178,25 @@ def fields_of(
     return tuple(found)
 
 
+def coordinates(place: Field, names: tuple[str, str, str], tip: str) -> tuple[Field, ...]:
+    """A place as three fields, one to each coordinate."""
+
+    def one(at: int, name: str) -> Field:
+        def change(_key: str, value: Any) -> Setup:
+            given = tuple(value if at == k else old for k, old in enumerate(place.value))
+            return place.change(place.key, given)
+
+        label = f"{name[:1].upper()}{name[1:]}"
+        step = f"{place.step}, {name}"
+        key = f"{place.key}_{name}"
+        return replace(
+            place, key=key, label=label, tip=tip, value=place.value[at], reader=Length(),
+            change=change, step=step,
+        )  # fmt: skip
+
+    return tuple(one(at, name) for at, name in enumerate(names))
+
+
 def reader_of(info: FieldInfo) -> Value:
     """How a key of a table is read. Raises TypeError for one that has no reader."""
     for one in info.metadata:
@@ -176,7 +215,7 @@ def _raw(reader: Value, typed: str) -> object:
             parts = typed.strip("[]() ").split()
         cleaned = [part.strip() for part in parts]
         return [_number(part) for part in cleaned] if isinstance(reader, Direction) else cleaned
-    if isinstance(reader, Angle | Force | Share | Stiffness):
+    if isinstance(reader, Angle | Force | Share | Stiffness | Whole):
         return _number(typed)
     return typed
 

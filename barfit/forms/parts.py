@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any
 
 from barfit import edits
 from barfit.catalogue import LineKind, line_kinds
 from barfit.edits.names import find, replaced
-from barfit.forms.fields import Change, Field, Group, fields_of
+from barfit.forms.details import hose_groups, master_groups, wire_groups
+from barfit.forms.fields import Change, Field, Group, coordinates, fields_of
 from barfit.forms.terms import term
 from barfit.model import (
     Bar,
     BarPlace,
     Box,
+    Build,
     Cable,
     Capsule,
     ControlSize,
@@ -50,6 +53,9 @@ _HEAD_TUBE = {
 }
 _WHEEL = {"radius": "wheel_radius", "width": "wheel_width"}
 _RISERS = {"foot": "riser_foot", "spacing": "riser_spacing"}
+
+
+_FROM_CLAMP = "From where the steering axis leaves the top clamp's upper face; may be negative."
 
 
 def machine_form(setup: Setup) -> tuple[Group, ...]:
@@ -90,7 +96,9 @@ def bars_form(setup: Setup, stock: bool) -> tuple[Group, ...]:
     if not isinstance(bars.bar, Bar):
         fields = fields_of(schema.ClipOnTable, bars.bar, bar, form="clip_ons")
         return (Group(f"Clip-ons, {which}", fields, "clip_ons"), *holes)
-    groups = [Group(f"Bar, {which}", fields_of(schema.BarTable, bars.bar, bar, form="bar"), "bar")]
+    unknown = dict.fromkeys(("wall", "clamp_zone", "bore"), "not known")
+    fields = fields_of(schema.BarTable, bars.bar, bar, form="bar", fallbacks=unknown)
+    groups = [Group(f"Bar, {which}", fields, "bar")]
     if bars.bar.shoulder is not None:
         corner = bars.bar.shoulder
 
@@ -100,7 +108,7 @@ def bars_form(setup: Setup, stock: bool) -> tuple[Group, ...]:
 
         fields = fields_of(schema.ShoulderTable, corner, shoulder, form="shoulder")
         groups.append(Group("Extra corner", fields, "bar"))
-    fields = fields_of(schema.RiserTable, bars.riser, riser, form="riser")
+    fields = fields_of(schema.RiserTable, bars.riser, riser, form="riser", fallbacks=unknown)
     return (*groups, Group(f"Riser, {which}", fields, "riser"), *holes)
 
 
@@ -155,7 +163,8 @@ def control_form(setup: Setup, name: str) -> tuple[Group, ...]:
     words = dict.fromkeys(keys, "as its kind") | {"lid_up": "level with the stock bars"}
     words["mirror"] = "none"
     fields = fields_of(schema.ControlSizeTable, size, sized, form="control_size", fallbacks=words)
-    return (*groups, Group("Room it takes", fields, "control_size"))
+    room = Group("Room it takes", fields, "control_size")
+    return (*groups, *master_groups(setup, control), room)
 
 
 def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
@@ -186,8 +195,9 @@ def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
         keys=("right", "straight", "left"),
         fallbacks=dict.fromkeys(("right", "straight", "left"), "not looked at"),
     )
+    labels = {name: one.label for name, one in line_kinds().items()}
     fields = tuple(
-        replace(field, words=tuple(line_kinds())) if field.key == "kind" else field
+        replace(field, words=tuple(line_kinds()), shown=labels) if field.key == "kind" else field
         for field in fields
     )
     return (
@@ -195,6 +205,8 @@ def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
         *_through_bar(setup, line),
         Group("Slack found on the machine, stock bars", slack, "found_slack"),
         *_cable_group(setup, line),
+        *hose_groups(setup, line),
+        *wire_groups(setup, line),
         Group(
             "What it is made of",
             fields_of(schema.LineTable, line, own, form="line", keys=stiff, fallbacks=words),
@@ -261,7 +273,8 @@ def station_form(setup: Setup, line: str, index: int) -> tuple[Group, ...]:
         fields += fields_of(
             schema.SolidTable, {"on": place.body}, ride, form="station", keys=("on",)
         )
-        fields += _needed(fields_of(table, place, placed, form="station", keys=("position",)))
+        (where,) = _needed(fields_of(table, place, placed, form="station", keys=("position",)))
+        fields += coordinates(where, ("forward", "left", "up"), _FROM_CLAMP)
     elif isinstance(place, BarPlace):
         far = "from_centre" if place.from_centre else "from_end"
         values = {far: place.distance, "side": place.side, "forward": place.forward, "up": place.up}
@@ -335,6 +348,8 @@ def rider_form(setup: Setup) -> tuple[Group, ...]:
     words |= {"seat": "estimated from the seat", "slump": "as usual"}
     free = dict.fromkeys(schema.PlaceLimitsTable.model_fields, "not judged")
     rider = fields_of(schema.RiderTable, setup.rider, person, form="rider", fallbacks=words)
+    short = {one.value: re.sub(r"(\d+)th percentile", r"P\1", one.value) for one in Build}
+    rider = tuple(replace(one, shown=short) if one.key == "build" else one for one in rider)
     limits = fields_of(
         schema.PlaceLimitsTable, setup.place_limits, place, form="place_limits", fallbacks=free
     )
@@ -359,11 +374,22 @@ def _changed_line(setup: Setup, line: Line, key: str, value: Any) -> Setup:
         kinds = line_kinds()
         if value not in kinds:
             raise ValueError(f"{value!r} is not a known kind of line")
-        if line.cable is not None and not slides(value):
-            return edits.change_line(setup, line.name, kind=value, cable=None)
+        gone = _lost(line, value)
+        return edits.change_line(setup, line.name, kind=value, **dict.fromkeys(gone, None))
     if key == "diameter" and value is None:
         value = line_kinds()[line.kind].outside_diameter
     return edits.change_line(setup, line.name, **{key: value})
+
+
+def _lost(line: Line, kind: str) -> list[str]:
+    """What is inside a line and cannot be inside one of that kind."""
+    family = line_kinds()[kind].family
+    keeps = {
+        "cable": slides(kind),
+        "hose": family == "hose",
+        "wires": family in ("harness", "lead"),
+    }
+    return [key for key, may in keeps.items() if not may and getattr(line, key) is not None]
 
 
 def _fallbacks(kind: LineKind, unit: str) -> dict[str, str]:

@@ -72,7 +72,7 @@ def _read_end(raw: Any, place: Parts, reader: Reader) -> HoseEnd | None:
 
 def read_master(raw: Any, kind: object, place: Parts, reader: Reader) -> Master | None:
     """The master cylinder of a control of that ``kind``, or None after telling what is wrong."""
-    if isinstance(kind, ControlKind) and kind not in _MASTERS:
+    if isinstance(kind, ControlKind) and kind not in MASTERS:
         reader.tell(place, f"a {kind} has no master cylinder")
     own = reader.table(raw, MasterTable, place)
     if own is None:
@@ -81,7 +81,7 @@ def read_master(raw: Any, kind: object, place: Parts, reader: Reader) -> Master 
     return Master(own.bore, own.lever_ratio, own.piston_area, reservoir)
 
 
-_MASTERS = (ControlKind.BRAKE_MASTER, ControlKind.CLUTCH_MASTER)
+MASTERS = (ControlKind.BRAKE_MASTER, ControlKind.CLUTCH_MASTER)
 
 
 def hose_table(hose: Hose, unit: str) -> dict[str, Any]:

@@ -22,7 +22,7 @@ def read_limits(raw: Any, reader: Reader) -> tuple[tuple[str, float], ...]:
         if name not in known:
             continue
         try:
-            found.append((name, float(_reader(known[name]).read(value, reader.unit))))
+            found.append((name, float(limit_reader(known[name]).read(value, reader.unit))))
         except ValueError as error:
             message, _, hint = str(error).partition("; ")
             reader.tell(("limits", name), message, hint)
@@ -34,7 +34,8 @@ def limit_tables(given: tuple[tuple[str, float], ...], unit: str) -> dict[str, A
     return {name: _literal(limits()[name], value, unit) for name, value in given}
 
 
-def _reader(limit: Limit) -> Value:
+def limit_reader(limit: Limit) -> Value:
+    """How a limit is read."""
     if limit.unit == "mm":
         return Length(limit.least, limit.most)
     if limit.unit == "deg":

@@ -16,7 +16,7 @@ from barfit.report.phrases import capital
 from barfit.ui.drawing import Drawing
 from barfit.ui.form import Form, Views
 from barfit.ui.theme import GRID, Theme, Type
-from barfit.ui.widgets import Button, Choices, label
+from barfit.ui.widgets import Button, GroupedChoices, label, on_escape
 
 NEW_SOLID = Solid(
     "new solid", Role.OTHER, Body.FRAME, Box((-200.0, 0.0, -300.0), (80.0, 80.0, 80.0))
@@ -37,11 +37,21 @@ class Part:
             "machine": "Machine",
             "stock": "Stock bars",
             "new": "New bars",
+            "rider": "Rider and place",
+            "limits": "Limits",
             "sureness": "How sure",
-        }.get(self.kind) or f"{_KINDS[self.kind]}: {self.name}"
+        }.get(self.kind) or self.name
 
-
-_KINDS = {"control": "Control", "solid": "Solid"}
+    @property
+    def group(self) -> str:
+        """What it is listed under."""
+        return {
+            "machine": "Machine",
+            "stock": "Bars",
+            "new": "Bars",
+            "control": "Controls",
+            "solid": "Solids",
+        }.get(self.kind, "Judging")
 
 
 class ChangeSide(QWidget):
@@ -61,7 +71,7 @@ class ChangeSide(QWidget):
         back.setProperty("role", "quiet")
         back.setToolTip("Leave the forms (Esc)")
         back.clicked.connect(self.done)
-        self.parts = Choices()
+        self.parts = GroupedChoices()
         self.parts.setAccessibleName("What to change")
         self.parts.setMaxVisibleItems(30)
         self.parts.activated.connect(self._picked)
@@ -104,6 +114,7 @@ class ChangeSide(QWidget):
         head.addWidget(self.drawing)
         column.addLayout(head)
         column.addWidget(scroll, 1)
+        on_escape(self, self.done.emit)
 
     @property
     def part(self) -> Part:
@@ -127,20 +138,21 @@ class ChangeSide(QWidget):
         parts = _parts(setup)
         if self._part not in parts:
             self._part = Part("machine")
-        shown = [self.parts.itemData(row) for row in range(self.parts.count())]
-        if shown != parts:
-            self.parts.clear()
-            for part in parts:
-                self.parts.addItem(capital(part.title), part)
-        self.parts.setCurrentIndex(parts.index(self._part))
+        self.parts.show_parts([(part.group, capital(part.title), part) for part in parts])
+        self.parts.show_value(self._part)
         solid, control = self._part.kind == "solid", self._part.kind == "control"
         self.add.setVisible(solid)
         self.copy.setVisible(solid or control)
         self.delete.setVisible(solid or control)
-        self.form.show_groups(_groups(setup, self._part), _views(setup, self._part), self._unit)
+        self.form.show_groups(
+            _groups(setup, self._part, self._unit), _views(setup, self._part), self._unit
+        )
+        self.form.follow(self.delete)
 
     def _picked(self, row: int) -> None:
-        self.show_part(self.parts.itemData(row))
+        part = self.parts.itemData(row)
+        if part is not None:
+            self.show_part(part)
 
     def _add(self) -> None:
         self._edit(lambda setup: edits.add_solid(setup, NEW_SOLID), "Add solid")
@@ -169,13 +181,15 @@ def _parts(setup: Setup) -> list[Part]:
         Part("new"),
         Part("stock"),
         Part("machine"),
+        Part("rider"),
+        Part("limits"),
+        Part("sureness"),
         *(Part("control", control.name) for control in setup.controls),
         *(Part("solid", solid.name) for solid in setup.machine.solids),
-        Part("sureness"),
     ]
 
 
-def _groups(setup: Setup, part: Part) -> tuple[forms.Group, ...]:
+def _groups(setup: Setup, part: Part, unit: str) -> tuple[forms.Group, ...]:
     if part.kind == "machine":
         return forms.machine_form(setup)
     if part.kind in ("stock", "new"):
@@ -184,6 +198,10 @@ def _groups(setup: Setup, part: Part) -> tuple[forms.Group, ...]:
         return forms.control_form(setup, part.name)
     if part.kind == "solid":
         return forms.solid_form(setup, part.name)
+    if part.kind == "rider":
+        return forms.rider_form(setup)
+    if part.kind == "limits":
+        return forms.limits_form(setup, unit)
     return forms.sureness_form(setup)
 
 

@@ -14,6 +14,8 @@ from barfit.ui.theme import GRID, Theme, Type, font
 HEIGHT = 24 * GRID
 MARGIN = 2.5 * GRID  # px round the part, for dimensions set off to its sides
 ARROW = 6.0  # px
+CLEAR = 9.0  # px about a place that a leader leaves free
+ASIDE = 4.5 * GRID  # px from an angle or a mark to its label
 MOST_SCALE = 1.2  # px a mm: a small part is not drawn larger than this
 
 
@@ -96,21 +98,22 @@ class _Sheet:
                 self._arc(arc, QColor(colours.edge), 1.0)
         accent = QColor(colours.accent)
         at: QPointF | None = None
+        beside = False
         for dim in self._view.dims:
             if dim.key == key:
                 at = self._dim(dim, accent, 2.0)
         for arc in self._view.arcs:
             if arc.key == key:
-                at = self._arc(arc, accent, 2.0)
+                at, beside = self._arc(arc, accent, 2.0), True
         for name, place in self._view.marks:
             if name == key:
-                at = self._mark(place, accent)
+                at, beside = self._mark(place, accent), True
         painter.setFont(font(Type.SMALL))
         painter.setPen(QColor(colours.muted))
         line = QRectF(self._box.left(), self._box.bottom() - 2 * GRID, self._box.width(), 2 * GRID)
         painter.drawText(line, Qt.AlignmentFlag.AlignLeft, self._view.name)
         if at is not None and text:
-            self._label(at, text)
+            self._label(at, text, beside)
 
     def _at(self, point: Flat) -> QPointF:
         x = self._centre.x() + (point[0] - self._middle[0]) * self._scale
@@ -183,7 +186,7 @@ class _Sheet:
         self._painter.setPen(QPen(ink, 2.0))
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
         self._painter.drawEllipse(at, 9.0, 9.0)
-        return at + QPointF(0.0, -14.0)
+        return at
 
     def _arrow(self, tip: QPointF, tail: QPointF, ink: QColor) -> None:
         way = tail - tip
@@ -197,19 +200,39 @@ class _Sheet:
         corners = [tip, tip + (way + side * 0.35) * ARROW, tip + (way - side * 0.35) * ARROW]
         self._painter.drawPolygon(corners)
 
-    def _label(self, at: QPointF, text: str) -> None:
+    def _label(self, at: QPointF, text: str, beside: bool) -> None:
+        """The words on a dimension's line; ``beside`` an angle or a mark, with a thin leader."""
         painter, colours = self._painter, self._colours
         painter.setFont(font(Type.STRONG))
         metrics = QFontMetricsF(painter.font())
         wide, tall = metrics.horizontalAdvance(text) + 2 * GRID, metrics.height() + 4
-        x = min(max(at.x() - 0.5 * wide, self._box.left()), self._box.right() - wide)
-        y = min(max(at.y() - 0.5 * tall, self._box.top()), self._box.bottom() - tall)
+        middle = self._aside(at, wide, tall) if beside else at
+        x = min(max(middle.x() - 0.5 * wide, self._box.left()), self._box.right() - wide)
+        y = min(max(middle.y() - 0.5 * tall, self._box.top()), self._box.bottom() - tall)
         box = QRectF(x, y, wide, tall)
+        if beside:
+            painter.setPen(QPen(QColor(colours.accent), 1.0))
+            near = QPointF(
+                min(max(at.x(), box.left() + 4), box.right() - 4),
+                box.top() if at.y() < box.center().y() else box.bottom(),
+            )
+            way = near - at
+            length = math.hypot(way.x(), way.y())
+            if length > CLEAR:  # from the edge of what is meant
+                painter.drawLine(at + way * (CLEAR / length), near)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(colours.accent))
         painter.drawRoundedRect(box, 4, 4)
         painter.setPen(QColor(colours.on_accent))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+
+    def _aside(self, at: QPointF, wide: float, tall: float) -> QPointF:
+        """The middle of a label beside a place: above or below it, and towards the middle of the
+        sheet, where it covers least of what is meant.
+        """
+        down = 1.0 if at.y() < self._box.center().y() else -1.0
+        right = 1.0 if at.x() < self._box.center().x() else -1.0
+        return at + QPointF(right * 0.3 * wide, down * (ASIDE + 0.5 * tall))
 
 
 def _across(along: str, a: QPointF, b: QPointF) -> QPointF:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit, QWidget
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QFontMetrics, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QComboBox, QCompleter, QGridLayout, QLineEdit, QScrollArea, QWidget
 
 from barfit.forms import Field
 from barfit.report.phrases import capital
@@ -14,7 +14,7 @@ from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Choices, label, prose
 
 WORDS: Mapping[str, str] = {"true": "yes", "false": "no"}
-LEFT_OUT = "as its kind"
+EDITOR = 18 * GRID  # px
 
 
 class FieldRow(QWidget):
@@ -37,15 +37,18 @@ class FieldRow(QWidget):
         self._why.setProperty("wrong", True)
         self._why.hide()
         self._edit: QLineEdit | QComboBox = Choices() if field.choices else QLineEdit()
+        self._words = Choices() if field.suggestions else None
+        if self._words is not None:
+            self._edit = self._offer(self._words, field)
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(GRID)
         grid.setVerticalSpacing(2)
         grid.setColumnStretch(0, 1)
         grid.addWidget(self._label, 0, 0)
-        grid.addWidget(self._edit, 0, 1)
+        grid.addWidget(self.box, 0, 1)
         grid.addWidget(self._why, 1, 0, 1, 2)
-        self._edit.setFixedWidth(17 * GRID)
+        self.box.setFixedWidth(EDITOR)
         if isinstance(self._edit, QComboBox):
             self._edit.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
             self._edit.activated.connect(lambda _: self._enter())
@@ -64,6 +67,11 @@ class FieldRow(QWidget):
     def editor(self) -> QLineEdit | QComboBox:
         """Where it is typed or chosen."""
         return self._edit
+
+    @property
+    def box(self) -> QWidget:
+        """What the keys go to: the editor, or the list it is part of."""
+        return self._words or self._edit
 
     @property
     def refusal(self) -> str:
@@ -88,11 +96,42 @@ class FieldRow(QWidget):
             self._edit.setText(field.text(unit))
             self._edit.setCursorPosition(0)
 
+    def _offer(self, box: Choices, field: Field) -> QLineEdit:
+        """A list of words beside which something of one's own may be typed."""
+        box.setEditable(True)
+        box.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+        completer = box.completer()
+        assert completer is not None
+        completer.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)  # not as one types
+        box.addItems(list(field.suggestions))
+        box.setCurrentIndex(-1)
+        box.setAccessibleName(field.label)
+        box.installEventFilter(self)
+        edit = box.lineEdit()
+        assert edit is not None
+        box.activated.connect(lambda _: self._enter())
+        return edit
+
     def refuse(self, why: str) -> None:
         """Say why what is typed cannot be."""
         self._why.setText(capital(why).rstrip(".") + ".")
         self._why.show()
         self._set_wrong(True)
+        QTimer.singleShot(0, self, self._reveal)  # once it has its place
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A reason that came to have more lines is still to be seen."""
+        super().resizeEvent(event)
+        if self.refusal and event.size().height() > event.oldSize().height():
+            QTimer.singleShot(0, self, self._reveal)
+
+    def _reveal(self) -> None:
+        """Scroll the form so far that the whole row is in sight, its reason too."""
+        parent = self.parentWidget()
+        while parent is not None and not isinstance(parent, QScrollArea):
+            parent = parent.parentWidget()
+        if parent is not None:
+            parent.ensureWidgetVisible(self, 0, GRID)
 
     def accept(self) -> None:
         """What was typed is in the setup now."""
@@ -127,7 +166,7 @@ class FieldRow(QWidget):
         ):
             self.take_back()
             return True
-        if event.type() == QEvent.Type.Wheel and isinstance(self._edit, QComboBox):
+        if event.type() == QEvent.Type.Wheel and isinstance(watched, QComboBox):
             event.ignore()  # scrolling the form must not change what it passes over
             return True
         return False
@@ -154,8 +193,12 @@ class FieldRow(QWidget):
         if [box.itemData(row) for row in range(box.count())] != words:
             box.clear()
             for word in words:
-                shown = WORDS.get(word, word.replace("_", " ")) or (self._field.fallback or "–")
-                box.addItem(capital(shown), word)
+                known = self._field.shown.get(word) or WORDS.get(word, word.replace("_", " "))
+                box.addItem(capital(known or self._field.fallback or "–"), word)
+            wide = QFontMetrics(box.font())
+            shown = [box.itemText(row) for row in range(box.count())]
+            room = max(wide.horizontalAdvance(one) for one in shown) + 4 * GRID
+            box.view().setMinimumWidth(max(room, EDITOR))  # the list may be wider than the box
         box.setCurrentIndex(words.index(self._field.text(self._unit)))
 
     def _set_wrong(self, wrong: bool) -> None:

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from barfit.forms import Field, Group
+from barfit.forms import Action, Field, Group
 from barfit.forms.drawings import View
 from barfit.model import Setup
 from barfit.ui.drawing import Drawing
 from barfit.ui.field_row import FieldRow
 from barfit.ui.theme import GRID, Type
-from barfit.ui.widgets import label
+from barfit.ui.widgets import Button, label
 
 Views = Mapping[str, tuple[View, ...]]
 """The views of each drawing by its name."""
@@ -35,6 +35,10 @@ class Form(QWidget):
         self._views: Views = {}
         self._drawn = ""  # the group that the drawing shows
         self._rows: dict[tuple[str, str], FieldRow] = {}
+        self._keys: list[tuple[str, str]] = []  # of rows and buttons, as they are laid out
+        self._actions: dict[tuple[str, str], Action] = {}
+        self._buttons: dict[tuple[str, str], Button] = {}
+        self._order: list[QWidget] = []
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(GRID // 2)
@@ -44,8 +48,9 @@ class Form(QWidget):
         focus and what is being typed stay.
         """
         self._unit, self._views = unit, views
-        keys = [(group.heading, field.key) for group in groups for field in group.fields]
-        if keys != list(self._rows):
+        keys = [(group.heading, key) for group in groups for key in _keys(group)]
+        if keys != self._keys:
+            self._keys = keys
             self._lay_out(groups, unit)
             self._drawn = next((group.drawing for group in groups if group.drawing in views), "")
             if self._drawing is not None:
@@ -53,12 +58,25 @@ class Form(QWidget):
         for group in groups:
             for field in group.fields:
                 self._rows[group.heading, field.key].show_field(field, unit)
+            for action in group.actions:
+                self._actions[group.heading, action.label] = action
         if self._drawing is not None:
             self._drawing.show_views(views.get(self._drawn, ()))
 
     def row(self, heading: str, key: str) -> FieldRow:
         """The row of a field. Raises KeyError."""
         return self._rows[heading, key]
+
+    def button(self, heading: str, action: str) -> Button:
+        """The button of something done to a group. Raises KeyError."""
+        return self._buttons[heading, action]
+
+    def follow(self, before: QWidget) -> QWidget:
+        """Let Tab go through the form from top to bottom after that one; gives its last."""
+        for widget in self._order:
+            QWidget.setTabOrder(before, widget)
+            before = widget
+        return before
 
     @property
     def rows(self) -> tuple[FieldRow, ...]:
@@ -70,17 +88,43 @@ class Form(QWidget):
             if widget := item.widget():
                 widget.hide()
                 widget.deleteLater()
-        self._rows = {}
+        self._rows, self._actions, self._buttons, self._order = {}, {}, {}, []
         for group in groups:
-            self._column.addWidget(label(group.heading, Type.STRONG))
+            self._column.addWidget(self._head(group))
             for field in group.fields:
                 row = FieldRow(field, unit)
                 row.entered.connect(self._entered)
                 row.focused.connect(lambda field, name=group.drawing: self._look(name, field))
                 self._rows[group.heading, field.key] = row
+                self._order.append(row.box)
                 self._column.addWidget(row)
             self._column.addSpacing(2 * GRID)
         self._column.addStretch(1)
+
+    def _head(self, group: Group) -> QWidget:
+        """The heading of a group, with a button for each thing that can be done to it."""
+        head = QWidget()
+        row = QHBoxLayout(head)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(GRID // 2)
+        row.addWidget(label(group.heading, Type.STRONG), 1)
+        for action in group.actions:
+            button = Button(action.label)
+            button.setProperty("role", "quiet")
+            button.setToolTip(action.tip)
+            button.setAccessibleName(f"{group.heading}: {action.label}")
+            key = (group.heading, action.label)
+            button.clicked.connect(lambda _=False, key=key: self._do(self._actions[key]))
+            self._buttons[key] = button
+            self._order.append(button)
+            row.addWidget(button)
+        return head
+
+    def _do(self, action: Action) -> None:
+        try:
+            self.edited.emit(action.change(), action.label, None)
+        except ValueError as error:
+            self.edited.emit(None, str(error), None)
 
     def _look(self, drawing: str, field: Field) -> None:
         if self._drawing is None or drawing not in self._views:
@@ -99,3 +143,8 @@ class Form(QWidget):
             row.take_back()
         else:
             self.edited.emit(setup, row.field.step, row)
+
+
+def _keys(group: Group) -> list[str]:
+    """What its rows and buttons are told apart by."""
+    return [f"{action.label}…" for action in group.actions] + [one.key for one in group.fields]

@@ -13,16 +13,17 @@ from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup, Station
 from barfit.report.phrases import capital
 from barfit.ui.form import Form
 from barfit.ui.theme import GRID, Type
-from barfit.ui.widgets import Button, label
+from barfit.ui.widgets import Button, label, on_escape
 
 
 class LineChange(QWidget):
     """Everything of a line that can be changed. ``edited`` as a form has it; ``station_picked``
-    tells the number of the station that is looked at.
+    tells the number of the station that is looked at; ``done`` asks to go back to the answer.
     """
 
     edited = Signal(object, str, object)
     station_picked = Signal(int)
+    done = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -53,6 +54,7 @@ class LineChange(QWidget):
         column.addLayout(_row(self.guide, self.drop))
         column.addWidget(self.place)
         column.addStretch(1)
+        on_escape(self, self.done.emit)
 
     def show_line(self, setup: Setup, line: Line | None, unit: str, station: int) -> None:
         """The line as it is now, and which of its stations is looked at."""
@@ -64,6 +66,7 @@ class LineChange(QWidget):
         self.own.show_groups(forms.line_form(setup, line.name, unit), {}, unit)
         self.place.show_groups(forms.station_form(setup, line.name, self._station), {}, unit)
         self._show_stations(line)
+        self._set_tab_order()
         held = line.stations[self._station]
         self.drop.setEnabled(held.hold is not Hold.FITTING)
         self.guide.setEnabled(self._station < len(line.stations) - 1)
@@ -93,6 +96,14 @@ class LineChange(QWidget):
             button.setToolTip(words)
             button.setAccessibleName(f"Station {number + 1}: {station.name}, {words}")
             button.setChecked(number == self._station)
+
+    def _set_tab_order(self) -> None:
+        """From top to bottom, whichever came to be first."""
+        last = self.own.follow(self.delete)
+        for widget in (*self._group.buttons(), self.guide, self.drop):
+            QWidget.setTabOrder(last, widget)
+            last = widget
+        self.place.follow(last)
 
     def _picked(self, number: int) -> None:
         self.station_picked.emit(number)

@@ -19,6 +19,7 @@ from barfit.ui.words import AUTHORITY
 
 ABOUT = {
     Topic.ON_BAR: "Room for hands and hard parts, reservoirs, clamps and straight ends.",
+    Topic.HOSE: "The circuits from lever to caliper or slave: joints, fluid, air, lever travel.",
     Topic.THROUGH_BAR: "The holes through which wires go into and out of the bar.",
     Topic.RIDER: "What the bars change for hands, reach, steering and what a place allows.",
 }

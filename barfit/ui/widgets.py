@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QEvent, QPointF, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import (
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+    QShortcut,
+)
 from PySide6.QtWidgets import (
     QButtonGroup,
     QComboBox,
@@ -14,6 +22,9 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QScrollArea,
+    QStyle,
+    QStyleOptionComboBox,
+    QStylePainter,
     QWidget,
 )
 
@@ -73,9 +84,17 @@ class Choices(QComboBox):
     """A list to pick one from, with an arrow in the colour of its text."""
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """The box, then the arrow, which a style sheet could only take from a file."""
-        super().paintEvent(event)
-        painter = QPainter(self)
+        """The box with as much of its words as there is room for; then the arrow, which a style
+        sheet could only take from a file.
+        """
+        painter = QStylePainter(self)
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        room = self.width() - 4 * GRID
+        words = option.currentText.strip()
+        option.currentText = self.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, room)
+        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         pen = QPen(self.palette().placeholderText().color(), 1.6)
         pen.setCapStyle(Qt.PenCapStyle.RoundCap)
@@ -83,6 +102,41 @@ class Choices(QComboBox):
         x, y = self.width() - 1.6 * GRID, 0.5 * self.height() - 1.5
         painter.drawPolyline([QPointF(x - 4, y), QPointF(x, y + 4), QPointF(x + 4, y)])
         painter.end()
+
+
+_FLAGS = Qt.ItemDataRole.UserRole - 1  # where Qt's own model keeps what can be done with an item
+
+
+class GroupedChoices(Choices):
+    """Choices under headings, which cannot be picked themselves."""
+
+    def show_parts(self, parts: Sequence[tuple[str, str, object]]) -> None:
+        """``parts`` are (heading, words, value), those of one heading in a row."""
+        shown = [self.itemData(row) for row in range(self.count())]
+        if [value for value in shown if value is not None] == [value for *_, value in parts]:
+            return
+        self.clear()
+        heading = ""
+        for group, words, value in parts:
+            if group != heading:
+                heading = group
+                self.addItem(group)
+                at = self.count() - 1
+                self.setItemData(at, font(Type.SMALL), Qt.ItemDataRole.FontRole)
+                self.setItemData(at, 0, _FLAGS)
+            self.addItem(f"   {words}", value)
+
+    def show_value(self, value: object) -> None:
+        """Show which is picked, without telling."""
+        values = [self.itemData(row) for row in range(self.count())]
+        self.setCurrentIndex(values.index(value))
+
+
+def on_escape(whole: QWidget, done: Callable[[], None]) -> None:
+    """Esc, wherever within it the keys go, asks for ``done``."""
+    keys = QShortcut(QKeySequence(Qt.Key.Key_Escape), whole)
+    keys.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+    keys.activated.connect(done)
 
 
 class SegmentButton(Button):

@@ -139,6 +139,7 @@ class Window(QMainWindow):
         self.line_side.change.station_picked.connect(session.select_station)
         self.setup_side.change_asked.connect(lambda: self.do("change"))
         self.body.change_side.done.connect(self._answer)
+        self.line_side.change.done.connect(self._answer)
         for side in (self.line_side.change, self.body.change_side):
             side.edited.connect(self._edited)
         self.worker.progressed.connect(self._progressed)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
 
+from barfit import edits
+from barfit.catalogue import limit, line_kinds
 from barfit.model import Bar, Body, PointPlace
 from barfit.scenario import dumps
 from barfit.ui.change_side import Part
@@ -34,6 +36,7 @@ def enter(qtbot, row: FieldRow, text: str) -> None:
     assert isinstance(edit, QLineEdit)
     qtbot.mouseClick(edit, LEFT)
     edit.selectAll()
+    qtbot.keyClick(edit, Qt.Key.Key_Delete)
     qtbot.keyClicks(edit, text)
     qtbot.keyClick(edit, Qt.Key.Key_Return)
 
@@ -117,7 +120,8 @@ def test_stations_are_picked_changed_added_and_deleted(qtbot, changing) -> None:
     qtbot.mouseClick(change.station_button(number), LEFT)
     assert changing.session.station == number
     heading = next(key for key, _ in change.place._rows)
-    enter(qtbot, change.place.row(heading, "position"), "2 in, 1.5 in, -3 in")
+    for key, text in (("forward", "2 in"), ("left", "1.5 in"), ("up", "-3 in")):
+        enter(qtbot, change.place.row(heading, f"position_{key}"), text)
     place = changing.session.setup.line("clutch cable").stations[number].place
     assert isinstance(place, PointPlace)
     assert place.position == pytest.approx((50.8, 38.1, -76.2))
@@ -161,3 +165,134 @@ def test_back_to_the_answer(qtbot, changing) -> None:
     changing.body.change_side.done.emit()
     assert changing.body.left.currentWidget() is changing.setup_side
     assert not changing.line_side.change.isVisible()
+
+
+def pick(row: FieldRow, word: str) -> None:
+    """Choose a word from the list of a row."""
+    box = row.editor if isinstance(row.editor, QComboBox) else row.editor.parentWidget()
+    assert isinstance(box, QComboBox)
+    at = box.findData(word) if box.findData(word) >= 0 else box.findText(word)
+    box.setCurrentIndex(at)
+    box.activated.emit(at)
+
+
+def test_how_it_was_measured_is_picked_or_typed(qtbot, changing) -> None:
+    row = bar_row(changing, "measured")
+    pick(row, "eyeballed")
+    assert changing.session.setup.new.bar.measured == "eyeballed"
+    enter(qtbot, row, "7 mm")
+    assert changing.session.setup.new.bar.measured == 7.0
+    enter(qtbot, row, "by guess")
+    assert "not a way to measure" in row.refusal
+    qtbot.keyClick(row.editor, Qt.Key.Key_Escape)
+    assert row.editor.text() == "7 mm"
+
+
+def test_kinds_of_line_are_listed_by_their_labels(changing) -> None:
+    changing.session.select(THROTTLE)
+    box = changing.line_side.change.own.row("Line", "kind").editor
+    assert isinstance(box, QComboBox)
+    words = [box.itemText(row) for row in range(box.count())]
+    assert box.currentData() == "throttle_pull"
+    assert not any("_" in word for word in words)
+    assert words[box.currentIndex()].lower() == line_kinds()["throttle_pull"].label.lower()
+
+
+def test_esc_takes_back_what_is_typed_and_then_leaves(qtbot, changing) -> None:
+    row = bar_row(changing, "rise")
+    qtbot.mouseClick(row.editor, LEFT)
+    qtbot.keyClicks(row.editor, "9")
+    qtbot.keyClick(row.editor, Qt.Key.Key_Escape)
+    assert row.editor.text() == row.field.text("mm")
+    assert changing.body.left.currentWidget() is changing.body.change_side
+    qtbot.keyClick(row.editor, Qt.Key.Key_Escape)
+    assert changing.body.left.currentWidget() is changing.setup_side
+
+
+def test_tab_goes_from_the_top_of_a_form_to_its_bottom(qtbot, changing) -> None:
+    side = changing.body.change_side
+    side.show_part(Part("machine"))
+    QApplication.processEvents()  # new rows are shown later
+    rows = side.form.rows
+    rows[0].editor.setFocus()
+    for row in rows[1:6]:
+        qtbot.keyClick(changing.focusWidget(), Qt.Key.Key_Tab)
+        assert changing.focusWidget() in (row.box, row.editor)
+
+
+def test_the_reason_of_a_refusal_is_scrolled_into_sight(qtbot, changing) -> None:
+    side = changing.body.change_side
+    side.show_part(Part("limits"))
+    row = side.form.rows[-1]
+    enter(qtbot, row, "a lot")
+    assert row.refusal
+    qtbot.waitUntil(lambda: row.visibleRegion().boundingRect() == row.rect())
+
+
+def test_parts_are_listed_under_headings_that_cannot_be_picked(changing) -> None:
+    parts = changing.body.change_side.parts
+    heads = [row for row in range(parts.count()) if parts.itemData(row) is None]
+    assert [parts.itemText(row) for row in heads] == [
+        "Bars", "Machine", "Judging", "Controls", "Solids",
+    ]  # fmt: skip
+    for row in heads:
+        assert not parts.model().index(row, 0).flags() & Qt.ItemFlag.ItemIsSelectable
+
+
+def test_a_limit_is_set_and_left_to_the_table_again(qtbot, changing) -> None:
+    side = changing.body.change_side
+    side.show_part(Part("limits"))
+    row = side.form.row("On the bar", "hand_gap")
+    assert row.editor.placeholderText() == "25 mm"
+    assert "Source:" in row.editor.toolTip()
+    enter(qtbot, row, "30 mm")
+    assert limit(changing.session.setup, "hand_gap") == 30.0
+    enter(qtbot, row, "")
+    assert changing.session.setup.limits == ()
+
+
+def test_the_rider_has_a_form(qtbot, changing) -> None:
+    side = changing.body.change_side
+    side.show_part(Part("rider"))
+    pick(side.form.row("Rider", "build"), "woman, 5th percentile")
+    assert changing.session.setup.rider.build == "woman, 5th percentile"
+
+
+def test_circuits_are_added_changed_and_deleted(qtbot, changing) -> None:
+    session, own = changing.session, changing.line_side.change.own
+    name = "left heated-grip lead"
+    session.edit(edits.change_line(session.setup, name, wires=None), "Forget the wires")
+    session.select(name)
+    start = session.setup
+    qtbot.mouseClick(own.button("Wires", "List its wires"), LEFT)
+    qtbot.mouseClick(own.button("Wires", "Add circuit"), LEFT)
+    enter(qtbot, own.row("Circuit 2", "name"), "heater")
+    pick(own.row("Circuit 2", "gauge"), "0.75 mm²")
+    enter(qtbot, own.row("Circuit 2", "count"), "2")
+    circuits = session.setup.line(name).wires.circuits
+    assert [(one.name, one.gauge, one.count) for one in circuits][1] == ("heater", "0.75 mm²", 2)
+    enter(qtbot, own.row("Circuit 1", "name"), "heater")
+    assert own.row("Circuit 1", "name").refusal
+    qtbot.mouseClick(own.button("Circuit 1", "Delete"), LEFT)
+    assert [one.name for one in session.setup.line(name).wires.circuits] == ["heater"]
+    while session.setup != start:
+        session.undo()
+    assert session.setup == start
+
+
+def test_a_hose_and_its_master_cylinder_have_forms(qtbot, changing) -> None:
+    session = changing.session
+    hose = next(line for line in session.setup.lines if "hose" in line.kind)
+    session.select(hose.name)
+    own = changing.line_side.change.own
+    enter(qtbot, own.row("Inside the hose", "bore"), "3.5 mm")
+    pick(own.row("Its last end", "bleeder"), "true")
+    changed = session.setup.line(hose.name).hose
+    assert (changed.bore, changed.end.bleeder) == (3.5, True)
+    side = changing.body.change_side
+    side.show_part(Part("control", hose.stations[0].place.control))
+    if ("Master cylinder", "Enter its sizes") in side.form._buttons:
+        qtbot.mouseClick(side.form.button("Master cylinder", "Enter its sizes"), LEFT)
+    enter(qtbot, side.form.row("Master cylinder", "reservoir"), "40")
+    master = next(c.master for c in session.setup.controls if c.name == side.part.name)
+    assert master.reservoir == 40_000.0

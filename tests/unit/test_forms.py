@@ -15,6 +15,8 @@ from barfit.forms import Field
 from barfit.forms.terms import term
 from barfit.model import Setup
 from barfit.scenario import refusals, schema
+from barfit.scenario.hoses import HoseEndTable, HoseTable, MasterTable
+from barfit.scenario.wires import CircuitTable, ConnectorTable, WiresTable
 
 MACHINE = ("machine", "fork", "head_tube", "wheel", "risers")
 
@@ -22,6 +24,7 @@ MACHINE = ("machine", "fork", "head_tube", "wheel", "risers")
 def fields(setup: Setup) -> Iterator[Field]:
     """Every field of every form of a setup."""
     groups = [*forms.machine_form(setup), *forms.sureness_form(setup), *forms.rider_form(setup)]
+    groups += forms.limits_form(setup, "mm")
     groups += [*forms.bars_form(setup, True), *forms.bars_form(setup, False)]
     for control in setup.controls:
         groups += forms.control_form(setup, control.name)
@@ -122,13 +125,38 @@ def test_the_other_unit_is_told(naked: Setup) -> None:
 
 
 def test_a_point_is_typed_as_three_lengths(naked: Setup) -> None:
-    place = field(naked, forms.station_form(naked, "clutch cable", 2), "position")
+    place = field(naked, forms.solid_form(naked, "seat"), "centre")
     changed = place.typed("56; -60 mm; -5 in", "mm")
     assert changed is not None
-    assert changed.line("clutch cable").stations[2].place.position == (56, -60, -127)  # type: ignore[union-attr]
+    seat = next(one for one in changed.machine.solids if one.name == "seat")
+    assert seat.shape.centre == (56, -60, -127)  # type: ignore[union-attr]
     for bad in ("1, 2", "1, 2, three"):
         with pytest.raises(ValueError, match=r"\w"):
             place.typed(bad, "mm")
+
+
+def test_the_place_of_a_station_is_three_fields(naked: Setup) -> None:
+    groups = forms.station_form(naked, "clutch cable", 2)
+    before = naked.line("clutch cable").stations[2].place.position  # type: ignore[union-attr]
+    changed = field(naked, groups, "position_left").typed("-2 in", "mm")
+    assert changed is not None
+    after = changed.line("clutch cable").stations[2].place.position  # type: ignore[union-attr]
+    assert after == (before[0], -50.8, before[2])
+
+
+def test_what_is_inside_a_line_goes_with_its_kind(naked: Setup) -> None:
+    hose = next(line.name for line in naked.lines if line.hose is not None)
+    kind = field(naked, forms.line_form(naked, hose, "mm"), "kind")
+    changed = kind.typed("switch_harness", "mm")
+    assert changed is not None
+    assert changed.line(hose).hose is None
+    assert refusals(changed) == []
+
+
+def test_limits_are_shown_in_the_unit_that_is_shown(naked: Setup) -> None:
+    assert field(naked, forms.limits_form(naked, "mm"), "hose_wheel_gap").fallback.endswith(" mm")
+    assert field(naked, forms.limits_form(naked, "in"), "hose_wheel_gap").fallback.endswith(" in")
+    assert len(forms.limits_form(naked, "mm")) == 6
 
 
 @given(degrees=st.floats(0.0, 60.0))
@@ -161,6 +189,12 @@ def test_every_key_of_machine_bars_controls_and_lines_has_a_term() -> None:
         "solid": schema.SolidTable,
         "shape": schema.MeshTable,
         "uncertainty": schema.UncertaintyTable,
+        "hose": HoseTable,
+        "hose_end": HoseEndTable,
+        "master": MasterTable,
+        "wires": WiresTable,
+        "circuit": CircuitTable,
+        "plug": ConnectorTable,
     }
     for form, table in parts.items():
         for key in table.model_fields:
