@@ -7,10 +7,13 @@ the camera its place.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
+from importlib.util import find_spec
+from pathlib import Path
 from typing import Any
 
 import numpy as np
-from vtkmodules.vtkCommonCore import vtkPoints, vtkUnsignedCharArray
+from vtkmodules.vtkCommonCore import VTK_FONT_FILE, vtkPoints, vtkUnsignedCharArray
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
 from vtkmodules.vtkRenderingCore import (
     vtkActor2D,
@@ -23,7 +26,7 @@ from barfit.scene.colours import Legend, Theme, rgb
 Box = tuple[float, float, float, float]
 
 # The size of ordinary words, pixels.
-FONT = 13.0
+FONT = 12.0
 
 
 class Flat:
@@ -73,6 +76,22 @@ def stroke(start: np.ndarray, end: np.ndarray, width: float) -> np.ndarray:
     return np.array([start - across, end - across, end + across, start + across])
 
 
+@lru_cache
+def _typeface(bold: bool) -> str | None:
+    """The file of a sturdy sans-serif face with all signs we use, None where it is missing.
+
+    It comes with matplotlib, which pyvista needs; VTK's own is thin at these sizes.
+    """
+    found = find_spec("matplotlib")
+    places = found.submodule_search_locations if found is not None else None
+    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+    for place in places or ():
+        path = Path(place) / "mpl-data" / "fonts" / "ttf" / name
+        if path.is_file():
+            return str(path)
+    return None
+
+
 class Words:
     """One piece of text in picture coordinates."""
 
@@ -82,7 +101,10 @@ class Words:
         self.actor.SetTextScaleModeToNone()
         self.actor.SetLayerNumber(layer)
         self.actor.SetPickable(False)
-        self.actor.GetTextProperty().SetFontFamilyToArial()
+        look = self.actor.GetTextProperty()
+        look.SetFontFamilyToArial()
+        if _typeface(False) is not None:
+            look.SetFontFamily(VTK_FONT_FILE)
         renderer.AddViewProp(self.actor)
 
     def write(self, text: str, size: float, colour: str, *, bold: bool = False) -> np.ndarray:
@@ -91,7 +113,11 @@ class Words:
         look = self.actor.GetTextProperty()
         look.SetFontSize(round(size))
         look.SetColor(*(rgb(colour) / 255.0))
-        look.SetBold(bold)
+        face = _typeface(bold)
+        if face is None:
+            look.SetBold(bold)
+        else:
+            look.SetFontFile(face)
         extent = [0.0, 0.0]
         self.actor.GetSize(self._renderer, extent)
         return np.array(extent)
@@ -185,7 +211,7 @@ class LegendBox:
         for words, tick in zip(self._ticks, _padded(legend.ticks, len(self._ticks)), strict=True):
             words.show(tick is not None)
             if tick is not None:
-                words.write(tick[1], 0.86 * font, theme.quiet)
+                words.write(tick[1].replace("-", "−"), 0.86 * font, theme.quiet)
                 words.place(left + width * tick[0], y - 1.45 * font, "centre")
         above = y + thick + 0.45 * font
         for words, text, x, align in (

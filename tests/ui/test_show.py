@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
@@ -13,7 +14,6 @@ from barfit.model import Setup
 from barfit.report.sentences import CAUTION
 from barfit.report.slides import slides
 from barfit.ui import showing
-from barfit.ui.theme import Choice
 from barfit.ui.window import Window
 
 
@@ -179,10 +179,8 @@ def test_closing_meanwhile_keeps_how_the_window_is_divided(qtbot, shown):
 
 
 @pytest.mark.parametrize("size", [(1280, 800), (1920, 1080), (960, 600)])
-@pytest.mark.parametrize("choice", [Choice.LIGHT, Choice.DARK])
-def test_all_words_fit(qtbot, shown, size, choice):
+def test_all_words_fit(qtbot, shown, size):
     shown.resize(*size)
-    shown.use_theme(choice)
     view = shown.showing.view
     qtbot.waitUntil(lambda: view.size() == shown.viewport.size())
     for _ in range(3):
@@ -198,6 +196,4 @@ def test_all_words_fit(qtbot, shown, size, choice):
 
 
 def _renamed(setup_now: Setup) -> Setup:
-    from dataclasses import replace
-
     return replace(setup_now, title="Another")
