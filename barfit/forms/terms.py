@@ -46,7 +46,11 @@ _TERMS = {
     "risers.spacing": ("Riser spacing", "Between the middles of the two risers."),
     # bars
     "width": ("Width", "From bar end to bar end."),
-    "rise": ("Rise", "From the clamp's centre up to the inner end of the hand straight."),
+    "rise": (
+        "Rise",
+        "From the clamp's centre up to the inner end of the hand straight, along the steering axis "
+        "where the bar is not rolled: plumb it is less.",
+    ),
     "pullback": ("Pullback", "From the clamp's centre back to the bar end."),
     "centre_width": ("Centre width", "Between the two lower corners of the bar."),
     "tube_diameter": ("Tube", "Outside diameter of the tube where it is clamped."),
@@ -56,7 +60,11 @@ _TERMS = {
     "grip_length": ("Grip length", "Of the rubber grip, from the bar end inward."),
     "sweep": ("Sweep", "How far the hand straight points back."),
     "downsweep": ("Downsweep", "How far the hand straight points down."),
-    "roll": ("Roll", "Of the bar in its clamps; positive turns the grips back and down."),
+    "roll": (
+        "Roll",
+        "Of the bar in its clamps; positive turns the grips back and down. At 0 the rise runs "
+        "along the steering axis, square to the top clamp.",
+    ),
     "wall": ("Wall", "Of the tube; wires inside have the rest of it."),
     "hole.from_end": ("From the bar end", "Along the bar to the hole's middle."),
     "hole.from_centre": ("From the bar's centre", "Along the bar to the hole's middle."),

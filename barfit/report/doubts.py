@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from barfit.analysis.plausible import Unusual, unusual
 from barfit.analysis.problems import doubts, problems
-from barfit.model import Setup
+from barfit.model import Line, Setup
 from barfit.units import format_angle, format_length, length_in
 
 
@@ -12,8 +14,9 @@ def doubt_sentences(setup: Setup, stock: bool, unit: str = "") -> list[str]:
     """A sentence on each dimension far from what is usual and on each place inside a solid, with
     these bars; lengths in ``unit``, by default the file's. Raises LayoutError.
     """
-    told = [_sentence(one, setup.unit, unit or setup.unit) for one in unusual(setup, stock)]
-    return told + doubts(setup, stock)
+    shown = unit or setup.unit
+    told = [_sentence(one, setup.unit, shown) for one in unusual(setup, stock)]
+    return told + _plug_doubts(setup, shown) + doubts(setup, stock)
 
 
 def all_doubts(setup: Setup, unit: str) -> list[str]:
@@ -21,12 +24,56 @@ def all_doubts(setup: Setup, unit: str) -> list[str]:
     told elsewhere; of them only the dimensions are looked at.
     """
     told: list[str] = []
+    told += _plug_doubts(setup, unit)
     can_be_laid_out = not problems(setup)
     for stock in (True, False):
         said = [_sentence(one, setup.unit, unit) for one in unusual(setup, stock)]
         said += doubts(setup, stock) if can_be_laid_out else []
         told += [text for text in said if text not in told]
     return told
+
+
+_SAME_PLUG = 1.0  # mm by which the sizes of one plug may differ: estimate
+
+
+def _plug_doubts(setup: Setup, unit: str) -> list[str]:
+    """Lines whose two lists of plugs, by wires and by what must pass the bar, disagree in the
+    largest.
+    """
+    told = []
+    for line in setup.lines:
+        wires, bar = _largest_plugs(line)
+        if wires and bar and max(abs(a - b) for a, b in zip(wires, bar, strict=True)) > _SAME_PLUG:
+            one, other = (
+                " × ".join(
+                    format_length(mm, unit, decimals=2 if unit == "in" else 1) for mm in size
+                )
+                for size in (wires, bar)
+            )
+            told.append(
+                f"The largest plug of the {line.name} is {one} under 'wires' and {other} under "
+                "'through_bar': check both in the file."
+            )
+    return told
+
+
+def _largest_plugs(line: Line) -> tuple[tuple[float, float] | None, tuple[float, float] | None]:
+    """How wide and high (mm, the greater first) the largest plug is in either list; None where the
+    list is not there.
+    """
+    wires = [
+        (one.diameter, one.diameter) if one.diameter is not None else (one.width, one.height)
+        for one in (line.wires.connectors if line.wires else ())
+    ]
+    bar = [
+        (one.width, one.height) for one in (line.through_bar.connectors if line.through_bar else ())
+    ]
+
+    def largest(sizes: Sequence[tuple[float | None, float | None]]) -> tuple[float, float] | None:
+        known = [(max(a, b), min(a, b)) for a, b in sizes if a is not None and b is not None]
+        return max(known, key=lambda size: size[0] * size[1], default=None)
+
+    return largest(wires), largest(bar)
 
 
 def _sentence(one: Unusual, file_unit: str, unit: str) -> str:

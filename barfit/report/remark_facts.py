@@ -42,7 +42,7 @@ def _fact(remark: Remark, unit: str, stock: bool) -> Fact:
     limit = remark.limit_text(unit)
     told = (f"stock {before}" if before else "", f"limit {limit}" if limit else "")
     return Fact(
-        remark.term,
+        remark.label,
         remark.value_text(unit),
         remark.words(),
         remark.judged.turn,

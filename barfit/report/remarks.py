@@ -32,7 +32,8 @@ class Remark:
 
     ``about`` is the name of the line (where ``line`` is true) or of the part; "" for the bars as
     a whole. ``key`` names the figure for programs. ``sentence`` says what it means, "" where term
-    and value say all; ``hint`` what would help; ``caution`` what can hurt.
+    and value say all; ``hint`` what would help; ``caution`` what can hurt. ``other_way`` is the
+    term for a figure below zero, whose size is shown then: "moved down", 20 mm.
     """
 
     key: str
@@ -45,6 +46,19 @@ class Remark:
     hint: str = ""
     caution: str = ""
     line: bool = False
+    other_way: str = ""
+
+    @property
+    def label(self) -> str:
+        """Its term as people read it, beside `value_text`."""
+        return self.other_way if self._turned else self.term
+
+    @property
+    def _turned(self) -> bool:
+        return bool(self.other_way) and self.judged.value < 0.0
+
+    def _shown(self, value: float) -> float:
+        return -value if self._turned else value
 
     @property
     def grade(self) -> Grade:
@@ -53,7 +67,7 @@ class Remark:
 
     def value_text(self, unit: str) -> str:
         """The figure with its unit; lengths in ``unit``."""
-        return quantity_text(self.judged.value, self.quantity, unit)
+        return quantity_text(self._shown(self.judged.value), self.quantity, unit)
 
     def limit_text(self, unit: str) -> str:
         """Its limit with the unit; "" where it has none."""
@@ -62,7 +76,7 @@ class Remark:
 
     def stock_text(self, unit: str) -> str:
         """The same with the stock bars; "" where that is not known."""
-        stock = self.judged.stock
+        stock = self._shown(self.judged.stock)
         return "" if stock != stock else quantity_text(stock, self.quantity, unit)
 
     def words(self) -> str:

@@ -98,7 +98,7 @@ def _count(cautions: int) -> str:
 def _forbidding(found: list[LineFinding], said: list[Remark]) -> list[str]:
     """What is not acceptable but for the lengths, each thing once."""
     told = [
-        _WRONG.get(remark.key, f"'{remark.term.lower()}' is not acceptable")
+        _WRONG.get(remark.key, f"'{remark.label.lower()}' is not acceptable")
         for remark in said
         if remark.grade is Grade.REJECT and not remark.line
     ]

@@ -102,7 +102,7 @@ def remark_table(remarks: Sequence[Remark], unit: str) -> Table:
         head = capital(remark.about) or str(remark.topic)
         table.add_row(
             "" if head == about else head,
-            remark.term,
+            remark.label,
             remark.value_text(unit),
             remark.stock_text(unit),
             remark.limit_text(unit),

@@ -27,15 +27,15 @@ def read_cable(raw: dict[str, Any], place: Parts, reader: Reader) -> Cable | Non
     elif kind and not slides(kind.name):
         reader.tell(here, "does not belong here: its core turns, no wire slides in it")
     own = reader.table(raw["cable"], CableTable, here)
-    if own is None:
-        return None
-    if own.wire is not None and own.bore is not None and own.wire >= own.bore:
+    values = reader.values(raw["cable"], CableTable)
+    thick, wide = values.get("wire"), values.get("bore")
+    if thick is not None and wide is not None and thick >= wide:
         wire, bore = (
             format_length(mm, reader.unit, decimals=1 if reader.unit == "mm" else 3)
-            for mm in (own.wire, own.bore)
+            for mm in (thick, wide)
         )
         reader.tell((*here, "bore"), f"a wire of {wire} does not slide in a bore of {bore}")
-    return Cable(**own.model_dump())
+    return Cable(**own.model_dump()) if own else None
 
 
 def cable_table(cable: Cable, unit: str) -> dict[str, Any]:

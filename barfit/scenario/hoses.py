@@ -31,7 +31,7 @@ class HoseEndTable(Table):
     part: _Name = None
     banjo: Annotated[bool, YesOrNo()] = True
     eye_angle: Annotated[float | None, Angle(0, 90)] = None
-    bolt: Annotated[Vec | None, Direction()] = None
+    bolt: Annotated[Vec | None, Direction("in the axes of the end's exit")] = None
     double: Annotated[bool, YesOrNo()] = False
     bleeder: Annotated[bool | None, YesOrNo()] = None
 
@@ -41,8 +41,10 @@ class MasterTable(Table):
 
     bore: Annotated[float, Length(5, 40)]
     lever_ratio: Annotated[float, Share(1.0, 15.0)]
-    piston_area: Annotated[float | None, Share(50.0, 20_000.0)] = None
-    reservoir: Annotated[float | None, Share(1.0, 500.0)] = None
+    piston_area: Annotated[float | None, Share(50.0, 20_000.0, "give mm², as a plain number")] = (
+        None
+    )
+    reservoir: Annotated[float | None, Share(1.0, 500.0, "give cm³, as a plain number")] = None
 
 
 def read_hose(raw: Any, kind: object, place: Parts, reader: Reader) -> Hose | None:
@@ -61,13 +63,12 @@ def read_hose(raw: Any, kind: object, place: Parts, reader: Reader) -> Hose | No
 
 def _read_end(raw: Any, place: Parts, reader: Reader) -> HoseEnd | None:
     own = reader.table(raw, HoseEndTable, place)
-    if own is None:
-        return None
-    if not own.banjo:
+    values = reader.values(raw, HoseEndTable)
+    if values.get("banjo") is False:
         for key in ("eye_angle", "bolt", "double"):
-            if getattr(own, key):
+            if values.get(key):
                 reader.tell((*place, key), "only a banjo has one", "leave out 'banjo = false'")
-    return HoseEnd(**own.model_dump())
+    return HoseEnd(**own.model_dump()) if own else None
 
 
 def read_master(raw: Any, kind: object, place: Parts, reader: Reader) -> Master | None:

@@ -40,7 +40,8 @@ def limit_reader(limit: Limit) -> Value:
         return Length(limit.least, limit.most)
     if limit.unit == "deg":
         return Angle.between(limit.least, limit.most)
-    return Share(limit.least, limit.most)
+    name = {"V": "volts", "N": "newtons"}.get(limit.unit)
+    return Share(limit.least, limit.most, f"give {name}, as a plain number" if name else "")
 
 
 def _literal(limit: Limit, value: float, unit: str) -> float | str:

@@ -56,7 +56,7 @@ def read_machine(raw: dict[str, Any], reader: Reader) -> Machine | None:
     wheel = part("wheel", schema.WheelTable)
     risers = part("risers", schema.RisersTable)
     disc = part("disc", schema.DiscTable) if "disc" in raw else None
-    _check_fork(fork, head, reader)
+    _check_fork(raw.get("fork"), raw.get("head_tube"), reader)
     named = reader.tables(raw, "solids", ("machine",)) if "solids" in raw else {}
     solids = [_read_solid(name, solid, reader) for name, solid in named.items()]
     if own is None or fork is None or head is None or wheel is None or risers is None:
@@ -87,26 +87,29 @@ def read_machine(raw: dict[str, Any], reader: Reader) -> Machine | None:
     )
 
 
-def _check_fork(
-    fork: schema.ForkTable | None, head: schema.HeadTubeTable | None, reader: Reader
-) -> None:
+def _check_fork(raw_fork: object, raw_head: object, reader: Reader) -> None:
     """Tells where the numbers of fork and head tube contradict each other."""
+    fork = reader.values(raw_fork, schema.ForkTable)
+    head = reader.values(raw_head, schema.HeadTubeTable)
 
     def told(part: str, key: str, mm: float, what: str, other: float) -> None:
         lengths = (format_length(value, reader.unit) for value in (mm, other))
         reader.tell(("machine", part, key), what.format(*lengths))
 
-    if fork and fork.sag > fork.travel:
-        told("fork", "sag", fork.sag, "{} is more than the whole travel, {}", fork.travel)
-    if fork and fork.lower_clamp >= fork.length:
-        what = "{} is as far down as the axle, at {}"
-        told("fork", "lower_clamp", fork.lower_clamp, what, fork.length)
-    if head and head.bottom <= head.top:
-        what = "{} is not below the head tube's top, at {}"
-        told("head_tube", "bottom", head.bottom, what, head.top)
-    if fork and head and head.bottom > fork.lower_clamp:
+    # nan, of what could not be read, contradicts nothing
+    sag, travel, clamp, length = (
+        fork.get(key, math.nan) for key in ("sag", "travel", "lower_clamp", "length")
+    )
+    top, bottom = (head.get(key, math.nan) for key in ("top", "bottom"))
+    if sag > travel:
+        told("fork", "sag", sag, "{} is more than the whole travel, {}", travel)
+    if clamp >= length:
+        told("fork", "lower_clamp", clamp, "{} is as far down as the axle, at {}", length)
+    if bottom <= top:
+        told("head_tube", "bottom", bottom, "{} is not below the head tube's top, at {}", top)
+    if bottom > clamp:
         what = "{} is below the lower clamp, at {}, which stands under the head tube"
-        told("head_tube", "bottom", head.bottom, what, fork.lower_clamp)
+        told("head_tube", "bottom", bottom, what, clamp)
 
 
 def _read_solid(name: str, raw: Any, reader: Reader) -> Solid | None:
@@ -134,8 +137,10 @@ def _read_shape(kind: str, raw: Any, place: Parts, reader: Reader) -> Shape | No
     if kind == "mesh":
         return _read_mesh(raw, place, reader)
     box = reader.table(raw, schema.BoxTable, place)
-    if box and 2 * box.rounding > min(box.size):
-        told, side = (format_length(mm, reader.unit) for mm in (box.rounding, min(box.size)))
+    values = reader.values(raw, schema.BoxTable)
+    rounding, size = values.get("rounding"), values.get("size")
+    if rounding and size and 2 * rounding > min(size):
+        told, side = (format_length(mm, reader.unit) for mm in (rounding, min(size)))
         what = f"{told} is more than half of the box's smallest side, {side}"
         reader.tell((*place, "rounding"), what)
     return Box(box.centre, box.size, box.pitch, box.rounding) if box else None
@@ -203,7 +208,7 @@ def _read_bar_set(
         clip_ons = reader.table(
             raw["clip_ons"], schema.ClipOnTable, (*place, "clip_ons"), ("holes",)
         )
-        holes = _read_holes(raw["clip_ons"], clip_ons, (*place, "clip_ons"), reader)
+        holes = _read_holes(raw["clip_ons"], schema.ClipOnTable, (*place, "clip_ons"), reader)
         bar = ClipOn(**clip_ons.model_dump(), holes=holes) if clip_ons else None
     riser: Riser | None = NO_RISER if "clip_ons" in raw else None
     if "riser" in raw:
@@ -221,21 +226,25 @@ def _read_bar(raw: Any, place: Parts, reader: Reader) -> Bar | None:
         corner = reader.table(raw["shoulder"], schema.ShoulderTable, (*place, "shoulder"))
         if corner:
             shoulder = Shoulder(corner.half_width, corner.height, corner.forward)
-    holes = _read_holes(raw, own, place, reader)
+    holes = _read_holes(raw, schema.BarTable, place, reader)
     return Bar(**own.model_dump(), shoulder=shoulder, holes=holes) if own else None
 
 
 def _read_holes(
-    raw: Any, own: schema.BarTable | schema.ClipOnTable | None, place: Parts, reader: Reader
+    raw: Any, table: type[schema.BarTable | schema.ClipOnTable], place: Parts, reader: Reader
 ) -> tuple[Hole, ...]:
-    if own and own.wall and 2.0 * own.wall >= min(own.tube_diameter, own.grip_diameter):
-        outside = format_length(min(own.tube_diameter, own.grip_diameter), reader.unit)
-        told = f"{format_length(own.wall, reader.unit)} leaves no bore in a tube of {outside}"
+    values = reader.values(raw, table)
+    wall, tube, grip = (values.get(key) for key in ("wall", "tube_diameter", "grip_diameter"))
+    thinnest = min((mm for mm in (tube, grip) if mm is not None), default=math.inf)
+    if wall is not None and 2.0 * wall >= thinnest:
+        outside = format_length(thinnest, reader.unit)
+        told = f"{format_length(wall, reader.unit)} leaves no bore in a tube of {outside}"
         reader.tell((*place, "wall"), told)
     if not isinstance(raw, dict) or "holes" not in raw:
         return ()
-    tube, wall = (own.tube_diameter, own.wall) if own else (math.inf, None)
-    return read_holes(raw["holes"], tube, wall, (*place, "holes"), reader)
+    return read_holes(
+        raw["holes"], math.inf if tube is None else tube, wall, (*place, "holes"), reader
+    )
 
 
 def read_uncertainty(raw: Any, reader: Reader) -> Uncertainty | None:

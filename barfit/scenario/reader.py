@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from barfit.scenario.meshes import Surfaces
 from barfit.scenario.problems import Problem, did_you_mean, path_of
 from barfit.scenario.schema import Table
-from barfit.scenario.values import shown
+from barfit.scenario.values import Value, shown
 
 Parts = tuple[str | int, ...]  # where in the file: keys, and counts from 0
 T = TypeVar("T", bound=Table)
@@ -60,6 +60,27 @@ class Reader:
                     self.tell((*place, key), message, told.get("hint", ""))
             return None
 
+    def values(self, raw: object, table: type[Table]) -> dict[str, Any]:
+        """Those values of ``raw`` that can be read, by key, and the defaults of what it leaves out;
+        for checks across keys, which one wrong key must not silence. Tells nothing.
+        """
+        if not isinstance(raw, dict):
+            return {}
+        found: dict[str, Any] = {}
+        for key, field in table.model_fields.items():
+            if key not in raw:
+                if not field.is_required():
+                    found[key] = field.get_default()
+                continue
+            reads = next((one for one in field.metadata if isinstance(one, Value)), None)
+            if reads is None:
+                continue
+            try:
+                found[key] = reads.read(raw[key], self.unit)
+            except ValueError:
+                continue  # told by `table`
+        return found
+
     def tables(self, raw: dict[str, Any], key: str, place: Parts) -> dict[str, Any]:
         """The table ``key`` of ``raw``, which must be there and hold something; else empty."""
         table = raw.get(key)
@@ -83,6 +104,5 @@ class Reader:
                 self.unknown(raw, key, known, place)
 
     def unknown(self, raw: dict[str, Any], key: str, known: Iterable[str], place: Parts) -> None:
-        """Tells one unknown key, with a hint towards one that is not used yet."""
-        left = [name for name in known if name not in raw]
-        self.tell(place, f"unknown key '{key}'", did_you_mean(key, left))
+        """Tells one unknown key, with a hint towards the nearest that is known, used or not."""
+        self.tell(place, f"unknown key '{key}'", did_you_mean(key, known))

@@ -24,7 +24,7 @@ from barfit.scenario.parts import (
 from barfit.scenario.problems import Problem, ScenarioError
 from barfit.scenario.reader import Reader
 from barfit.scenario.rider import read_place_limits, read_rider
-from barfit.scenario.through_bar import check_through_bar
+from barfit.scenario.through_bar import check_through_bar, hole_names
 from barfit.scenario.values import shown
 
 FORMAT = 1
@@ -148,16 +148,14 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
         name: read_control(name, raw, reader)
         for name, raw in reader.tables(document, "controls", ()).items()
     }
-    lines = [
-        read_line(name, raw, controls, reader)
-        for name, raw in reader.tables(document, "lines", ()).items()
-    ]
+    raw_lines = reader.tables(document, "lines", ())
+    lines = [read_line(name, raw, controls, reader) for name, raw in raw_lines.items()]
     uncertainty = read_uncertainty(document.get("uncertainty", {}), reader)
     limits = read_limits(document.get("limits", {}), reader)
     others = read_other_bars(bars, reader)
-    if stock and new:
-        for line in filter(None, lines):
-            check_through_bar(line, (stock, new, *others), reader)
+    drilled = hole_names(bars)
+    for name, raw in raw_lines.items():
+        check_through_bar(name, raw, drilled, reader)
     rider = read_rider(document.get("rider", {}), reader)
     place_limits = read_place_limits(document.get("place_limits", {}), reader)
     if machine is None or stock is None or new is None or uncertainty is None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import fields
 from typing import Any
 
@@ -21,8 +20,10 @@ def read_rider(raw: Any, reader: Reader) -> Rider | None:
 def read_place_limits(raw: Any, reader: Reader) -> PlaceLimits | None:
     """``[place_limits]``; None after telling what is wrong."""
     own = reader.table(raw, schema.PlaceLimitsTable, ("place_limits",))
-    if own and (own.least_width or 0.0) > (math.inf if own.width is None else own.width):
-        least, most = (format_length(mm or 0.0, reader.unit) for mm in (own.least_width, own.width))
+    values = reader.values(raw, schema.PlaceLimitsTable)
+    narrowest, widest = values.get("least_width"), values.get("width")
+    if narrowest is not None and widest is not None and narrowest > widest:
+        least, most = (format_length(mm, reader.unit) for mm in (narrowest, widest))
         place = ("place_limits", "least_width")
         reader.tell(place, f"{least} is more than the width allowed, {most}")
     return PlaceLimits(**own.model_dump()) if own else None

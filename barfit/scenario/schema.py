@@ -51,6 +51,7 @@ class Table(BaseModel):
 _LOCK_WHY = "; the steering of a motorcycle turns about 25° to 45° to each side"
 _Lock = Annotated[float, Angle(5, 80, _LOCK_WHY)]
 _Name = Annotated[str, Words(filled=True)]
+_OFFSET = "[outward, forward, up]"  # the axes of what sits on a bar
 _Note = Annotated[str, Words()]
 _Found = Annotated[Measured, Found()]
 _Wall = Annotated[float | None, Length(1, 10)]
@@ -238,19 +239,19 @@ class ControlSizeTable(Table):
 
     width: Annotated[float | None, Length(1, 200)] = None
     radius: Annotated[float | None, Length(8, 100)] = None
-    lever_tip: Annotated[Vec | None, Point(-300, 300)] = None
-    reservoir: Annotated[Vec | None, Point(-300, 300)] = None
-    reservoir_size: Annotated[Vec | None, Point(5, 200)] = None
-    lid_up: Annotated[Vec | None, Direction()] = None
-    mirror: Annotated[Vec | None, Point(-500, 500)] = None
+    lever_tip: Annotated[Vec | None, Point(-300, 300, _OFFSET)] = None
+    reservoir: Annotated[Vec | None, Point(-300, 300, _OFFSET)] = None
+    reservoir_size: Annotated[Vec | None, Point(5, 200, _OFFSET)] = None
+    lid_up: Annotated[Vec | None, Direction(_OFFSET)] = None
+    mirror: Annotated[Vec | None, Point(-500, 500, _OFFSET)] = None
     mirror_radius: Annotated[float | None, Length(10, 200)] = None
 
 
 class OutletTable(Table):
     """One of a control's outlets."""
 
-    offset: Annotated[Vec, Point(-300, 300)]
-    exit: Annotated[Vec, Direction()]
+    offset: Annotated[Vec, Point(-300, 300, _OFFSET)]
+    exit: Annotated[Vec, Direction(_OFFSET)]
     stub: Annotated[float, Length(0, 300)] = 0.0
     measured: _Found = How.TAPE
 

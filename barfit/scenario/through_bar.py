@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import Any
 
 from barfit.catalogue import line_kinds
-from barfit.model import SLANT, BarSet, Connector, Hole, Line, OutletPlace, ThroughBar
+from barfit.model import SLANT, Connector, Hole, ThroughBar
 from barfit.scenario.problems import did_you_mean
 from barfit.scenario.reader import Parts, Reader
 from barfit.scenario.schema import ConnectorTable, HoleTable, ThroughBarTable
@@ -22,25 +22,19 @@ def read_holes(
 ) -> tuple[Hole, ...]:
     """The ``holes`` of a bar of that tube diameter and wall (mm), after telling what is wrong."""
     found: list[Hole] = []
+    names: list[object] = []
     for index, one in enumerate(_rows(raw, place, reader)):
         here = (*place, index)
         own = reader.table(one, HoleTable, here)
+        if not isinstance(one, dict):
+            continue
+        _check_hole(reader.values(one, HoleTable), one, tube - 2.0 * (wall or 0.0), here, reader)
+        name = one.get("name")
+        if isinstance(name, str) and name in names:
+            reader.tell((*here, "name"), f"{name!r} is there twice in this bar")
+        names.append(name)
         if own is None:
             continue
-        if (own.from_end is None) == (own.from_centre is None):
-            told = "needs one distance along the bar"
-            reader.tell(here, told, "give 'from_end' or 'from_centre'")
-        if own.name in {hole.name for hole in found}:
-            reader.tell((*here, "name"), f"{own.name!r} is there twice in this bar")
-        across = tube - 2.0 * (wall or 0.0)
-        if own.diameter >= across:
-            told, most = (format_length(mm, reader.unit) for mm in (own.diameter, across))
-            what = f"{told} is not less than the tube is wide inside, {most}"
-            reader.tell((*here, "diameter"), what)
-        if own.length is not None and own.length < own.diameter:
-            told, least = (format_length(mm, reader.unit) for mm in (own.length, own.diameter))
-            what = f"{told} along the bar is less than the {least} across"
-            reader.tell((*here, "length"), what, "an oval hole is longer along the bar")
         distance = own.from_end if own.from_end is not None else own.from_centre
         found.append(
             Hole(
@@ -55,6 +49,28 @@ def read_holes(
             )
         )
     return tuple(found)
+
+
+def _check_hole(
+    values: dict[str, Any], raw: dict[str, Any], across: float, place: Parts, reader: Reader
+) -> None:
+    """Tells where the ``values`` of a hole that could be read contradict each other or the tube,
+    ``across`` mm wide inside.
+    """
+    if ("from_end" in raw) == ("from_centre" in raw):
+        told = "needs one distance along the bar"
+        reader.tell(place, told, "give 'from_end' or 'from_centre'")
+    diameter, length = values.get("diameter"), values.get("length")
+    if diameter is None:
+        return
+    if diameter >= across:
+        told, most = (format_length(mm, reader.unit) for mm in (diameter, across))
+        what = f"{told} is not less than the tube is wide inside, {most}"
+        reader.tell((*place, "diameter"), what)
+    if length is not None and length < diameter:
+        told, least = (format_length(mm, reader.unit) for mm in (length, diameter))
+        what = f"{told} along the bar is less than the {least} across"
+        reader.tell((*place, "length"), what, "an oval hole is longer along the bar")
 
 
 def read_through_bar(line: dict[str, Any], line_place: Parts, reader: Reader) -> ThroughBar | None:
@@ -76,32 +92,55 @@ def read_through_bar(line: dict[str, Any], line_place: Parts, reader: Reader) ->
     return ThroughBar(own.entry, own.exit, own.lead_in, connectors)
 
 
-def check_through_bar(line: Line, bars: Iterable[BarSet], reader: Reader) -> None:
+def hole_names(bars: dict[str, Any]) -> list[list[str]]:
+    """The names of the holes of each of the ``bars`` of a file, as they stand in it."""
+    others = bars.get("others")
+    sets = [bars.get("stock"), bars.get("new")]
+    sets += others.values() if isinstance(others, dict) else ()
+    tubes = [one.get(key) for one in _tables(sets) for key in ("bar", "clip_ons")]
+    holes = [_tables(tube.get("holes")) for tube in _tables(tubes)]
+    return [[row["name"] for row in rows if isinstance(row.get("name"), str)] for rows in holes]
+
+
+def _tables(raw: object) -> list[dict[str, Any]]:
+    """Those of a list that are tables."""
+    return [one for one in raw if isinstance(one, dict)] if isinstance(raw, list) else []
+
+
+def check_through_bar(name: str, raw: Any, drilled: list[list[str]], reader: Reader) -> None:
     """Tells what keeps a line, the way it goes or could go, from being led through any of the bars
-    of a file.
+    of a file, whose holes' names are ``drilled``. Looks at what stands in the file, so that a
+    mistake elsewhere in it hides nothing.
     """
-    here: Parts = ("lines", line.name)
-    ways = [(here, line.stations, line.through_bar)]
-    for one in line.routings:
-        ways.append(((*here, "routings", one.name), one.stations, one.through_bar))
-    drilled = [[hole.name for hole in one.bar.holes] for one in bars]
-    known = dict.fromkeys(name for names in drilled for name in names)
-    for parts, stations, through in ways:
-        if through is None:
+    if not isinstance(raw, dict):
+        return
+    here: Parts = ("lines", name)
+    ways: list[tuple[Parts, dict[str, Any]]] = [(here, raw)]
+    if isinstance(routings := raw.get("routings"), dict):
+        tables = [(key, one) for key, one in routings.items() if isinstance(one, dict)]
+        ways += [((*here, "routings", key), one) for key, one in tables]
+    known = dict.fromkeys(hole for names in drilled for hole in names)
+    for parts, way in ways:
+        through = way.get("through_bar")
+        if not isinstance(through, dict):
             continue
         place = (*parts, "through_bar")
-        for key in ("entry", "exit"):
-            name = getattr(through, key)
-            if name not in known:
-                hint = did_you_mean(name, known) or "list them in the 'holes' of a bar"
-                reader.tell((*place, key), f"no bars have a hole {name!r}", hint)
-        both = {through.entry, through.exit}
-        if both <= set(known) and not any(both <= set(names) for names in drilled):
+        both = {key: through.get(key) for key in ("entry", "exit")}
+        for key, hole in both.items():
+            if isinstance(hole, str) and hole not in known:
+                hint = did_you_mean(hole, known) or "list them in the 'holes' of a bar"
+                reader.tell((*place, key), f"no bars have a hole {hole!r}", hint)
+        ends = [hole for hole in both.values() if isinstance(hole, str) and hole in known]
+        if len(ends) == 2 and not any(set(ends) <= set(names) for names in drilled):
             reader.tell(place, "goes in at a hole of one bar and out at one of another")
-        if line_kinds()[line.kind].family not in _INSIDE:
-            told = f"a line of kind '{line.kind}' is not led inside a bar"
+        kind = raw.get("kind")
+        known_kind = line_kinds().get(kind) if isinstance(kind, str) else None
+        if known_kind and known_kind.family not in _INSIDE:
+            told = f"a line of kind '{kind}' is not led inside a bar"
             reader.tell(place, told, "wires are: harnesses and leads")
-        if not isinstance(stations[0].place, OutletPlace):
+        stations = way.get("stations")
+        first = stations[0] if isinstance(stations, list) and stations else None
+        if isinstance(first, dict) and "control" not in first and "outlet" not in first:
             told = "a line that is led inside the bar starts at a control's outlet"
             reader.tell(place, told, "the first of its stations has 'control' and 'outlet'")
 

@@ -115,7 +115,7 @@ class Force(Value):
 
     def read(self, value: object, unit: str) -> float:
         """See the class."""
-        number = _number(value)
+        number = _number(value, "give newtons, as a plain number")
         if not self.low <= number <= self.high:
             raise ValueError(_outside(f"{value} N", f"{self.low:g} N", f"{self.high:g} N"))
         return number
@@ -136,25 +136,30 @@ class Weight(Value):
 
 @dataclass(frozen=True)
 class Point(Value):
-    """Three lengths (x, y, z), in mm."""
+    """Three lengths in mm; ``names`` are those of the axes."""
 
     low: float = -FAR
     high: float = FAR
+    names: str = "[x, y, z]"
 
     def read(self, value: object, unit: str) -> Vec:
         """See the class."""
         one = Length(self.low, self.high)
-        x, y, z = (one.read(entry, unit) for entry in _three(value, "lengths [x, y, z]"))
+        x, y, z = (one.read(entry, unit) for entry in _three(value, f"lengths {self.names}"))
         return (x, y, z)
 
 
 @dataclass(frozen=True)
 class Direction(Value):
-    """Three plain numbers that are not all zero; their size does not matter."""
+    """Three plain numbers that are not all zero; their size does not matter. ``names`` are those of
+    the axes.
+    """
+
+    names: str = "[x, y, z]"
 
     def read(self, value: object, unit: str) -> Vec:
         """See the class."""
-        x, y, z = (_number(entry) for entry in _three(value, "numbers"))
+        x, y, z = (_number(entry) for entry in _three(value, f"numbers {self.names}"))
         if math.hypot(x, y, z) < 1e-6 or max(abs(x), abs(y), abs(z)) > 1e6:
             raise ValueError(f"{[x, y, z]} points nowhere; a direction is like [0, 0.5, -1]")
         return (x, y, z)
@@ -219,14 +224,15 @@ _FOUND_HINT = "write 'tape', 'eyeballed' or a standard deviation, like 5 or \"5 
 
 @dataclass(frozen=True)
 class Share(Value):
-    """A plain number from ``low`` to ``high``."""
+    """A plain number from ``low`` to ``high``; ``accepted`` says of what, where it is no share."""
 
     low: float
     high: float
+    accepted: str = ""
 
     def read(self, value: object, unit: str) -> float:
         """See the class."""
-        number = _number(value)
+        number = _number(value, self.accepted or _share_hint(value))
         if not self.low <= number <= self.high:
             raise ValueError(_outside(f"{value}", f"{self.low:g}", f"{self.high:g}"))
         return number
@@ -238,9 +244,19 @@ def _three(value: object, what: str) -> list[object]:
     return value
 
 
-def _number(value: object) -> float:
+def _share_hint(value: object) -> str:
+    """A percentage as the plain number it stands for."""
+    text = value.replace(",", ".").strip() if isinstance(value, str) else ""
+    try:
+        share = float(text.removesuffix("%")) / 100.0 if text.endswith("%") else math.nan
+    except ValueError:
+        share = math.nan
+    return f"give a plain number, {share:g}" if math.isfinite(share) else "give a plain number"
+
+
+def _number(value: object, accepted: str = "give a plain number") -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ValueError(f"{shown(value)} is not a number")
+        raise ValueError(f"{shown(value)} is not a number; {accepted}")
     if not abs(value) < 1e300:  # also nan, inf and integers beyond any float
         raise ValueError(f"{shown(value)} is not a usable number")
     return float(value)

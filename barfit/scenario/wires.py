@@ -53,7 +53,7 @@ class WiresTable(Table):
 
     screened: Annotated[bool, YesOrNo()] = False
     sleeve: Annotated[float | None, Length(1, 80)] = None
-    supply: Annotated[float, Share(5.0, 60.0)] = 12.0
+    supply: Annotated[float, Share(5.0, 60.0, "give volts, as a plain number")] = 12.0
 
 
 class CircuitTable(Table):
@@ -61,7 +61,9 @@ class CircuitTable(Table):
 
     name: Annotated[str, Words(filled=True)]
     gauge: Annotated[str | None, WireGauge()] = None
-    current: Annotated[float | None, Share(0.0, 60.0)] = None
+    current: Annotated[
+        float | None, Share(0.0, 60.0, "give amperes, as a plain number: watts over volts")
+    ] = None
     use: Annotated[Use, Choice(Use)]
     count: Annotated[int, Whole(1, 60)] = 1
 

@@ -344,6 +344,7 @@ def _straights(setup: Setup, barset: BarSet, stock: BarSet) -> list[StraightFigu
                 ends[control.name] = control.inboard + 0.5 * room(control).width
         outermost = max(ends, key=ends.__getitem__)
         need = ends[outermost]
-        straight = at_least(have, min(need, had - _AS_STOCK), stock=had)
+        grade = at_least(have, min(need, had - _AS_STOCK)).grade
+        straight = Judged(have, grade, min(need, had), stock=had)
         found.append(StraightFigures(side, straight, need, outermost))
     return found

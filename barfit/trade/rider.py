@@ -44,13 +44,14 @@ class SteeringFigures:
 
     ``arm`` (mm) is the distance of the grip's middle from the steering axis, ``arm_ratio`` the
     same over that of the stock bars; the force at the grip for the same torque goes with its
-    inverse. ``travel`` (mm) is how far a hand goes from lock to lock, straight across. ``trail``
-    (mm) is the machine's: no bars change it.
+    inverse. ``travel`` (mm) is how far a hand goes from lock to lock, along its arc; ``across`` how
+    far apart the two places are. ``trail`` (mm) is the machine's: no bars change it.
     """
 
     arm: Judged
     arm_ratio: Judged
     travel: Judged
+    across: Judged
     trail: Judged
 
 
@@ -154,6 +155,7 @@ def steering_figures(machine: Machine, shape: BarShape, stock: BarShape) -> Stee
         arm=noted(arm, stock=before),
         arm_ratio=noted(arm / before),
         travel=noted(hand_travel(arm, whole), stock=hand_travel(before, whole)),
+        across=noted(hand_displacement(arm, whole), stock=hand_displacement(before, whole)),
         trail=noted(ground, stock=ground),
     )
 
@@ -165,6 +167,11 @@ def lever_arm(machine: Machine, shape: BarShape) -> float:
 
 
 def hand_travel(arm: float, turn: float) -> float:
+    """How far (mm) a point at ``arm`` from the axis goes in a turn of ``turn`` rad: its arc."""
+    return arm * turn
+
+
+def hand_displacement(arm: float, turn: float) -> float:
     """How far apart (mm) two places are of a point at ``arm`` from the axis, ``turn`` rad apart."""
     return 2.0 * arm * math.sin(0.5 * turn)
 

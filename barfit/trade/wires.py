@@ -94,9 +94,11 @@ class WireFigures:
 
     ``inside`` is what it is made of, ``assumed`` where that is what its kind usually holds.
     ``extension`` is what it lacks to the slack to aim for, 0 where it needs no more than it has.
-    ``plug_in`` is the shortest extension sold that is long enough and not too long, nan for none.
-    ``sensor``: a splice is the last resort. What hangs on the wires is None, or nan, where they
-    are not known; ``bundle`` is held against the line's own diameter.
+    ``plug_in`` is the shortest extension sold that is long enough and not known to be too long, nan
+    for none; ``unproven`` how long the line is with it where its longest length is not known, else
+    nan. ``hidden`` is how much of it lies inside the bar, where no joint may be. ``sensor``: a
+    splice is the last resort, and having to grow is a caution. What hangs on the wires is None, or
+    nan, where they are not known; ``bundle`` is held against the line's own diameter.
     """
 
     line: str
@@ -105,6 +107,8 @@ class WireFigures:
     wires: int
     extension: Judged
     plug_in: float
+    unproven: float
+    hidden: float
     sensor: bool
     drops: tuple[CircuitDrop, ...]
     bundle: Judged
@@ -163,15 +167,23 @@ def _figures(
         joints, room = _judged_joints(plan, sizes, setup)
         if plan.splices:
             thicker, every = _thick(plan, sizes, bundle)
+    plug_in = _plug_in(finding, line, extension)
+    led = here.spans[0].case.layout.inside
+    sensor = line.kind == "ride_by_wire_lead" or bool(
+        inside and any(one.use is Use.SENSOR for one in inside.circuits)
+    )
     return WireFigures(
         line=line.name,
         inside=inside,
         assumed=inside is not None and line.wires is None,
         wires=len(gauges),
-        extension=noted(extension),
-        plug_in=_plug_in(finding, line, extension),
-        sensor=line.kind == "ride_by_wire_lead"
-        or bool(inside and any(one.use is Use.SENSOR for one in inside.circuits)),
+        extension=Judged(extension, Grade.CAUTION)
+        if sensor and extension > 0.0
+        else noted(extension),
+        plug_in=plug_in,
+        unproven=math.nan if _longest_known(finding) else line.length + plug_in,
+        hidden=led.length if led else 0.0,
+        sensor=sensor,
         drops=tuple(_drops(inside, line.length, extension, setup)) if inside else (),
         bundle=at_most(bundle, line.diameter),
         sleeve=_sleeve(inside, outsides, thicker, setup) if inside and known else None,
@@ -349,12 +361,20 @@ def _thick(plan: SplicePlan, sizes: tuple[Gauge, ...], bundle: float) -> tuple[J
     return noted(staggered, stock=bundle), bundle_diameter(over)
 
 
+def _longest_known(finding: LineFinding) -> bool:
+    """Whether it is known how long a line may be; inf where nothing limits it."""
+    return finding.window is not None and not math.isnan(finding.window.longest)
+
+
 def _plug_in(finding: LineFinding, line: Line, extension: float) -> float:
-    """The shortest extension sold that a line which lacks some can take, nan for none."""
+    """The shortest extension sold that a line which lacks some can take, nan for none; the shortest
+    that is long enough where its longest length is not known.
+    """
     if not extension > 0.0:
         return math.nan
-    longest = finding.window.longest if finding.window else math.nan
-    most = longest - line.length if math.isfinite(longest) else math.inf
+    most = math.inf
+    if finding.window is not None and _longest_known(finding):
+        most = finding.window.longest - line.length
     least = min(extension, -finding.margin) if finding.clipped is None else extension
     return next((one for one in wire_table().plug_in if least <= one <= most), math.nan)
 

@@ -14,7 +14,10 @@ from barfit.analysis import LineFinding, Sweep, findings, sweep
 from barfit.catalogue import limit
 from barfit.model import EXACT, Setup
 from barfit.report.remarks import Remark
-from barfit.report.trade.wires import wire_remarks
+from barfit.report.trade import remarks
+from barfit.report.trade.through import BARE_EDGE, DEBURR
+from barfit.report.trade.wires import SPLICE_RULES, wire_remarks
+from barfit.trade import trade
 from barfit.trade.flex import line_flex
 from barfit.trade.judged import Grade
 from barfit.trade.lengthened import growths, lengthened
@@ -124,8 +127,12 @@ def test_no_joint_hides_inside_the_bar() -> None:
 def test_a_ride_by_wire_lead_is_spliced_last() -> None:
     lead = figures_of("touring-hydraulic")["ride-by-wire lead"]
     assert lead.sensor
-    assert "last resort" in remark(lead, "wire_extension").caution
-    assert remark(lead, "splice_strain").sentence.startswith("If it is spliced all the same")
+    grows = remark(lead, "wire_extension")
+    assert grows.grade is Grade.CAUTION
+    assert "plug-in extension" in grows.hint
+    assert "last resort" in grows.caution
+    spliced = remark(lead, "splice_strain")
+    assert spliced.sentence.startswith("As the last resort only, where no plug-in extension can")
     assert "Carry the screen across" in remark(lead, "splice_strain").caution
 
 
@@ -146,7 +153,9 @@ def test_the_voltage_lost_names_the_gauge_that_cures_it() -> None:
     assert worst.drop.value == pytest.approx(2.0 * grown * 3.8 * 54.4e-6)
     assert worst.drop.grade is Grade.CAUTION
     assert worst.cure == "0.75 mm²"
-    assert "0.75 mm²" in remark(left, "voltage_drop_lamp_feed").hint
+    hint = remark(left, "voltage_drop_lamp_feed").hint
+    assert "made for 0.35 mm² and 0.75 mm²" in hint
+    assert "Same gauge or thicker" in SPLICE_RULES
 
 
 def test_the_words_of_a_plan_say_where_and_how_long() -> None:
@@ -158,6 +167,48 @@ def test_the_words_of_a_plan_say_where_and_how_long() -> None:
         assert f"{at:.0f}" in said
     assert "'tie on the bar, above'" in said
     assert f"all but {plan.extension:.0f} mm" in said
+
+
+def test_an_extension_that_may_be_too_long_is_not_simply_allowed() -> None:
+    lead = figures_of("tall-bar-cruiser")["left heated-grip lead"]
+    unsure = replace(lead, plug_in=100.0, unproven=855.0)
+    sold = "A plug-in extension of 100 mm with 2 poles does it"
+    said = remark(unsure, "wire_extension").hint
+    assert said.startswith(f"{sold} if 855 mm is not too long, which is not known;")
+    sure = replace(unsure, unproven=math.nan)
+    assert remark(sure, "wire_extension").hint.startswith(f"{sold};")
+
+
+def test_an_extension_is_unproven_where_the_longest_length_is_not_known() -> None:
+    swept, found, every = looked_at("tall-bar-cruiser")
+    assert all(math.isnan(one.unproven) for one in every.values())
+    unknown = tuple(
+        replace(one, window=replace(one.window, longest=math.nan)) if one.window else one
+        for one in found
+    )
+    for one in wires(swept, swept, unknown):
+        expected = swept.setup.line(one.line).length + one.plug_in
+        assert one.unproven == pytest.approx(expected, nan_ok=True)
+
+
+def test_no_joint_inside_the_bar_is_told_so() -> None:
+    lines = figures_of("hidden-wires").values()
+    assert all(one.hidden > 300.0 for one in lines)
+    never = [one for one in lines if one.joint_room is not None]
+    assert never
+    for one in never:
+        said = remark(one, "splice_room").sentence
+        assert said.startswith("No joints inside the bar, and outside it ")
+
+
+def test_workmanship_is_told_once() -> None:
+    swept, found, _ = looked_at("hidden-wires")
+    figures = trade(swept, sweep(swept.setup, stock=True, step=STEP), found)
+    said = remarks(figures, swept.setup, "mm")
+    for text in (SPLICE_RULES, DEBURR, BARE_EDGE):
+        assert sum(text in one.words() for one in said) <= 1
+    assert sum(DEBURR in one.words() for one in said) == 1
+    assert len([one for one in said if one.key == "hole_grommet"]) > 1
 
 
 def test_no_words_speak_of_nan() -> None:

@@ -22,6 +22,7 @@ from barfit.trade.rider import (
     RiderFigures,
     grip_angles,
     grip_middle,
+    hand_displacement,
     hand_distance,
     hand_travel,
     height_figures,
@@ -74,7 +75,13 @@ def test_trail_is_the_machines_and_no_bars_change_it(naked: Setup) -> None:
 
 def test_how_far_a_hand_goes() -> None:
     """2 r sin(d/2): 0.382 m turned by 35 degrees moves 0.230 m (arithmetic)."""
-    assert hand_travel(382.0, math.radians(35.0)) == pytest.approx(229.7, abs=0.1)
+    assert hand_displacement(382.0, math.radians(35.0)) == pytest.approx(229.7, abs=0.1)
+
+
+def test_a_hand_goes_along_its_arc() -> None:
+    # a circle's circumference, and its diameter across: arithmetic
+    assert hand_travel(100.0, 2.0 * math.pi) == pytest.approx(628.3, abs=0.05)
+    assert hand_displacement(100.0, math.pi) == pytest.approx(200.0)
 
 
 def test_hand_travel_is_what_turning_the_grip_gives(naked: Setup) -> None:
@@ -83,9 +90,23 @@ def test_hand_travel_is_what_turning_the_grip_gives(naked: Setup) -> None:
     axis = steering_axis(machine.rake)
     point = shape.at(Side.LEFT, 60.0, from_centre=False)[0]
     ends = [rotation(axis, turn) @ point for turn in (-machine.lock_right, machine.lock_left)]
-    assert figures(naked, True).steering.travel.value == pytest.approx(
-        float(np.linalg.norm(ends[1] - ends[0]))
-    )
+    steering = figures(naked, True).steering
+    assert steering.across.value == pytest.approx(float(np.linalg.norm(ends[1] - ends[0])))
+    turns = np.linspace(-machine.lock_right, machine.lock_left, 2001)
+    path = rotation(axis, turns) @ point
+    went = float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())
+    assert steering.travel.value == pytest.approx(went, rel=1e-5)
+
+
+def test_hands_that_move_the_other_way_are_told_so(naked: Setup) -> None:
+    wide = replace(naked.stock, bar=replace(bar(naked), width=bar(naked).width + 48.0))
+    setup = replace(naked, new=wide)
+    said = {r.key: r for r in rider_remarks(figures(setup), setup, "mm")}
+    out = said["hand_moved_in"]
+    assert (out.label, out.value_text("mm")) == ("Hands moved out, each", "24 mm")
+    assert out.judged.value == pytest.approx(-24.0)  # programs get it as its key says
+    back = replace(out, judged=replace(out.judged, value=24.0))
+    assert (back.label, back.value_text("mm")) == ("Hands moved in, each", "24 mm")
 
 
 @given(more=st.floats(1.0, 200.0))

@@ -47,8 +47,20 @@ def _remark(
     sentence: str = "",
     hint: str = "",
     caution: str = "",
+    other_way: str = "",
 ) -> Remark:
-    return Remark(key, Topic.ON_BAR, about, term, judged, quantity, sentence, hint, caution)
+    return Remark(
+        key,
+        Topic.ON_BAR,
+        about,
+        term,
+        judged,
+        quantity,
+        sentence,
+        hint,
+        caution,
+        other_way=other_way,
+    )
 
 
 def _clearance(found: Clearance, setup: Setup, unit: str) -> Remark:
@@ -116,12 +128,23 @@ def _reservoir(found: ReservoirFigures, setup: Setup) -> list[Remark]:
             )
             hint = "Turn it about the bar until its lid is level straight ahead."
             if tilt is found.parked:
-                hint = "Park with the steering turned the other way, or set the lid level."
+                hint = _parked_hint(tilt.turn or 0.0)
             caution = "" if tilt is found.straight else _FLUID
         remarks.append(
             _remark(key, found.control, term, tilt, Quantity.ANGLE, sentence, hint, caution)
         )
     return remarks
+
+
+def _parked_hint(turn: float) -> str:
+    """What helps a lid that tilts most at that turn on the side stand."""
+    hint = "Set its lid level straight ahead."
+    if turn > 0.0:
+        return (
+            f"{hint} Turned the other way it tilts less, but most steering locks engage at the "
+            "left."
+        )
+    return f"{hint} With the steering turned to the left it tilts less." if turn < 0.0 else hint
 
 
 def _exit(found: ExitFigures, setup: Setup, unit: str) -> Remark:
@@ -153,10 +176,10 @@ def _straight(found: StraightFigures, unit: str) -> Remark:
     sentence = hint = ""
     if straight.grade is Grade.CAUTION:
         had = straight.stock
-        than = f", and {_length(had, unit)} on the stock bar" if had < found.need else ""
+        than = f", where the stock bar has {_length(had, unit)}" if had < found.need else ""
         sentence = (
-            f"The {found.side} end of the bar is straight for {_length(straight.value, unit)}; "
-            f"up to the {found.outermost} it takes {_length(found.need, unit)}{than}."
+            f"The {found.side} end of the bar is straight for {_length(straight.value, unit)}"
+            f"{than}; up to the {found.outermost} it takes {_length(found.need, unit)}."
         )
         hint = "Move controls outward, take shorter grips or a bar with more straight."
     side = "left" if found.side is Side.LEFT else "right"
@@ -197,6 +220,7 @@ def _fit(fit: FitFigures, unit: str) -> list[Remark]:
             sentence,
             hint,
             "A control that cannot be clamped tight turns on the bar." if sentence else "",
+            other_way="Grip zone thinner than stock by",
         )
     )
     return found
@@ -246,6 +270,7 @@ def _bore(fit: FitFigures, bore: Judged, unit: str) -> Remark:
         sentence,
         hint,
         caution,
+        other_way="Bar thinner than the risers' bore by",
     )
 
 

@@ -35,11 +35,15 @@ def _remark(
     return Remark(key, Topic.RIDER, "", term, judged, quantity, sentence, hint, caution)
 
 
+def _moved(key: str, term: str, other_way: str, judged: Judged) -> Remark:
+    return Remark(key, Topic.RIDER, "", term, judged, Quantity.LENGTH, other_way=other_way)
+
+
 def _hand(hand: HandFigures) -> list[Remark]:
     return [
-        _remark("hand_moved_up", "Hands moved up", hand.moved_up),
-        _remark("hand_moved_back", "Hands moved back", hand.moved_back),
-        _remark("hand_moved_in", "Hands moved in, each", hand.moved_in),
+        _moved("hand_moved_up", "Hands moved up", "Hands moved down", hand.moved_up),
+        _moved("hand_moved_back", "Hands moved back", "Hands moved forward", hand.moved_back),
+        _moved("hand_moved_in", "Hands moved in, each", "Hands moved out, each", hand.moved_in),
         _remark("grip_sweep", "Grips point back, from above", hand.sweep, Quantity.ANGLE),
         _remark("grip_downsweep", "Grips point down", hand.downsweep, Quantity.ANGLE),
         _remark("grip_turned", "Grips turned against stock", hand.wrist, Quantity.ANGLE),
@@ -67,6 +71,7 @@ def _steering(figures: RiderFigures) -> list[Remark]:
             sentence,
         ),
         _remark("hand_travel", "Hand travel lock to lock", steering.travel),
+        _remark("hand_across", "Hand at one lock to hand at the other", steering.across),
         _remark("trail", "Trail (no bars change it)", steering.trail),
     ]
 

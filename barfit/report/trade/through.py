@@ -6,7 +6,7 @@ import math
 
 from barfit.model import Connector
 from barfit.report.phrases import capital, listed
-from barfit.report.quantities import Quantity
+from barfit.report.quantities import Quantity, quantity_text
 from barfit.report.remarks import Remark, Topic
 from barfit.trade.judged import Grade, Judged
 from barfit.trade.through import ThroughBarFigures, ThroughHole, ThroughLine
@@ -15,6 +15,11 @@ from barfit.units import format_length
 _DRILL = (
     "Drill or widen a hole only where the bar's maker allows it: a bar that cracks there takes the "
     "steering with it."
+)
+DEBURR = "Deburr both edges first and draw the wires in with a lead."
+BARE_EDGE = (
+    "A bare edge cuts through insulation, and a short there can stop the engine or put out the "
+    "lights."
 )
 _POOR = (Grade.CAUTION, Grade.REJECT)
 
@@ -133,8 +138,10 @@ def _connectors(line: ThroughLine, unit: str) -> Remark:
 
 
 def _face(connector: Connector, unit: str) -> str:
-    wide = format_length(connector.width, unit, with_unit=False)
-    return f"{wide} × {format_length(connector.height, unit)}"
+    wide, high = (
+        quantity_text(mm, Quantity.FINE_LENGTH, unit) for mm in (connector.width, connector.height)
+    )
+    return f"{wide.split()[0]} × {high}"
 
 
 def _hole(hole: ThroughHole, unit: str) -> tuple[Remark, ...]:
@@ -159,9 +166,8 @@ def _hole(hole: ThroughHole, unit: str) -> tuple[Remark, ...]:
             hole.grommet,
             Quantity.LENGTH,
             sentence=f"The {name} needs a grommet for {listed(list(hole.lines))}.",
-            hint="Deburr both edges first and draw the wires in with a lead.",
-            caution="A bare edge cuts through insulation, and a short there can stop the engine or "
-            "put out the lights.",
+            hint=DEBURR,
+            caution=BARE_EDGE,
         ),
         said(
             "hole_room",

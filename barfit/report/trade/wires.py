@@ -11,12 +11,13 @@ from barfit.report.remarks import Remark, Topic
 from barfit.trade.bundles import fill_limit
 from barfit.trade.judged import Grade, Judged, noted
 from barfit.trade.splices import NoPlan, SplicePlan
-from barfit.trade.wires import PlugFigures, SleeveFigures, WireFigures, drop_limit
+from barfit.trade.wires import CircuitDrop, PlugFigures, SleeveFigures, WireFigures, drop_limit
 from barfit.units import format_length
 
 SPLICE_RULES = (
-    "Same gauge or the next larger one, same colours, fuse unchanged; crimps under adhesive-lined "
-    "shrink, none on tinned or solid wire; no solder near a bend that moves; a tie on either side."
+    "Same gauge or thicker, never thinner, with crimps made for both wires; same colours, fuse "
+    "unchanged; crimps under adhesive-lined shrink, none on tinned or solid wire; no solder near a "
+    "bend that moves; a tie on either side."
 )
 SENSOR_RULES = (
     "A splice is the last resort here: a voltage that is off becomes a throttle fault. Keep screen "
@@ -91,6 +92,11 @@ def _plug_in_hint(figures: WireFigures, unit: str) -> str:
         sold = f"A plug-in extension of {format_length(figures.plug_in, unit)}{plug} does it"
     else:
         sold = f"It takes a plug-in extension{plug} made to length: none usually sold suits"
+    if math.isfinite(figures.unproven):
+        grown = format_length(figures.unproven, unit)
+        sold += f" if {grown} is not too long, which is not known"
+    if figures.sensor:
+        sold += " and leaves its wires uncut"
     return f"{sold}; keep its plug dry and off any bend that moves."
 
 
@@ -108,7 +114,7 @@ def _splice(figures: WireFigures, unit: str) -> Iterator[Remark]:
             "Joint strain",
             figures.joint_strain,
             Quantity.SHARE,
-            f"{'If it is spliced all the same' if figures.sensor else 'Spliced'}, "
+            f"{_LAST if figures.sensor else 'Spliced'}, "
             f"the {figures.line} has {plan_words(plan, unit)}",
             f"The bundle is {_fine(figures.joint_bundle.value, unit)} thick there; were all joints "
             f"in one place, {_fine(figures.all_joints, unit)}.",
@@ -128,18 +134,25 @@ def _splice(figures: WireFigures, unit: str) -> Iterator[Remark]:
             "Room for joints",
             figures.joint_room,
             Quantity.COUNT,
-            _NO_PLAN[plan.why or NoPlan.NOT_KNOWN].format(line=figures.line),
+            _no_plan_words(figures, plan.why or NoPlan.NOT_KNOWN),
             "Extend it with a plug, or put the terminals on a longer branch.",
         )
 
 
+_LAST = "As the last resort only, where no plug-in extension can be had, and spliced"
 _NO_PLAN = {
-    NoPlan.NOT_CALM: "Nowhere is the {line} calm enough for a joint: all along it flexes with the "
+    NoPlan.NOT_CALM: "nowhere is the {line} calm enough for a joint: all along it flexes with the "
     "steering, or something holds it.",
-    NoPlan.NO_ROOM: "Where the {line} is calm enough there is no room for the joints of all its "
+    NoPlan.NO_ROOM: "where the {line} is calm enough there is no room for the joints of all its "
     "wires.",
-    NoPlan.NOT_KNOWN: "Where the {line} could be spliced is not known: some poses are not.",
+    NoPlan.NOT_KNOWN: "where the {line} could be spliced is not known: some poses are not.",
 }
+
+
+def _no_plan_words(figures: WireFigures, why: NoPlan) -> str:
+    """Why it cannot be spliced; inside a bar it lies still, but no joint may be there."""
+    told = _NO_PLAN[why].format(line=figures.line)
+    return f"No joints inside the bar, and outside it {told}" if figures.hidden else capital(told)
 
 
 def plan_words(plan: SplicePlan, unit: str) -> str:
@@ -187,7 +200,7 @@ def _drop(figures: WireFigures) -> Iterator[Remark]:
         )
         hint = "A thicker piece alone does not cure it."
         if worst.cure:
-            hint = f"With {worst.cure} for the new wire it keeps to that."
+            hint = f"With {worst.cure} for the new wire{_both(worst)} it keeps to that."
         elif figures.extension.value == 0.0:
             hint = ""
     elif worst.drop.grade is Grade.NOT_KNOWN:
@@ -201,6 +214,13 @@ def _drop(figures: WireFigures) -> Iterator[Remark]:
         sentence,
         hint,
     )
+
+
+def _both(worst: CircuitDrop) -> str:
+    """What joining a thicker wire to the old one takes."""
+    if worst.cure == worst.circuit.gauge:
+        return ""
+    return f", crimped with joints made for {worst.circuit.gauge} and {worst.cure},"
 
 
 def _bundle(figures: WireFigures, unit: str) -> Iterator[Remark]:
