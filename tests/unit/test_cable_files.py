@@ -100,6 +100,17 @@ def test_a_wire_that_fills_its_bore_does_not_slide() -> None:
     assert "a wire of 3.1 mm does not slide in a bore of 3.1 mm" in told(text)
 
 
+def test_another_mistake_does_not_hide_it() -> None:
+    text = TEXT.replace(
+        "wire = 2.3\nbore = 3.1\nfree_play = 3\n", "wire = 3.1\nbore = 3.1\nfree_ply = 3\n"
+    )
+    text = text.replace("pull = 220", 'pull = "250 kg"')
+    message = told(text)
+    assert "a wire of 3.1 mm does not slide in a bore of 3.1 mm" in message
+    assert "unknown key 'free_ply'" in message
+    assert "cable.pull: '250 kg' is not a number; give newtons, as a plain number" in message
+
+
 def test_what_is_no_sliding_cable_has_no_wire() -> None:
     for name, why in (
         ("left switch harness", "a switch harness is no control cable"),

@@ -94,6 +94,11 @@ def test_everything_of_a_hose_comes_back_from_a_file() -> None:
             "end = { banjo = false, eye_angle = 5,",
             "hose.end.eye_angle: only a banjo has one",
         ),
+        (
+            "end = { eye_angle = 0,",
+            "end = { banjo = false, eye_angle = 5, part_of = 3,",
+            "hose.end.eye_angle: only a banjo has one",
+        ),
         ("offset = 68 ", "offset = 680 ", "machine.disc.offset: 680 mm is outside"),
     ],
 )

@@ -29,7 +29,7 @@ from barfit.model import (
     Side,
     Solid,
 )
-from barfit.report.trade.on_bar import on_bar_remarks
+from barfit.report.trade.on_bar import on_bar_remarks, parked_hint
 from barfit.scenario import ScenarioError, dumps, loads
 from barfit.trade.clearances import Clearance, clearances
 from barfit.trade.judged import Grade
@@ -301,8 +301,38 @@ def test_no_less_straight_than_the_stock_bar_has(swept: Sweep) -> None:
     tighter = replace(
         swept, setup=replace(swept.setup, new=replace(swept.setup.stock, bar=bent)), stock=False
     )
-    found = on_bar(tighter, swept).straights[0]
+    figures = on_bar(tighter, swept)
+    found = figures.straights[0]
     assert found.straight.grade is Grade.CAUTION
+    said = next(
+        one
+        for one in on_bar_remarks(figures, tighter.setup, "mm")
+        if one.key == "hand_straight" and one.sentence
+    )
+    assert said.limit_text("mm") in said.sentence
+    assert said.value_text("mm") in said.sentence
+    if found.straight.stock < found.need:
+        assert f"where the stock bar has {said.stock_text('mm')};" in said.sentence
+
+
+@pytest.mark.parametrize(
+    ("turn", "words"), [(0.5, "most steering locks engage at the left"), (-0.5, "to the left")]
+)
+def test_a_parked_lid_is_levelled_first(turn: float, words: str) -> None:
+    hint = parked_hint(turn)
+    assert hint.startswith("Set its lid level straight ahead.")
+    assert words in hint
+
+
+def test_a_bar_thinner_than_the_bore_is_told_without_a_minus(naked: Setup) -> None:
+    thin = replace(with_bar(naked, tube_diameter=22.2), riser=replace(naked.stock.riser, bore=28.6))
+    setup = replace(naked, new=thin, lines=(), machine=replace(naked.machine, solids=()))
+    empty = Sweep(setup, False, np.zeros(1), ())
+    said = {
+        r.key: r for r in on_bar_remarks(on_bar(empty, replace(empty, stock=True)), setup, "mm")
+    }
+    assert said["riser_bore"].label == "Bar thinner than the risers' bore by"
+    assert said["riser_bore"].value_text("mm") == "6.4 mm"
 
 
 # --- hoses ---------------------------------------------------------------------------------------

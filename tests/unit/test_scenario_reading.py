@@ -379,6 +379,31 @@ def test_one_mistake_is_told_with_place_and_hint(text: str, old: str, new: str, 
     assert said in "\n".join(map(str, told(edited(text, old, new))))
 
 
+def test_an_unknown_key_points_to_the_nearest_even_where_that_is_used(text: str) -> None:
+    (problem,) = told(edited(text, "rake = 30\n", "rake = 30\nrak = 30\n"))
+    assert str(problem) == "machine: unknown key 'rak'; did you mean 'rake'?"
+
+
+def test_a_percentage_is_told_as_a_share(text: str) -> None:
+    (problem,) = told(text + '\n[uncertainty]\nstiffness = "15 %"\n')
+    assert (
+        str(problem) == "uncertainty.stiffness: '15 %' is not a number; give a plain number, 0.15"
+    )
+
+
+def test_what_sits_on_a_bar_has_axes_of_its_own(text: str) -> None:
+    (problem,) = told(text + '\n[controls."clutch perch".size]\nlever_tip = [136, 78]\n')
+    assert problem.message == "[136, 78] is not three lengths [outward, forward, up]"
+
+
+def test_a_mistake_in_the_fork_hides_no_other(text: str) -> None:
+    wrong = edited(text, "travel = 120\n", "travel = 120\nspring = 3\n")
+    sag = next(line for line in text.splitlines() if line.startswith("sag = "))
+    said = [str(one) for one in told(edited(wrong, f"{sag}\n", "sag = 130\n"))]
+    assert "machine.fork.sag: 130 mm is more than the whole travel, 120 mm" in said
+    assert any("unknown key 'spring'" in one for one in said)
+
+
 def test_a_single_problem_is_one_line(text: str) -> None:
     with pytest.raises(ScenarioError) as caught:
         loads(edited(text, "lock_left = 40", "lock_left = 90"), "bike.toml")

@@ -10,6 +10,7 @@ import pytest
 from barfit import edits
 from barfit.catalogue import limits, scenario_dir
 from barfit.model import Bar, BarSet, Connector, Hole, Setup, Side, ThroughBar
+from barfit.report.doubts import all_doubts
 from barfit.report.remarks import Remark
 from barfit.report.trade.through import through_remarks
 from barfit.scenario import ScenarioError, dumps, load, loads
@@ -282,11 +283,63 @@ def told(before: str, after: str) -> str:
             'entry = "left foot of the bar"',
             "goes in and out at the same hole",
         ),
-        ("width = 25, ", "", "connectors[1]: 'width' is missing"),
+        (
+            'name = "9-way plug", width = 28, ',
+            'name = "9-way plug", ',
+            "connectors[1]: 'width' is missing",
+        ),
     ],
 )
 def test_what_is_wrong_is_told(before: str, after: str, problem: str) -> None:
     assert problem in told(before, after)
+
+
+def test_a_mistake_elsewhere_hides_no_hole_that_is_not_there() -> None:
+    text = TEXT.replace('grip_diameter = "1 in"', 'grip_diametre = "1 in"', 1)  # of the bars
+    text = text.replace("facing = -90, diameter = 13 ", "facing = 999, diameter = 30 ", 1)
+    text = text.replace("length = 20", "length = 10", 1)
+    text = text.replace("length = 645", "lenght = 645")  # of the lines
+    text = text.replace('entry = "under the left switches"', 'entry = "under the left switch"', 1)
+    with pytest.raises(ScenarioError) as error:
+        loads(text)
+    for problem in (
+        "unknown key 'grip_diametre'",
+        "holes[1].facing: ",
+        "holes[1].diameter: 30 mm",
+        "holes[5].length: 10 mm along the bar is less than",
+        "unknown key 'lenght'",
+        "no bars have a hole 'under the left switch'",
+    ):
+        assert problem in str(error.value)
+
+
+def test_a_plug_that_is_two_sizes_is_doubted() -> None:
+    assert not [text for text in all_doubts(HIDDEN, "mm") if "plug" in text]
+    line = HIDDEN.line("right switch harness")
+    assert line.through_bar is not None
+    other = replace(line.through_bar, connectors=(Connector("plug", 25.0, 16.0),))
+    lines = tuple(
+        replace(one, through_bar=other) if one.name == line.name else one for one in HIDDEN.lines
+    )
+    told = [text for text in all_doubts(replace(HIDDEN, lines=lines), "mm") if "plug" in text]
+    assert told == []  # within what a tape tells
+    wide = replace(other, connectors=(Connector("plug", 16.0, 28.5),))
+    lines = tuple(
+        replace(one, through_bar=wide) if one.name == line.name else one for one in HIDDEN.lines
+    )
+    told = [text for text in all_doubts(replace(HIDDEN, lines=lines), "mm") if "plug" in text]
+    assert told == [
+        "The largest plug of the right switch harness is 24.0 mm × 15.0 mm under 'wires' and "
+        "28.5 mm × 16.0 mm under 'through_bar': check both in the file."
+    ]
+
+
+def test_a_small_plug_is_told_to_the_tenth() -> None:
+    bar = straight(hole("in", Side.LEFT, 300.0), hole("out", Side.LEFT, 150.0, 5.0))
+    plug = (Connector("2-way plug", 7.5, 6.0),)
+    figures = led(bar, {"left heated-grip lead": ("in", "out")}, connectors=plug)
+    said = [one.sentence for one in through_remarks(figures, "mm") if one.key == "bore_connectors"]
+    assert "7.5 × 6.0 mm" in said[0]
 
 
 def test_a_wall_that_leaves_no_bore_is_told() -> None:

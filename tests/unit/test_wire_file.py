@@ -99,6 +99,7 @@ def test_every_mistake_is_told_at_once(text: str) -> None:
         '{ name = "b", use = "signal", count = 2.5 }',
         '{ name = "c", use = "ground", current = 900 }',
         '{ name = "d", use = "ground" }, { name = "d", use = "ground" }',
+        '{ name = "e", use = "lamp feed", current = "55 W" }',
     )
     wrong = HEAD + "screend = true\nsleeve = 500\n"
     wrong += f"circuits = [{', '.join(rows)}]\n"
@@ -113,6 +114,7 @@ def test_every_mistake_is_told_at_once(text: str) -> None:
         "'lamp' is not one of the words",
         "2.5 is not a whole number",
         "900 is outside 0 to 60",
+        "'55 W' is not a number; give amperes, as a plain number: watts over volts",
         "'d' is there twice",
         "needs its size across",
     ):

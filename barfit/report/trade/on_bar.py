@@ -128,7 +128,7 @@ def _reservoir(found: ReservoirFigures, setup: Setup) -> list[Remark]:
             )
             hint = "Turn it about the bar until its lid is level straight ahead."
             if tilt is found.parked:
-                hint = _parked_hint(tilt.turn or 0.0)
+                hint = parked_hint(tilt.turn or 0.0)
             caution = "" if tilt is found.straight else _FLUID
         remarks.append(
             _remark(key, found.control, term, tilt, Quantity.ANGLE, sentence, hint, caution)
@@ -136,7 +136,7 @@ def _reservoir(found: ReservoirFigures, setup: Setup) -> list[Remark]:
     return remarks
 
 
-def _parked_hint(turn: float) -> str:
+def parked_hint(turn: float) -> str:
     """What helps a lid that tilts most at that turn on the side stand."""
     hint = "Set its lid level straight ahead."
     if turn > 0.0:
