@@ -96,7 +96,7 @@ def _plug_in_hint(figures: WireFigures, unit: str) -> str:
         grown = format_length(figures.unproven, unit)
         sold += f" if {grown} is not too long, which is not known"
     if figures.sensor:
-        sold += " and leaves its wires uncut"
+        sold += "; its own wires stay uncut"
     return f"{sold}; keep its plug dry and off any bend that moves."
 
 
@@ -139,7 +139,7 @@ def _splice(figures: WireFigures, unit: str) -> Iterator[Remark]:
         )
 
 
-_LAST = "As the last resort only, where no plug-in extension can be had, and spliced"
+_LAST = "As the last resort only, where no plug-in extension can be had: spliced"
 _NO_PLAN = {
     NoPlan.NOT_CALM: "nowhere is the {line} calm enough for a joint: all along it flexes with the "
     "steering, or something holds it.",
