@@ -58,6 +58,11 @@ class Clipped:
         """The spans that are short."""
         return tuple(span for span in self.spans if span.spare < -_SMALL)
 
+    @property
+    def cured(self) -> bool:
+        """Whether sliding its clips is all that the line needs."""
+        return bool(self.slides) and self.total_short == 0.0
+
 
 def clipped(line: LineSweep, needs: Sequence[SpanNeed]) -> Clipped | None:
     """How a line divided by clips could be made to reach; None for one without clips."""

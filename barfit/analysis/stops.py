@@ -15,6 +15,7 @@ from barfit.analysis.probes import Probe, Spans, all_spans, taut_lengths
 from barfit.analysis.refine import Box, Top, highest
 from barfit.analysis.sweep import LineSweep, SpanSweep, Sweep
 from barfit.analysis.verdicts import Verdict
+from barfit.catalogue import line_kinds
 from barfit.model import Body, Line, PointPlace
 
 _CLOSE = math.radians(0.01)  # a turn angle this well enclosed is good to a tenth of a degree
@@ -47,13 +48,15 @@ NO_STOPS = LineStops()
 @dataclass(frozen=True)
 class SteeringStop:
     """What stops the steering short of its lock: the line that goes tight first, and where;
-    ``certain`` is whether that line is surely too short.
+    ``certain`` is whether that line is surely too short. A control cable, which is ``pulled`` out
+    of its seat there, stops nothing.
     """
 
     line: str
     turn: float
     travel: float
     certain: bool = True
+    pulled: bool = False
 
 
 @dataclass(frozen=True)
@@ -89,13 +92,18 @@ def steering_stops(found: Iterable[_Tight], lines: Iterable[Line]) -> SteeringSt
 
     Only lines between what turns and the frame can: the others turn along.
     """
-    crossing = {line.name for line in lines if crosses_steering(line)}
+    kinds = line_kinds()
+    crossing = {line.name: kinds[line.kind].family for line in lines if crosses_steering(line)}
     mine = [finding for finding in found if finding.line in crossing]
 
     def first(side: str) -> SteeringStop | None:
         stops = [
             SteeringStop(
-                finding.line, stop.turn, stop.travel, finding.verdict is not Verdict.UNCERTAIN
+                finding.line,
+                stop.turn,
+                stop.travel,
+                certain=finding.verdict is not Verdict.UNCERTAIN,
+                pulled=crossing[finding.line] == "cable",
             )
             for finding in mine
             if (stop := getattr(finding.stops, side)) is not None

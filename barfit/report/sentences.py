@@ -95,28 +95,50 @@ def snap_sentence(finding: LineFinding, line: Line, machine: Machine | None = No
 
 
 def stops_sentence(stops: SteeringStops, machine: Machine | None = None) -> str:
-    """Which lines stop the steering, and where; "" where none does."""
+    """Which lines stop the steering, or which cables go tight first, and where; "" where none."""
     both = [stop for stop in (stops.right, stops.left) if stop is not None]
     ahead = [stop for stop in both if stop.turn == 0.0]
     if ahead:
-        sure = next((stop for stop in ahead if stop.certain), None)
-        if sure is None:
-            return (
-                f"Whether the steering can be turned is uncertain: the {ahead[0].line} may be too "
-                "short straight ahead."
-            )
-        return f"The steering cannot be turned: the {sure.line} is too short straight ahead."
+        return _tight_ahead(next((stop for stop in ahead if stop.certain), ahead[0]))
 
     def by(stop: SteeringStop) -> str:
         doubt = "" if stop.certain else "(uncertain)"
         words = [f"by the {stop.line}", travel_words(stop.travel, machine), doubt]
         return " ".join(filter(None, words))
 
-    said = [f"at {turn_words(stop.turn, 1)} {by(stop)}" for stop in both]
-    if len(both) == 2 and by(both[0]) == by(both[1]):
-        turns = [turn_words(stop.turn, 1) for stop in both]
-        said = [f"at {listed(turns)} {by(both[0])}"]
-    return f"The steering is stopped {listed(said)}." if said else ""
+    pulled, stopped = ([s for s in both if s.pulled is is_pulled] for is_pulled in (True, False))
+    told = [_pulled_words(pulled, machine)] if pulled else []
+    if stopped:
+        said = [f"at {turn_words(stop.turn, 1)} {by(stop)}" for stop in stopped]
+        if len(stopped) == 2 and by(stopped[0]) == by(stopped[1]):
+            turns = [turn_words(stop.turn, 1) for stop in stopped]
+            said = [f"at {listed(turns)} {by(stopped[0])}"]
+        told.append(f"the steering is stopped {listed(said)}")
+    return f"{capital('; '.join(told))}." if told else ""
+
+
+def _tight_ahead(stop: SteeringStop) -> str:
+    """That a line is too short even straight ahead."""
+    if stop.pulled:
+        is_short = "is" if stop.certain else "may be"
+        return f"The {stop.line} {is_short} too short even straight ahead."
+    if stop.certain:
+        return f"The steering cannot be turned: the {stop.line} is too short straight ahead."
+    return (
+        f"Whether the steering can be turned is uncertain: the {stop.line} may be too short "
+        "straight ahead."
+    )
+
+
+def _pulled_words(stops: list[SteeringStop], machine: Machine | None) -> str:
+    """Which cables go tight before any other line."""
+    places: dict[str, list[str]] = {}
+    for stop in stops:
+        doubt = "" if stop.certain else "(uncertain)"
+        at = filter(None, (turn_words(stop.turn, 1), travel_words(stop.travel, machine), doubt))
+        places.setdefault(stop.line, []).append(" ".join(at))
+    said = [f"the {line} goes tight first at {listed(turns)}" for line, turns in places.items()]
+    return listed(said)
 
 
 def steering_sentence(findings: Iterable[LineFinding], setup: Setup) -> str:
@@ -213,13 +235,13 @@ def clip_sentence(finding: LineFinding, line: Line, unit: str) -> str:
             for span in clipped.short
         ]
     )
-    text = f"What the {line.name} needs more is missing {short}"
-    if clipped.slides:
+    if clipped.cured:
         slides = [
-            f"'{slide.clip}' would have to grip it {length(slide.by)} nearer to '{slide.towards}'"
+            f"'{slide.clip}' has to grip it {length(slide.by)} nearer to '{slide.towards}'"
             for slide in clipped.slides
         ]
-        return f"{text}; instead of a longer one its clips could be slid: {listed(slides)}."
+        return f"{capital(line.name)} is short {short} and has enough elsewhere: {listed(slides)}."
+    text = f"What the {line.name} needs more is missing {short}"
     spare = -sum(span.spare for span in clipped.short) - clipped.total_short
     if clipped.total_short > 0.0:
         win = f"would win only {length(spare)} of it" if spare >= 1.0 else "would win nothing"

@@ -12,6 +12,7 @@ from barfit.report.phrases import capital, listed
 from barfit.report.plain import degrees, known
 from barfit.units import format_length
 
+_ALIKE = 10.0  # mm: what one changed length leaves between the locks; estimate
 _TELLING = 1.0  # mm: a smaller correction is not worth a sentence
 
 
@@ -25,8 +26,15 @@ def band(mm: float, two_sigma: float, unit: str, signed: bool = False) -> str:
 
 def needs_words(finding: LineFinding, unit: str) -> str:
     """What a line that is too short needs, the number that everything leads to: "needs 43 mm more
-    (838 mm altogether)".
+    (838 mm altogether)"; no length where sliding its clips is all it needs.
     """
+    if finding.clipped is not None and finding.clipped.cured:
+        slides = finding.clipped.slides
+        by = format_length(max(slide.by for slide in slides), unit)
+        one = f"its clip '{slides[0].clip}' moved by {by}"
+        return (
+            f"needs {one if len(slides) == 1 else f'its clips moved by up to {by}'}, not renewing"
+        )
     if not math.isfinite(finding.needed):
         return "is too short"
     more = format_length(-finding.margin, unit)
@@ -39,6 +47,8 @@ def uncertain_sentence(finding: LineFinding, line: Line, unit: str) -> str:
     """Why it is uncertain whether a line fits, and what would settle it."""
     sure = finding.sure
     begin = f"Whether the {line.name} fits is uncertain: "
+    if changed := _changed_words(finding, line, unit):
+        return f"{begin}{changed}"
     if sure.odd:
         return f"{begin}the slack found on the machine contradicts what the file says."
     if math.isnan(sure.sigma):
@@ -57,6 +67,8 @@ def order_sentence(finding: LineFinding, line: Line, unit: str) -> str:
     """
     short = finding.verdict in (Verdict.SHORT, Verdict.MARGINAL) and finding.margin < 0.0
     wide = finding.sure.two_sigma
+    if finding.clipped is not None and finding.clipped.cured:
+        return ""
     if not short or wide <= min(-finding.margin, line_kinds()[line.kind].increment):
         return ""
     begin = f"{capital(line.name)} surely needs to be longer, but"
@@ -85,7 +97,39 @@ def found_slack_sentences(finding: LineFinding, line: Line, unit: str) -> list[s
             f"from ± {format_length(2.0 * sure.before, unit)} to "
             f"± {format_length(sure.two_sigma, unit)}."
         )
+    if changed := _changed_words(finding, line, unit):
+        # of a line that is uncertain on that account it is the first thing said
+        return told if finding.verdict is Verdict.UNCERTAIN else [*told, f"{name}: {changed}"]
     return told + [_odd_sentence(name, odd, unit) for odd in sure.odd]
+
+
+def length_changed(finding: LineFinding, line: Line) -> float:
+    """How much more slack than expected was found, mm, at every turn looked at, where that is about
+    as much at each: the length has changed since. nan where it is not so.
+    """
+    off = [odd.found - odd.expected for odd in finding.sure.odd]
+    found = line.found_slack
+    looked = (
+        0
+        if found is None
+        else sum(mm is not None for mm in (found.right, found.straight, found.left))
+    )
+    if len(off) < max(looked, 2) or not all(map(math.isfinite, off)):
+        return math.nan
+    return sum(off) / len(off) if max(off) - min(off) <= _ALIKE else math.nan
+
+
+def _changed_words(finding: LineFinding, line: Line, unit: str) -> str:
+    """That slack was found before the line's length was changed, and what to do; "" if not so."""
+    more = length_changed(finding, line)
+    if math.isnan(more):
+        return ""
+    much = format_length(abs(more), unit)
+    return (
+        f"the slack found is about {much} {'more' if more > 0.0 else 'less'} than expected "
+        "wherever it was looked at, so its length was probably changed since; remove found_slack "
+        "or give what is found now."
+    )
 
 
 def _odd_sentence(name: str, odd: OddSlack, unit: str) -> str:

@@ -16,7 +16,7 @@ from barfit.report.phrases import capital, turn_words
 from barfit.report.remarks import Remark
 from barfit.report.sentences import varies
 from barfit.report.sureness import band
-from barfit.trade import Grade
+from barfit.trade import Grade, Judged
 from barfit.units import format_length
 
 # Colour comes on top of the word, never instead of it.
@@ -106,7 +106,7 @@ def remark_table(remarks: Sequence[Remark], unit: str) -> Table:
             remark.value_text(unit),
             remark.stock_text(unit),
             remark.limit_text(unit),
-            "" if remark.judged.turn is None else turn_words(remark.judged.turn),
+            _pose(remark.judged),
             Text(str(remark.grade), style=_GRADES[remark.grade]),
         )
         about = head
@@ -130,13 +130,26 @@ def _worst(finding: LineFinding, line: Line) -> str:
     if math.isnan(finding.slack):
         return "–"
     travel = finding.worst_travel
-    fork = "" if abs(travel) < 0.5 else "compressed" if travel > 0 else "extended"
+    fork = _fork(travel)
     if not varies(finding):
         return "every turn"
     if not crosses_steering(line):
         return f"fork {fork}" if fork else "every turn"
     turn = turn_words(finding.worst_turn)
     return f"{turn}, {fork}" if fork else turn
+
+
+def _pose(judged: Judged) -> str:
+    """The pose of a figure beyond length; "" where it hangs on none."""
+    if judged.turn is None:
+        return ""
+    fork = _fork(judged.travel or 0.0)
+    return f"{turn_words(judged.turn)}, {fork}" if fork else turn_words(judged.turn)
+
+
+def _fork(travel: float) -> str:
+    """Where the fork is, in short; "" at ride height."""
+    return "" if abs(travel) < 0.5 else "compressed" if travel > 0 else "extended"
 
 
 def _margin(finding: LineFinding, unit: str) -> str:

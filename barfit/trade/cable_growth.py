@@ -31,6 +31,11 @@ class Growth:
     with_: tuple[str, ...]
     first: bool
 
+    @property
+    def order(self) -> float:
+        """The growth to order, mm: the next size sold, or where none suits the least of all."""
+        return self.by.value if self.size is None else self.size
+
 
 def growth(setup: Setup, line: Line, findings: Sequence[LineFinding]) -> Growth | None:
     """The growth of ``line``; None where neither it nor the other of its pair is too short."""
@@ -41,7 +46,10 @@ def growth(setup: Setup, line: Line, findings: Sequence[LineFinding]) -> Growth 
     lacking = [
         finding.needed - finding.installed
         for finding in found
-        if finding.verdict in _TOO_SHORT and finding.margin < 0.0 and math.isfinite(finding.needed)
+        if finding.verdict in _TOO_SHORT
+        and finding.margin < 0.0
+        and math.isfinite(finding.needed)
+        and not (finding.clipped and finding.clipped.cured)
     ]
     if not lacking:
         return None

@@ -1,4 +1,8 @@
-"""Control cables: what a route does to a wire that slides in its conduit."""
+"""Control cables: what a route does to a wire that slides in its conduit.
+
+A cable that has to be replaced is looked at as it will be: turned from lock to lock once more at
+the length to order, the other of a throttle pair with it.
+"""
 
 from __future__ import annotations
 
@@ -15,10 +19,13 @@ from barfit.trade import bowden
 from barfit.trade.cable_data import Inside, inside, preferred_radius
 from barfit.trade.cable_growth import Growth, growth
 from barfit.trade.free_play import FreePlay, free_play
-from barfit.trade.judged import Grade, Judged, at_least, at_most, noted
+from barfit.trade.judged import Grade, Judged, at_least, at_most, no_worse_noted, noted
+from barfit.trade.laid import Laid, lay_out
+from barfit.trade.lengthened import STEP
 from barfit.trade.poses import greatest, least, pose_of_greatest, pose_of_least
 
 # what a weak spring has to close or let go by itself, and turning the bar must never work
+_SAME = math.radians(1.0)  # no more bend than that beyond the stock bars' is none
 _CRITICAL = ("throttle_pull", "throttle_return", "throttle_single", "front_brake_cable")
 
 
@@ -49,9 +56,10 @@ class CableFigures:
 
     ``total_bend``, rad, is the greatest over the sweep, ``bend_growth`` how much that is more than
     with the stock bars, ``radius`` the smallest, mm; ``preferred_radius`` is kinder to it. They and
-    friction count the poses at which the cable is long enough, and with the stock bars the same
-    poses. ``friction`` and ``play`` are None for a speedometer cable: its core turns instead of
-    sliding. ``growth`` says what to replace it with, None where it may stay.
+    friction are those of a cable of ``length`` mm: as it is, or as it is to be ordered ``longer``
+    mm longer; not known where that one does not reach everywhere. ``play`` is that
+    of the cable as it is. ``friction`` and ``play`` are None for a speedometer cable: its core
+    turns instead of sliding. ``growth`` says what to replace it with, None where it may stay.
     """
 
     line: str
@@ -64,18 +72,23 @@ class CableFigures:
     friction: Friction | None
     play: FreePlay | None
     growth: Growth | None
+    length: Judged
+    longer: float
 
 
 @dataclass(frozen=True)
 class _Case:
-    """One cable over the sweep. ``bend`` and ``before`` (T, A), rad, are its total bend now and
-    with the stock bars; nan where it is not long enough now, or was not then.
+    """One cable over the sweep, as it is ``now`` and was ``then`` with the stock bars, and ``laid``
+    at the length at which it stays. ``bend`` and ``before`` (T, A), rad, are its total bend as laid
+    and with the stock bars: all nan where it is not long enough at every pose, nan where it was
+    not.
     """
 
     sweep: Sweep
     line: Line
     now: LineSweep
     then: LineSweep
+    laid: Laid
     bend: np.ndarray
     before: np.ndarray
 
@@ -86,13 +99,21 @@ def cables(
     """The figures of every control cable, in the lines' order.
 
     ``stock`` is the same setup swept with its stock bars in the same steps (it may be ``swept``
-    itself); ``findings`` are those of ``swept``.
+    itself); ``findings`` are those of ``swept``. Raises what `barfit.analysis.sweep` raises.
     """
-    kinds = line_kinds()
+    kinds, setup = line_kinds(), swept.setup
+    mine = [line for line in setup.lines if kinds[line.kind].family == "cable"]
+    growths = {line.name: growth(setup, line, findings) for line in mine}
+    lengths = {
+        line.name: line.length + grows.order
+        for line in mine
+        if (grows := growths[line.name]) is not None
+    }
+    found = {finding.line: finding for finding in findings}
+    laid = lay_out(swept, found, lengths, STEP)
     return tuple(
-        _figures(_case(swept, stock, line), findings)
-        for line in swept.setup.lines
-        if kinds[line.kind].family == "cable"
+        _figures(_case(swept, stock, line, laid[line.name]), found[line.name], growths[line.name])
+        for line in mine
     )
 
 
@@ -105,46 +126,49 @@ def total_bend(line: LineSweep) -> np.ndarray:
     return np.where(line.converged, curve.total_bend(line.shapes), math.nan)
 
 
-def _case(swept: Sweep, stock: Sweep, line: Line) -> _Case:
-    now, then = swept.line(line.name), stock.line(line.name)
-    bend = np.where(now.slack >= 0.0, total_bend(now), math.nan)
+def _case(swept: Sweep, stock: Sweep, line: Line, laid: Laid) -> _Case:
+    then = stock.line(line.name)
+    bend = np.where((laid.line.slack >= 0.0).all(), total_bend(laid.line), math.nan)
+    if np.isnan(bend).any():
+        bend = np.full_like(bend, math.nan)  # what is left out may be the worst
     before = np.where(then.slack >= 0.0, total_bend(then), math.nan)
-    if np.isfinite(bend).any():
-        before = np.where(np.isfinite(bend), before, math.nan)
-    return _Case(swept, line, now, then, bend, before)
+    return _Case(swept, line, swept.line(line.name), then, laid, bend, before)
 
 
-def _figures(case: _Case, findings: tuple[LineFinding, ...]) -> CableFigures:
+def _figures(case: _Case, finding: LineFinding, grows: Growth | None) -> CableFigures:
     line, setup = case.line, case.sweep.setup
-    finding = next(one for one in findings if one.line == line.name)
     held = inside(line)
     bend, before = greatest(case.bend), greatest(case.before)
-    at = pose_of_greatest(case.sweep, case.now, case.bend)
-    radii = np.where(np.isfinite(case.bend), case.now.min_radius, math.nan)
+    at = pose_of_greatest(case.laid.sweep, case.laid.line, case.bend)
+    radii = np.where(np.isfinite(case.bend), case.laid.line.min_radius, math.nan)
     radii_before = np.where(np.isfinite(case.before), case.then.min_radius, math.nan)
     return CableFigures(
         line=line.name,
         kind=line.kind,
         verdict=finding.verdict,
-        total_bend=at_most(bend, limit(setup, "cable_total_bend"), stock=before, **at),
+        total_bend=no_worse_noted(
+            at_most(bend, limit(setup, "cable_total_bend"), stock=before, **at), _SAME
+        ),
         bend_growth=at_most(bend - before, limit(setup, "cable_bend_growth"), **at),
         radius=at_least(
             least(radii),
             line_property(line, "min_radius"),
             stock=least(radii_before),
-            **pose_of_least(case.sweep, case.now, radii),
+            **pose_of_least(case.laid.sweep, case.laid.line, radii),
         ),
         preferred_radius=preferred_radius(line),
         friction=_friction(case, held) if held else None,
         play=_play(case, held, finding) if held else None,
-        growth=growth(setup, line, findings),
+        growth=grows,
+        length=noted(case.laid.length, stock=line.length if grows else math.nan),
+        longer=grows.order if grows else 0.0,
     )
 
 
 def _friction(case: _Case, held: Inside) -> Friction:
     line, setup = case.line, case.sweep.setup
     bend, before = greatest(case.bend), greatest(case.before)
-    at = pose_of_greatest(case.sweep, case.now, case.bend)
+    at = pose_of_greatest(case.laid.sweep, case.laid.line, case.bend)
     ratio, ratio_before = (float(bowden.pull_ratio(held.friction.usual, x)) for x in (bend, before))
     back, back_before = 1.0 / ratio, 1.0 / ratio_before
     low, high = (
@@ -172,7 +196,7 @@ def _friction(case: _Case, held: Inside) -> Friction:
         rise=(low, high),
         pull=noted(far * ratio, stock=held.pull, **at) if held.pull_given else None,
         stretch=noted(
-            bowden.stretch(line.length, far * ratio, far, held.area, held.modulus),
+            bowden.stretch(case.laid.length, far * ratio, far, held.area, held.modulus),
             stock=bowden.stretch(line.length, held.pull, far, held.area, held.modulus),
             **at,
         ),

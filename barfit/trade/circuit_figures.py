@@ -11,9 +11,9 @@ from barfit.model import Fluid, Setup
 from barfit.trade import hose_path
 from barfit.trade.circuits import Circuit, Section, anti_lock_units
 from barfit.trade.hose_data import hose_data
-from barfit.trade.hose_order import Laid
 from barfit.trade.hydraulics import bore_area, compressed, lever_travel, pressure
 from barfit.trade.judged import Grade, Judged, noted
+from barfit.trade.laid import Laid
 
 
 @dataclass(frozen=True)

@@ -19,10 +19,11 @@ from barfit.trade import hose_path
 from barfit.trade.circuit_figures import CircuitFigures, circuit_figures, lever, swell
 from barfit.trade.circuits import Circuit, Section, circuits
 from barfit.trade.hose_data import hose_data
-from barfit.trade.hose_order import Laid, lay_out, needs_replacing, order_length
+from barfit.trade.hose_order import needs_replacing, order_length
 from barfit.trade.hose_path import Rise, Spot
 from barfit.trade.hydraulics import bore_area
 from barfit.trade.judged import Grade, Judged, at_most, noted
+from barfit.trade.laid import Laid, lay_out
 
 TWIST_OVER = 300.0  # mm of hose over which its twist is told
 _LOST = Spot(math.nan, 0.0, 0.0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 
@@ -56,6 +56,15 @@ def at_most(
 ) -> Judged:
     """A figure that should not exceed ``limit``; ``beyond`` is what it is where it does."""
     return _held(value, limit, value <= limit, beyond, stock, turn, travel)
+
+
+def no_worse_noted(judged: Judged, same: float = 0.0) -> Judged:
+    """A caution for what is too great, for information where it is no more than ``same`` greater
+    than with the stock bars: other bars have not made it worse.
+    """
+    if judged.grade is Grade.CAUTION and judged.value <= judged.stock + same:
+        return replace(judged, grade=Grade.NOTE)
+    return judged
 
 
 def at_least(

@@ -19,13 +19,13 @@ def growths(finding: LineFinding, line: Line) -> tuple[float, ...]:
 
     What it is short of the length it needs, and then from the least slack up to the slack to aim
     for, as far as the longest sensible length allows. All 0 where the line needs no more than it
-    has; nan where that is not known.
+    has, or its clips can be slid; nan where that is not known.
     """
     kind = line_kinds()[line.kind]
     spans = len(finding.clipped.spans) if finding.clipped else 1
     if math.isnan(finding.margin):
         return (math.nan,) * spans
-    if finding.margin >= 0.0:
+    if finding.margin >= 0.0 or (finding.clipped and finding.clipped.cured):
         return (0.0,) * spans
     aim = kind.target_slack - kind.least_slack
     if finding.clipped:

@@ -9,7 +9,7 @@ from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import LineKind
 from barfit.model import Line
 from barfit.report.phrases import capital
-from barfit.report.sureness import order_sentence
+from barfit.report.sureness import length_changed, order_sentence
 from barfit.units import format_length
 
 
@@ -51,8 +51,12 @@ def meaning(finding: LineFinding, line: Line, kind: LineKind, unit: str) -> str:
             "the machine before you rely on it."
         )
     if finding.verdict is Verdict.UNCERTAIN:
-        return f"{_doubt(finding, unit)} {_settling(finding, line)}"
+        return f"{_doubt(finding, unit)} {_settling(finding, line)}".rstrip()
     if finding.verdict is Verdict.SHORT:
+        if finding.clipped is not None and finding.clipped.cured:
+            return (
+                "It is long enough, but not between its clips. Slide them, and nothing is renewed."
+            )
         told = (
             f"It cannot stay. It takes at least {length(finding.needed)} this way round, which "
             f"leaves {length(finding.least)} of slack at the worst pose; or another routing."
@@ -105,6 +109,8 @@ def _doubt(finding: LineFinding, unit: str) -> str:
 
 def _settling(finding: LineFinding, line: Line) -> str:
     """What would settle whether a line fits."""
+    if not math.isnan(length_changed(finding, line)):
+        return ""  # its sentence says what to do
     if finding.sure.odd:
         return "Check the slack found and what the file says of this line against each other."
     again = "again what most of that comes from" if finding.sure.causes else "it again"

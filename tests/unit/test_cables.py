@@ -12,7 +12,7 @@ from made_findings import finding, rad
 from made_sweeps import RADIUS, line_sweep, made_sweep
 
 from barfit import scenario
-from barfit.analysis import LineFinding, LineSweep, Verdict
+from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict
 from barfit.analysis.stops import LineStops, Stop
 from barfit.analysis.uncertainty import Sureness
 from barfit.analysis.window import Limit, Window
@@ -24,6 +24,7 @@ from barfit.report.trade.cables import cable_remarks
 from barfit.trade import Grade
 from barfit.trade.cables import CableFigures, cables
 from barfit.trade.free_play import used_up
+from barfit.trade.laid import Laid
 
 ANGLES = np.radians([-30.0, -15.0, 0.0, 15.0, 30.0])
 CRUISER = scenario.load(scenario_dir() / "tall-bar-cruiser.toml")
@@ -135,11 +136,12 @@ def test_more_bend_than_that_is_told_and_what_can_hurt_once() -> None:
     )
 
 
-def test_poses_it_does_not_reach_count_for_neither_set_of_bars() -> None:
-    now = one_sweep(PULL, [300, 230, 220, 210, math.nan], [-5, 3, 10, 12, math.nan])
-    one = figures(now, STOCK)
-    assert one.total_bend.value == pytest.approx(rad(230), rel=1e-6)
-    assert one.total_bend.stock == pytest.approx(rad(230), rel=1e-6)
+def test_what_does_not_reach_everywhere_is_not_judged_by_where_it_does() -> None:
+    for slack in ([-5.0, 3, 10, 12, 9], [30.0, 30, 30, 30, math.nan]):
+        one = figures(one_sweep(PULL, [300, 230, 220, 210, slack[-1] + 200], slack), STOCK)
+        assert math.isnan(one.total_bend.value)
+        assert one.total_bend.grade is Grade.NOT_KNOWN
+        assert one.total_bend.stock == pytest.approx(rad(240), rel=1e-6)
     short = figures(one_sweep(PULL, [150] * 5, [-5.0] * 5), STOCK)
     assert math.isnan(short.total_bend.value)
     assert short.total_bend.stock == pytest.approx(rad(240), rel=1e-6)
@@ -147,9 +149,77 @@ def test_poses_it_does_not_reach_count_for_neither_set_of_bars() -> None:
     assert short.friction.return_force.grade is Grade.NOT_KNOWN
     told = said(replace(short, verdict=Verdict.SHORT))["cable_total_bend"]
     assert told.words() == (
-        "Throttle pull cable is too short for its bends and friction to be told. Set the length "
-        "to be ordered, and they are."
+        "Throttle pull cable is too short for its bends and friction to be told."
     )
+
+
+def laid_longer(
+    monkeypatch: pytest.MonkeyPatch, slack: float, **bends: float
+) -> tuple[CableFigures, CableFigures, dict[str, float]]:
+    """The throttle pair of the cruiser, 34 mm too short, and as it lies made longer."""
+    asked: dict[str, float] = {}
+
+    def laid(swept: Sweep, _found: object, lengths: dict[str, float], _step: float) -> object:
+        asked.update(lengths)
+        degrees = {PULL: bends["pull"], RETURN: bends["back"]}
+        lines = [one_sweep(name, [value] * 5, [slack] * 5) for name, value in degrees.items()]
+        again = made_sweep(CRUISER, ANGLES, *lines)
+        return {one.name: Laid(again, one, lengths[one.name]) for one in lines}
+
+    monkeypatch.setattr("barfit.trade.cables.lay_out", laid)
+    tight = [one_sweep(name, [150] * 5, [9, 9, 9, 0, -6]) for name in (PULL, RETURN)]
+    stock = made_sweep(CRUISER, ANGLES, STOCK, one_sweep(RETURN, [285] * 5))
+    found = (short(PULL, 34.0, 160.0), short(RETURN, -5.0, 120.0))
+    pull, back = cables(made_sweep(CRUISER, ANGLES, *tight), stock, found)
+    return pull, back, asked
+
+
+def test_a_cable_to_be_replaced_is_judged_at_the_length_to_order(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    pull, back, asked = laid_longer(monkeypatch, 20.0, pull=310.0, back=280.0)
+    before = {name: CRUISER.line(name).length for name in (PULL, RETURN)}
+    assert asked == {name: length + 50.0 for name, length in before.items()}  # as a pair
+    assert pull.total_bend.value == pytest.approx(rad(310), rel=1e-6)
+    assert pull.total_bend.grade is Grade.CAUTION
+    assert pull.friction is not None
+    assert pull.friction.hand_force.value == pytest.approx(math.exp(0.12 * rad(310)), rel=1e-6)
+    assert (pull.length.value, pull.length.stock) == (before[PULL] + 50.0, before[PULL])
+    assert pull.play is not None
+    assert pull.play.kept.value == 0.0  # of the cable as it is
+    told = said(pull)
+    assert told["cable_length"].term == "Length to order"
+    assert told["cable_total_bend"].sentence == (
+        "Throttle pull cable, made 50 mm longer, bends through 310° in all at 30° right, 240° with "
+        "the stock bars; beyond 270° it grows stiff to work."
+    )
+    assert "the throttle pull cable, made 50 mm longer, leaves" in (
+        told["cable_return_force"].sentence
+    )
+    # beyond the limit, but no worse than it was: nothing that these bars do
+    assert back.total_bend.grade is Grade.NOTE
+    assert said(back)["cable_total_bend"].words() == (
+        "Throttle return cable, made 50 mm longer, bends through 280° in all at 30° right: beyond "
+        "270° it grows stiff to work, but it was 285° with the stock bars."
+    )
+
+
+def test_a_longer_cable_that_does_not_lie_everywhere_is_not_known(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    pull, _, _ = laid_longer(monkeypatch, math.nan, pull=math.nan, back=280.0)
+    assert pull.total_bend.grade is pull.radius.grade is Grade.NOT_KNOWN
+    assert pull.friction is not None
+    assert pull.friction.hand_force.grade is Grade.NOT_KNOWN
+    assert said(pull)["cable_total_bend"].sentence == (
+        "How the throttle pull cable, made 50 mm longer, bends and drags is not known."
+    )
+
+
+def test_bend_beyond_the_limit_is_a_caution_only_where_it_has_grown() -> None:
+    for stock, grade in ((300, Grade.NOTE), (289.5, Grade.NOTE), (288, Grade.CAUTION)):
+        one = figures(one_sweep(PULL, [290] * 5), one_sweep(PULL, [stock] * 5))
+        assert one.total_bend.grade is grade
 
 
 def test_free_play_follows_the_bend_by_the_radial_clearance() -> None:

@@ -277,7 +277,7 @@ def test_the_steering_is_stopped_or_not_or_nobody_knows(cruiser: Setup, plain: L
     assert steering_sentence([lost], cruiser) == "No line is known to stop the steering."
     short = replace(plain, stops=LineStops(None, Stop(rad(24.3), 0.0)))
     assert steering_sentence([short, lost], cruiser) == (
-        f"The steering is stopped at 24.3° left by the {plain.line}."
+        f"The {plain.line} goes tight first at 24.3° left."
     )
 
 

@@ -36,8 +36,9 @@ from barfit.scenario.schema import DiscTable
 from barfit.trade import Grade, Hydraulics, Trade
 from barfit.trade.circuits import Circuit, circuits
 from barfit.trade.hose_data import hose_data, known
-from barfit.trade.hose_order import at_length, needs_replacing, order_length
+from barfit.trade.hose_order import needs_replacing, order_length
 from barfit.trade.hoses import HoseFigures, hydraulics
+from barfit.trade.laid import at_length
 
 NAMES = ("hidden-wires", "naked-standard", "tall-bar-cruiser", "touring-hydraulic")
 TEXT = (scenario_dir() / "tall-bar-cruiser.toml").read_text(encoding="utf-8")

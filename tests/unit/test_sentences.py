@@ -14,7 +14,7 @@ from rich.console import Console
 from barfit.analysis import Cause, OddSlack, Sureness, Verdict
 from barfit.analysis.clips import Clipped, Slide, SpanRoom
 from barfit.analysis.snaps import Snap
-from barfit.analysis.stops import LineStops, SteeringStop, SteeringStops, Stop
+from barfit.analysis.stops import LineStops, SteeringStop, SteeringStops, Stop, steering_stops
 from barfit.analysis.window import Limit, Window
 from barfit.model import FoundSlack, Line, Setup
 from barfit.report.phrases import travel_words, turn_words
@@ -296,6 +296,50 @@ def test_what_stops_the_steering(cruiser: Setup) -> None:
     )
 
 
+def test_a_cable_goes_tight_first_and_stops_nothing(cruiser: Setup) -> None:
+    """Its conduit leaves its seat and works the throttle; the bar turns on."""
+    pull = SteeringStop("throttle pull cable", rad(-18.7), 0.0, pulled=True)
+    hose = SteeringStop("front brake hose", rad(24.31), -45.0)
+    assert stops_sentence(SteeringStops(pull, replace(pull, turn=rad(9.6)))) == (
+        "The throttle pull cable goes tight first at 18.7° right and 9.6° left."
+    )
+    assert stops_sentence(SteeringStops(pull, hose), cruiser.machine) == (
+        "The throttle pull cable goes tight first at 18.7° right; the steering is stopped at 24.3° "
+        "left by the front brake hose with the fork extended."
+    )
+    assert stops_sentence(SteeringStops(replace(pull, turn=0.0), hose)) == (
+        "The throttle pull cable is too short even straight ahead."
+    )
+    unsure = replace(pull, turn=0.0, certain=False)
+    assert "may be too short even straight ahead" in stops_sentence(SteeringStops(unsure, hose))
+    short = finding(Verdict.SHORT, stops=stops(None, rad(24.3)))
+    assert steering_stops([short], cruiser.lines).left == SteeringStop(
+        short.line, rad(24.3), 0.0, pulled=True
+    )
+
+
+def test_found_slack_that_is_off_by_one_amount_is_from_before_a_new_length(cable: Line) -> None:
+    found = replace(cable, found_slack=FoundSlack(right=12.0, straight=30.0))
+    before = (OddSlack(rad(-40), 12.0, 61.0, 9.0), OddSlack(0.0, 30.0, 81.0, 9.0))
+    changed = finding(Verdict.UNCERTAIN, sure=replace(SURE, odd=before))
+    advice = (
+        "the slack found is about 50 mm less than expected wherever it was looked at, so its "
+        "length was probably changed since; remove found_slack or give what is found now."
+    )
+    assert sentence(changed, found, "mm") == (
+        f"Whether the throttle pull cable fits is uncertain: {advice}"
+    )
+    assert found_slack_sentences(changed, found, "mm") == []
+    short = replace(changed, verdict=Verdict.SHORT)
+    assert found_slack_sentences(short, found, "mm") == [f"Throttle pull cable: {advice}"]
+    # not where one lock agrees, where the locks disagree, or where one is not known
+    thrice = replace(found, found_slack=FoundSlack(right=12.0, straight=30.0, left=9.0))
+    assert len(found_slack_sentences(changed, thrice, "mm")) == 2
+    for other in (40.0, math.nan):
+        unlike = replace(SURE, odd=(before[0], replace(before[1], expected=other)))
+        assert len(found_slack_sentences(replace(changed, sure=unlike), found, "mm")) == 2
+
+
 def test_tight_angles_share_a_fork_position() -> None:
     assert tight_words([Stop(rad(-24), -45.0), Stop(rad(33), -45.0)]) == (
         "24.0° right and 33.0° left with the fork extended"
@@ -313,10 +357,20 @@ def test_a_clip_that_would_have_to_slide(cable: Line) -> None:
     assert clip_sentence(finding(Verdict.SHORT), cable, "mm") == ""
     cured = Clipped(spans, (Slide("clip", 12.0, "carburettor"),), 0.0)
     assert clip_sentence(finding(Verdict.SHORT, clipped=cured), cable, "mm") == (
-        "What the throttle pull cable needs more is missing between 'lever' and 'clip'; instead of "
-        "a longer one its clips could be slid: 'clip' would have to grip it 12 mm nearer to "
-        "'carburettor'."
+        "Throttle pull cable is short between 'lever' and 'clip' and has enough elsewhere: 'clip' "
+        "has to grip it 12 mm nearer to 'carburettor'."
     )
+    moved = finding(Verdict.SHORT, clipped=cured, margin=-12.0, slack=-3.0, needed=807.0)
+    said = sentence(moved, cable, "mm")
+    assert said.startswith(
+        "Throttle pull cable needs its clip 'clip' moved by 12 mm, not renewing: it is tight"
+    )
+    assert "807" not in said  # no length to order where none is needed
+    unsure = replace(moved, sure=replace(SURE, sigma=40.0))
+    assert order_sentence(unsure, cable, "mm") == ""
+    twice = Clipped(spans, (Slide("a", 5.0, "b"), Slide("b", 9.0, "c")), 0.0)
+    told = sentence(replace(moved, clipped=twice), cable, "mm")
+    assert "needs its clips moved by up to 9 mm, not renewing" in told
     spans = (spans[0], replace(spans[1], needed=395.0))
     short = Clipped(spans, (), 7.0)
     assert clip_sentence(finding(Verdict.SHORT, clipped=short), cable, "mm") == (
@@ -491,7 +545,7 @@ def test_results_are_json_without_gaps_in_meaning(cruiser: Setup) -> None:
     assert line["snaps"] == [{"from": 12.0, "to": 14.0, "travel": -45.0}]
     assert bars["steering_stops"]["left"] == {"line": line["line"], "turn": 33.0, "travel": -45.0}
     assert bars["steering_stopped"] == (
-        "The steering is stopped at 33.0° left by the throttle pull cable with the fork extended."
+        "The throttle pull cable goes tight first at 33.0° left with the fork extended."
     )
     assert line["why"] == "no rest shape was found"
     assert line["kind"] == "throttle_pull"
