@@ -99,7 +99,7 @@ def found_slack_sentences(finding: LineFinding, line: Line, unit: str) -> list[s
         )
     if changed := _changed_words(finding, line, unit):
         # of a line that is uncertain on that account it is the first thing said
-        return told if finding.verdict is Verdict.UNCERTAIN else [*told, f"{name}: {changed}"]
+        return [] if finding.verdict is Verdict.UNCERTAIN else [f"{name}: {changed}"]
     return told + [_odd_sentence(name, odd, unit) for odd in sure.odd]
 
 

@@ -54,9 +54,7 @@ def meaning(finding: LineFinding, line: Line, kind: LineKind, unit: str) -> str:
         return f"{_doubt(finding, unit)} {_settling(finding, line)}".rstrip()
     if finding.verdict is Verdict.SHORT:
         if finding.clipped is not None and finding.clipped.cured:
-            return (
-                "It is long enough, but not between its clips. Slide them, and nothing is renewed."
-            )
+            return "It is long enough altogether, but not between its clips: slide them."
         told = (
             f"It cannot stay. It takes at least {length(finding.needed)} this way round, which "
             f"leaves {length(finding.least)} of slack at the worst pose; or another routing."

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import replace
+from importlib import import_module
 
 import numpy as np
 import pytest
@@ -166,7 +167,7 @@ def laid_longer(
         again = made_sweep(CRUISER, ANGLES, *lines)
         return {one.name: Laid(again, one, lengths[one.name]) for one in lines}
 
-    monkeypatch.setattr("barfit.trade.cables.lay_out", laid)
+    monkeypatch.setattr(import_module("barfit.trade.cables"), "lay_out", laid)
     tight = [one_sweep(name, [150] * 5, [9, 9, 9, 0, -6]) for name in (PULL, RETURN)]
     stock = made_sweep(CRUISER, ANGLES, STOCK, one_sweep(RETURN, [285] * 5))
     found = (short(PULL, 34.0, 160.0), short(RETURN, -5.0, 120.0))

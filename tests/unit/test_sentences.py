@@ -321,7 +321,7 @@ def test_a_cable_goes_tight_first_and_stops_nothing(cruiser: Setup) -> None:
 def test_found_slack_that_is_off_by_one_amount_is_from_before_a_new_length(cable: Line) -> None:
     found = replace(cable, found_slack=FoundSlack(right=12.0, straight=30.0))
     before = (OddSlack(rad(-40), 12.0, 61.0, 9.0), OddSlack(0.0, 30.0, 81.0, 9.0))
-    changed = finding(Verdict.UNCERTAIN, sure=replace(SURE, odd=before))
+    changed = finding(Verdict.UNCERTAIN, sure=replace(SURE, sigma=8.0, odd=before))
     advice = (
         "the slack found is about 50 mm less than expected wherever it was looked at, so its "
         "length was probably changed since; remove found_slack or give what is found now."
@@ -336,7 +336,7 @@ def test_found_slack_that_is_off_by_one_amount_is_from_before_a_new_length(cable
     thrice = replace(found, found_slack=FoundSlack(right=12.0, straight=30.0, left=9.0))
     assert len(found_slack_sentences(changed, thrice, "mm")) == 2
     for other in (40.0, math.nan):
-        unlike = replace(SURE, odd=(before[0], replace(before[1], expected=other)))
+        unlike = replace(SURE, sigma=8.0, odd=(before[0], replace(before[1], expected=other)))
         assert len(found_slack_sentences(replace(changed, sure=unlike), found, "mm")) == 2
 
 
