@@ -17,9 +17,18 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn
 
 import barfit
+from barfit import compare as comparing
 from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, sweep
 from barfit.analysis.stops import crosses_steering, steering_stops
+from barfit.compare.words import (
+    bars_table,
+    bars_values,
+    least_sentence,
+    rejected_sentences,
+    ways_table,
+    ways_values,
+)
 from barfit.display import no_display
 from barfit.model import Setup
 from barfit.report.doubts import doubt_sentences
@@ -123,12 +132,27 @@ def check(
         bool,
         typer.Option("--all", help="Every figure beyond length, also those that are fine."),
     ] = False,
+    bars: Annotated[
+        bool, typer.Option("--bars", help="All bars in the file: which of them needs least.")
+    ] = False,
+    routings: Annotated[
+        str | None,
+        typer.Option("--routings", metavar="LINE", help="All ways for a line to go, in numbers."),
+    ] = None,
 ) -> int:
     """Turn a setup lock to lock and tell which lines do not reach.
 
     Exit status: 0 every line fits, 1 some line does not or the bars cannot be used as they are, 2
-    the file cannot be used. With --compare the status is that of the new bars.
+    the file cannot be used. With --compare and --bars the status is that of the new bars, with
+    --routings that of the line as it goes now.
     """
+    if bars or routings is not None:
+        others = {"--compare": compare, "--stock": stock, "--all": everything, "--bars": bars}
+        option = "--bars" if routings is None else "--routings"
+        for other, given in others.items():
+            if given and other != option:
+                raise Unusable(f"{option} shows a table of its own; leave out {other}.")
+        return _check_bars(file, as_json) if routings is None else _ways(file, routings, as_json)
     if compare and stock:
         raise Unusable("--compare already shows the stock bars; leave out --stock.")
     if as_json:
@@ -244,6 +268,92 @@ def _compare(setup: Setup, everything: bool) -> int:
     return _status(after)
 
 
+def _trials(choices: Sequence[tuple[str, Setup]]) -> list[comparing.Trial]:
+    """Each of these setups judged, with a progress bar where it takes long."""
+    found = []
+    with _progress("Turning lock to lock") as tell:
+        for done, (_, setup) in enumerate(choices):
+
+            def progress(share: float, done: int = done) -> None:
+                tell((done + share) / len(choices))
+
+            found.append(comparing.judge(setup, progress))
+    return found
+
+
+def _check_bars(file: str, as_json: bool) -> int:
+    """Every set of bars of a file, line by line, and which of them needs least."""
+    setup = _asked(file, as_json)
+    if setup is None:
+        return UNUSABLE
+    choices = comparing.bars(setup)
+    _usable(file, choices, "bars")
+    judged = zip(choices, _trials(choices), strict=True)
+    columns = comparing.ranked(
+        [comparing.bars_numbers(one, name, name == setup.new.title) for (name, _), one in judged]
+    )
+    if as_json:
+        print(json.dumps(bars_values(setup, columns), ensure_ascii=False, indent=2))
+    else:
+        console = _console()
+        console.print(f"{setup.machine.name}: bars to fit", highlight=False, markup=False)
+        console.print(bars_table(columns, setup.unit))
+        for text in (least_sentence(columns), *rejected_sentences(columns), "", CAUTION):
+            console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
+    return FITS if columns[0].fits else MISFITS
+
+
+def _ways(file: str, line: str, as_json: bool) -> int:
+    """Every way for one line to go, number by number."""
+    setup = _asked(file, as_json)
+    if setup is None:
+        return UNUSABLE
+    names = [one.name for one in setup.lines]
+    if line not in names:
+        raise Unusable(f"--routings '{line}': is not a line of {file}; known: {', '.join(names)}.")
+    choices = comparing.ways(setup, line)
+    _usable(file, choices, f"lines.{line}.routings")
+    numbers = [
+        comparing.way_numbers(trial, line, name, done == 0)
+        for done, ((name, _), trial) in enumerate(zip(choices, _trials(choices), strict=True))
+    ]
+    if as_json:
+        print(json.dumps(ways_values(setup, line, numbers), ensure_ascii=False, indent=2))
+    else:
+        console = _console()
+        heading = f"{_heading(setup, False)}\nWays for the {line} to go"
+        console.print(heading, highlight=False, markup=False)
+        console.print(ways_table(numbers, setup.unit))
+        for way in numbers:
+            for why in way.rejected:
+                console.print(f"'{way.name}': {why}", highlight=False, markup=False)
+        console.print(CAUTION, highlight=False, markup=False, soft_wrap=not console.is_terminal)
+    return FITS if numbers[0].fits else MISFITS
+
+
+def _asked(file: str, as_json: bool) -> Setup | None:
+    """The setup of a file; None where it cannot be used and JSON was to say why."""
+    try:
+        return _load(file)
+    except scenario.ScenarioError as error:
+        if not as_json:
+            raise
+        print(json.dumps(_failure(error), ensure_ascii=False, indent=2))
+        _tell(str(error))
+        return None
+
+
+def _usable(file: str, choices: Sequence[tuple[str, Setup]], place: str) -> None:
+    """Refuses alternatives that cannot be laid out, all of them at once."""
+    found = [
+        scenario.Problem(place, f"'{name}': {text}")
+        for name, setup in choices
+        for text in problems(setup)
+    ]
+    if found:
+        raise scenario.ScenarioError(file, found)
+
+
 def _print_sentences(console: Console, setup: Setup, checked: Checked, everything: bool) -> None:
     """What the file can hardly mean, what stops the steering, a sentence for each line that does
     not fit, what is to be said beyond length (everything, or what needs minding), and what to mind.
@@ -292,11 +402,8 @@ def _heading(setup: Setup, stock: bool) -> str:
 
 def _check_json(file: str, which: tuple[bool, ...]) -> int:
     """Prints the results, or the problems of the file, as JSON."""
-    try:
-        setup = _load(file)
-    except scenario.ScenarioError as error:
-        print(json.dumps(_failure(error), ensure_ascii=False, indent=2))
-        _tell(str(error))
+    setup = _asked(file, True)
+    if setup is None:
         return UNUSABLE
     checked = []
     before: Sweep | None = None

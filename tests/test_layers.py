@@ -26,6 +26,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "trade": {"model", "catalogue", "geometry", "analysis"},
     "report": {"model", "units", "catalogue", "analysis", "trade"},
     "edits": {"model", "geometry"},
+    "compare": {"model", "units", "analysis", "trade", "report", "edits"},
     "history": {"model"},
     "recovery": {"model", "scenario"},
     "forms": {"model", "units", "catalogue", "scenario", "geometry", "edits"},
