@@ -95,7 +95,8 @@ def bars_form(setup: Setup, stock: bool) -> tuple[Group, ...]:
     holes = tuple(_hole(setup, stock, hole) for hole in bars.bar.holes)
     if not isinstance(bars.bar, Bar):
         fields = fields_of(schema.ClipOnTable, bars.bar, bar, form="clip_ons")
-        return (Group(f"Clip-ons, {which}", fields, "clip_ons"), *holes)
+        own = Group(f"Clip-ons, {which}", fields, "clip_ons")
+        return (*_choice(setup, stock), own, *holes)
     unknown = dict.fromkeys(("wall", "clamp_zone", "bore"), "not known")
     fields = fields_of(schema.BarTable, bars.bar, bar, form="bar", fallbacks=unknown)
     groups = [Group(f"Bar, {which}", fields, "bar")]
@@ -109,7 +110,8 @@ def bars_form(setup: Setup, stock: bool) -> tuple[Group, ...]:
         fields = fields_of(schema.ShoulderTable, corner, shoulder, form="shoulder")
         groups.append(Group("Extra corner", fields, "bar"))
     fields = fields_of(schema.RiserTable, bars.riser, riser, form="riser", fallbacks=unknown)
-    return (*groups, Group(f"Riser, {which}", fields, "riser"), *holes)
+    riser_group = Group(f"Riser, {which}", fields, "riser")
+    return (*_choice(setup, stock), *groups, riser_group, *holes)
 
 
 def _hole(setup: Setup, stock: bool, hole: Hole) -> Group:
@@ -201,7 +203,7 @@ def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
         for field in fields
     )
     return (
-        Group("Line", (_name(name, rename), *fields), "line"),
+        Group("Line", (_name(name, rename), *_way(setup, line), *fields), "line"),
         *_through_bar(setup, line),
         Group("Slack found on the machine, stock bars", slack, "found_slack"),
         *_cable_group(setup, line),
@@ -212,6 +214,30 @@ def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
             fields_of(schema.LineTable, line, own, form="line", keys=stiff, fallbacks=words),
         ),
     )
+
+
+def _way(setup: Setup, line: Line) -> tuple[Field, ...]:
+    """What the way it goes is called, where it has others."""
+    if not line.routings:
+        return ()
+
+    def rename(_key: str, value: Any) -> Setup:
+        return edits.rename_routing(setup, line.name, line.routing, value)
+
+    label, tip = term("routing")
+    words = Words(filled=True)
+    return (Field("routing", label, tip, line.routing, words, rename, "Rename way to go"),)
+
+
+def _choice(setup: Setup, stock: bool) -> tuple[Group, ...]:
+    """What the new bars are called, where there are others to be held against."""
+    if stock or not setup.other_bars:
+        return ()
+
+    def rename(_key: str, value: Any) -> Setup:
+        return edits.rename_bars(setup, setup.new.title, value)
+
+    return (Group("Among all bars", (_name(setup.new.title, rename),), "bar"),)
 
 
 def _through_bar(setup: Setup, line: Line) -> tuple[Group, ...]:

@@ -18,6 +18,7 @@ from barfit.ui.line_change import LineChange
 from barfit.ui.mark_label import MarkLabel
 from barfit.ui.slack_curve import CurveKey, SlackCurve
 from barfit.ui.theme import GRID, Theme, Type
+from barfit.ui.ways import Ways
 from barfit.ui.widgets import Button, Segments, label, prose, rule
 from barfit.ui.words import caution, kind_text, length_text, meaning, typeset
 
@@ -85,6 +86,7 @@ class LineSide(QScrollArea):
         self.pages.picked.connect(self.page_picked)
         self.change = LineChange()
         self.change.hide()
+        self.ways = Ways()
         self._answer = QWidget()
         whole = QVBoxLayout(side)
         whole.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 2 * GRID)
@@ -92,6 +94,7 @@ class LineSide(QScrollArea):
         whole.addWidget(self._name)
         whole.addWidget(self._kind)
         whole.addWidget(self.pages)
+        whole.addWidget(self.ways)
         whole.addWidget(self._answer)
         whole.addWidget(self.change)
         whole.addStretch(1)
@@ -117,6 +120,11 @@ class LineSide(QScrollArea):
         self.pages.show_value(change)
         self.change.setVisible(change)
         self._answer.setVisible(not change)
+
+    @property
+    def changing(self) -> bool:
+        """Whether the page on which the line can be changed is shown."""
+        return not self._answer.isVisibleTo(self)
 
     def show_line(
         self, line: Line | None, result: Result | None, pose: Pose, unit: str, why: str

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict
+from barfit.compare import Trial
 from barfit.report.facts import fork_only
+from barfit.report.phrases import capital
 from barfit.scene.colours import SCALES, Colour
 from barfit.session import Result, travel_row
 
@@ -19,7 +21,8 @@ class Ribbon:
     ``slack`` (A,) mm, nan where not known; ``colours`` (A, 3) from 0 to 255. ``mark_turn`` rad is
     where the worst pose lies; ``mark_here`` says whether it is at this suspension position.
     ``fork`` says where a line is short that is short away from ride height only ("with the fork
-    extended"); ``short_here`` whether it is at this suspension position.
+    extended"); ``short_here`` whether it is at this suspension position. ``way`` names another way
+    for the line to go, "" for the one it goes now.
     """
 
     name: str
@@ -30,6 +33,12 @@ class Ribbon:
     mark_here: bool
     fork: str = ""
     short_here: bool = True
+    way: str = ""
+
+    @property
+    def label(self) -> str:
+        """What stands beside it."""
+        return f"or: {self.way}" if self.way else capital(self.name)
 
     @property
     def verdict_words(self) -> str:
@@ -46,6 +55,21 @@ def ribbons(result: Result, travel: float, mode: Colour, unknown: str) -> tuple[
         _ribbon(result.sweep.line(finding.line), finding, travel, mode, unknown)
         for finding in result.findings
     )
+
+
+def with_way(
+    rows: tuple[Ribbon, ...],
+    trial: Trial,
+    line: str,
+    way: str,
+    travel: float,
+    mode: Colour,
+    unknown: str,
+) -> tuple[Ribbon, ...]:
+    """The rows with another way for one of the lines to go under its own."""
+    swept = trial.sweep.line(line)
+    other = replace(_ribbon(swept, trial.finding(line), travel, mode, unknown), way=way)
+    return tuple(one for row in rows for one in ((row, other) if row.name == line else (row,)))
 
 
 def _ribbon(

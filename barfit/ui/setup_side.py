@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from barfit.model import Bar, Setup
 from barfit.report.facts import fork_only
@@ -13,6 +20,7 @@ from barfit.report.phrases import capital
 from barfit.report.standing import standing_of_lines, standing_of_topics
 from barfit.session import Result
 from barfit.ui.bar_rows import TERMS, bar_rows
+from barfit.ui.bars_table import BarsTable
 from barfit.ui.line_list import LineList
 from barfit.ui.theme import GRID, Theme, Type, font
 from barfit.ui.topic_list import TopicList
@@ -67,9 +75,10 @@ class BarTable(QWidget):
 class SetupSide(QWidget):
     """Machine, bars and lines. ``bars_picked`` tells whether the stock bars are wanted,
     ``doubts_asked`` that what the file can hardly mean is to be told, ``change_asked`` that the
-    setup is to be changed.
+    setup is to be changed; ``page_picked`` whether all bars are to be shown instead of the lines.
     """
 
+    page_picked = Signal(object)
     bars_picked = Signal(object)
     doubts_asked = Signal()
     change_asked = Signal()
@@ -106,7 +115,15 @@ class SetupSide(QWidget):
         self._table = BarTable()
         self._summary = prose(Type.SMALL, muted=True)
         self.lines, self.topics = LineList(theme), TopicList(theme)
-        heading = label("Lines", Type.STRONG)
+        self.pages = Segments(
+            [
+                ("Lines", False, "Every line with the bars shown"),
+                ("All bars", True, "All bars in the file side by side: which needs least"),
+            ],
+            "Below",
+        )
+        self.pages.picked.connect(self.page_picked)
+        self.all_bars = BarsTable(theme)
 
         inner = QVBoxLayout()
         inner.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 0)
@@ -120,21 +137,38 @@ class SetupSide(QWidget):
         inner.addWidget(self._table)
         inner.addSpacing(GRID)
         inner.addWidget(rule())
-        inner.addWidget(heading)
+        inner.addWidget(self.pages)
         inner.addWidget(self._summary)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(GRID // 2)
         column.addLayout(inner)
+        lines_page = QWidget()
+        rows = QVBoxLayout(lines_page)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(GRID // 2)
+        rows.addWidget(self.lines, 1000)  # all the room it can use
+        rows.addWidget(self.topics)
+        rows.addStretch(1)
+        self._below = QStackedWidget()
+        self._below.addWidget(lines_page)
+        self._below.addWidget(self.all_bars)
         table = QVBoxLayout()
         table.setContentsMargins(GRID, 0, GRID, GRID)
-        table.setSpacing(GRID // 2)
-        table.addWidget(self.lines, 1000)  # all the room it can use
-        table.addWidget(self.topics)
-        table.addStretch(1)
+        table.addWidget(self._below)
         column.addLayout(table, 1)
-        self._heading = heading
+        self.show_page(False)
         theme.changed.connect(self._set_fonts)
+
+    def show_page(self, all_bars: bool) -> None:
+        """Show all bars side by side, or the lines with the bars shown."""
+        self.pages.show_value(all_bars)
+        self._below.setCurrentIndex(int(all_bars))
+
+    @property
+    def showing_all_bars(self) -> bool:
+        """Whether all bars are shown."""
+        return self._below.currentWidget() is self.all_bars
 
     def show_setup(self, setup: Setup, unit: str, stock: bool) -> None:
         """Show machine and bars."""

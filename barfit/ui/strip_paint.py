@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QImage, QPainter, QPen
 
 from barfit.analysis import Sweep
-from barfit.report.phrases import capital, turn_words
+from barfit.report.phrases import turn_words
 from barfit.ui.marks import draw_mark, polygon
 from barfit.ui.ribbons import Ribbon, stretches, unknown_stretches
 from barfit.ui.strip_frame import AXIS, MARK, StripFrame
@@ -40,7 +40,7 @@ def draw_row(
     painter.setPen(QColor(colours.text))
     room = frame.labels - 3.5 * GRID
     metrics = QFontMetricsF(painter.font())
-    name = metrics.elidedText(capital(row.name), Qt.TextElideMode.ElideRight, room)
+    name = metrics.elidedText(row.label, Qt.TextElideMode.ElideRight, room)
     label = QRectF(2 * GRID, box.top(), room, box.height())
     painter.drawText(label, Qt.AlignmentFlag.AlignVCenter, name)
 

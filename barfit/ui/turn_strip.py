@@ -126,7 +126,7 @@ class TurnStrip(QWidget):
     def _labels(self) -> float:
         """The column of names: as wide as the longest, but not the most of the strip."""
         metrics = QFontMetricsF(font(Type.STRONG))
-        names = [metrics.horizontalAdvance(capital(row.name)) for row in self._rows]
+        names = [metrics.horizontalAdvance(row.label) for row in self._rows]
         return min(max(names, default=0.0) + 4 * GRID, 0.38 * self.width())
 
     def _changed(self) -> None:
@@ -154,7 +154,7 @@ class TurnStrip(QWidget):
         if at.x() < self.frame.labels:
             return
         if row is not None and abs(at.x() - self.frame.mark_x(row.mark_turn)) < MARK / 2:
-            self.worst_asked.emit(row.name)
+            self._go_to_worst(row)
             return
         self._scrubbing = True
         self.turned.emit(self.frame.turn_at(at.x()))
@@ -176,9 +176,16 @@ class TurnStrip(QWidget):
         """On a name: go to the line's worst pose."""
         row = self._row_at(event.position().y())
         if row is not None and event.position().x() < self.frame.labels:
-            self.worst_asked.emit(row.name)
+            self._go_to_worst(row)
         else:
             self.mousePressEvent(event)
+
+    def _go_to_worst(self, row: Ribbon) -> None:
+        """To the line's worst pose; that of another way for it to go is a turn alone."""
+        if not row.way:
+            self.worst_asked.emit(row.name)
+        elif not math.isnan(row.mark_turn):
+            self.turned.emit(row.mark_turn)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """A notch is a degree, five with shift."""
@@ -207,10 +214,10 @@ class TurnStrip(QWidget):
     def tip(self, row: Ribbon, x: float) -> str:
         """What a tooltip says over a row."""
         if x < self.frame.labels or self._sweep is None:
-            return f"{capital(row.name)}: {row.verdict_words}\nDouble-click goes to its worst pose"
+            return f"{_named(row)}: {row.verdict_words}\nDouble-click goes to its worst pose"
         turn = self.frame.turn_at(x)
         slack = float(np.interp(turn, self._sweep.angles, row.slack))
-        where = f"{capital(row.name)}, {turn_words(turn)}"
+        where = f"{_named(row)}, {turn_words(turn)}"
         if math.isnan(slack):
             return f"{where}: not known"
         return f"{where}: slack {length_text(slack, self._unit)}"
@@ -255,3 +262,8 @@ class TurnStrip(QWidget):
             draw_stop(painter, self.frame, colours, turn)
         painter.end()
         return picture
+
+
+def _named(row: Ribbon) -> str:
+    """A row's line, and the way it goes where that is another than now."""
+    return f"{capital(row.name)}, {row.way}" if row.way else capital(row.name)

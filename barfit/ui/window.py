@@ -28,6 +28,7 @@ from barfit.report.remarks import Topic
 from barfit.report.standing import whole_summary
 from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, Session, line_names
+from barfit.ui.alternatives import Alternatives
 from barfit.ui.autosave import Autosave
 from barfit.ui.body import Body
 from barfit.ui.disk_watch import DiskWatch
@@ -65,8 +66,11 @@ class Window(QMainWindow):
         theme: Theme,
         settings: Settings,
         store: Store | None = None,
+        second: Worker | None = None,
     ) -> None:
-        """Unsaved changes are kept in ``store``, without one nowhere."""
+        """Unsaved changes are kept in ``store``, without one nowhere. The ``second`` worker judges
+        alternatives; it starts nothing before one is looked at.
+        """
         super().__init__()
         self.session = session
         self.viewport = viewport
@@ -78,6 +82,7 @@ class Window(QMainWindow):
         self.message, self.progress = self.body.message, self.body.progress
         self.setup_side, self.line_side = self.body.setup_side, self.body.line_side
         self.transport, self.strip = self.body.transport, self.body.strip
+        self.alternatives = Alternatives(self, second if second is not None else Worker())
         self.commands = Commands(self)
         self.documents = Documents(self, session, settings)
         self.disk_watch = DiskWatch(session, self)
@@ -135,7 +140,7 @@ class Window(QMainWindow):
         self.line_side.turned.connect(self.scrub)
         self.line_side.pose_asked.connect(self.go_to)
         self.body.topic_side.pose_asked.connect(self.go_to)
-        self.line_side.page_picked.connect(self.line_side.show_page)
+        self.line_side.page_picked.connect(self._show_line_page)
         self.line_side.change.station_picked.connect(session.select_station)
         self.setup_side.change_asked.connect(lambda: self.do("change"))
         self.body.change_side.done.connect(self._answer)
@@ -259,7 +264,7 @@ class Window(QMainWindow):
         """Colour lines and ribbons by slack, bend or pull."""
         self._colour = mode
         self.viewport.colour_by(mode)
-        self._show_strip()
+        self.show_strip()
 
     def use_unit(self, unit: str) -> None:
         """Show lengths in "mm" or "in", now and from now on."""
@@ -326,13 +331,21 @@ class Window(QMainWindow):
     def _change(self) -> None:
         """The forms on the left and on the right."""
         self.body.left.setCurrentWidget(self.body.change_side)
-        self.line_side.show_page(True)
+        self._show_line_page(True)
         self.body.change_side.parts.setFocus()
 
     def _answer(self) -> None:
         """What was found, on the left and on the right."""
         self.body.left.setCurrentWidget(self.setup_side)
-        self.line_side.show_page(False)
+        self._show_line_page(False)
+
+    def _show_line_page(self, change: bool) -> None:
+        self.line_side.show_page(change)
+        self.alternatives.show()
+
+    def take(self, setup: Setup, step: str) -> None:
+        """Make the edited setup the session's, as one step; or say why not."""
+        self._edited(setup, step, None)
 
     def _edited(self, setup: Setup | None, step: str, row: FieldRow | None) -> None:
         """A form asks for an edit; one without a setup says in ``step`` why there is none."""
@@ -395,10 +408,14 @@ class Window(QMainWindow):
         setup = self.session.setup
         self.setWindowTitle(f"{setup.title}[*] – barfit")
         self._show_changed()
+        self.alternatives.setup_changed()
         self.worker.submit(setup, stock_first=self.session.stock)
         self._show_all()
 
     def _results_changed(self, stock: bool) -> None:
+        result = self.session.result(stock)
+        if result is not None and not self.session.stale(stock):
+            self.alternatives.keep(result)
         if stock == self.session.stock:
             self._show_all()
             if self._play_when_ready and self.session.result() is not None:
@@ -415,7 +432,7 @@ class Window(QMainWindow):
         if pose.travel != self._travel:
             self._travel = pose.travel
             self._show_travel()
-            self._show_strip()
+            self.show_strip()
             self._show_selection()
         else:
             self._show_pose_numbers()
@@ -431,19 +448,26 @@ class Window(QMainWindow):
         self.setup_side.show_setup(setup, session.unit, session.stock)
         self.setup_side.show_doubts(self._doubts())
         self.setup_side.show_lines(setup, result, session.unit, session.stale())
-        self.setup_side.show_summary(self._summary())
+        self.show_summary()
         self.viewport.show_unit(session.unit)
         self.viewport.show_setup(setup, session.stock)
         self.viewport.show_result(result)
         self._show_ghost()
         self.viewport.show_pose(session.pose)
         self._show_travel()
-        self._show_strip()
+        self.show_strip()
         self._show_selection()
 
+    def show_summary(self) -> None:
+        """What is to be said of all lines, or of all bars, together."""
+        self.setup_side.show_summary(self._summary())
+
     def _summary(self) -> str:
-        """How many lines fit with these bars, or why that is not known."""
+        """How many lines fit with these bars, or why that is not known; or which bars need least"""
         session = self.session
+        compared = self.alternatives.summary()
+        if compared is not None:
+            return compared
         if session.failure is not None:
             return UNKNOWN
         result = session.result()
@@ -451,7 +475,8 @@ class Window(QMainWindow):
             return WAITING
         return whole_summary(result.findings, result.remarks(session.unit))
 
-    def _show_strip(self) -> None:
+    def show_strip(self) -> None:
+        """The ribbons of all lines, and of the way that one is held against."""
         session = self.session
         result = session.result()
         machine = (result.sweep.setup if result else session.setup).machine
@@ -460,6 +485,8 @@ class Window(QMainWindow):
             if result
             else ()
         )
+        unknown = THEMES[self._scene_theme()].unknown
+        rows = self.alternatives.ribbons(rows, session.pose.travel, self._colour, unknown)
         self.strip.show_locks(-machine.lock_right, machine.lock_left)
         self.strip.show_unit(session.unit)
         self.strip.show_stale(session.stale())
@@ -496,6 +523,7 @@ class Window(QMainWindow):
         shown = self.line_side if session.topic is None else self.body.topic_side
         self.body.right.setCurrentWidget(shown)
         self.line_side.show_line(line, result, session.pose, session.unit, why)
+        self.alternatives.show()
 
     def _show_pose_numbers(self) -> None:
         session = self.session
@@ -518,7 +546,7 @@ class Window(QMainWindow):
     def _theme_changed(self) -> None:
         self.viewport.use_theme(self._scene_theme())
         self.commands.check("Appearance", self.theme.choice)
-        self._show_strip()
+        self.show_strip()
 
     def _scene_theme(self) -> str:
         return "dark" if self.theme.colours.dark else "light"
@@ -562,6 +590,7 @@ class Window(QMainWindow):
             self.autosave.stop(keep=self._leaving)
         self.player.pause()
         self.worker.stop()
+        self.alternatives.comparer.stop()
         self.settings.save_bytes("window", self.saveGeometry())
         self.body.keep(self.settings)
         self.viewport.shut()

@@ -25,7 +25,7 @@ from barfit.ui.job import Compute, Reply, Request, compute, serve
 
 
 class Worker(QObject):
-    """Computes both sets of bars of the setup last submitted.
+    """Computes both sets of bars of the setup last submitted, or the new ones alone.
 
     ``progressed`` tells a fraction of the whole, ``finished`` a Result for each set of bars,
     ``failed`` a sentence, ``idle`` that nothing is left to do.
@@ -60,11 +60,24 @@ class Worker(QObject):
 
     def submit(self, setup: Setup, stock_first: bool = False) -> None:
         """Compute this setup's new and stock bars, instead of whatever is under way."""
+        self._submit(setup, (stock_first, not stock_first))
+
+    def submit_new(self, setup: Setup) -> None:
+        """Compute this setup's new bars alone, instead of whatever is under way."""
+        self._submit(setup, (False,))
+
+    def give_up(self) -> None:
+        """Compute nothing more of what was submitted; ``idle`` follows when that has ended."""
+        self._count += 1
+        self._wanted.value = self._count
+        self._waiting = None
+
+    def _submit(self, setup: Setup, order: tuple[bool, ...]) -> None:
         if self._stopped:
             return
         self._count += 1
         self._wanted.value = self._count
-        self._waiting = Request(self._count, setup, (stock_first, not stock_first))
+        self._waiting = Request(self._count, setup, order)
         if self._running is None:
             self._send_waiting()
 

@@ -90,7 +90,14 @@ def make_window(qtbot, settings) -> Callable[..., Window]:
     def make(stem: str = "tall-bar-cruiser", worker: object = None, show: bool = True) -> Window:
         session = Session(setup(stem), path(stem), settings.unit)
         worker = worker or InstantWorker()
-        window = Window(session, StubViewport(), worker, Theme(Choice.LIGHT), settings)
+        window = Window(
+            session,
+            StubViewport(),
+            worker,
+            Theme(Choice.LIGHT),
+            settings,
+            second=InstantWorker(),
+        )
         qtbot.addWidget(window)
         if show:
             window.resize(1280, 800)

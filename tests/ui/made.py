@@ -25,6 +25,7 @@ class InstantWorker(QObject):
         super().__init__()
         self.held = False
         self.stopped = False
+        self.given_up = 0
         self.submitted: list[Setup] = []
         self._order = (False, True)
 
@@ -34,6 +35,16 @@ class InstantWorker(QObject):
         self.progressed.emit(0.0)
         if not self.held:
             QTimer.singleShot(0, self, self.answer)
+
+    def submit_new(self, setup: Setup) -> None:
+        self.submitted.append(setup)
+        self._order = (False,)
+        self.progressed.emit(0.0)
+        if not self.held:
+            QTimer.singleShot(0, self, self.answer)
+
+    def give_up(self) -> None:
+        self.given_up += 1
 
     def answer(self) -> None:
         for stock in self._order:

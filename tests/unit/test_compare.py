@@ -1,0 +1,169 @@
+"""Alternatives held against each other: each has the numbers of the setup in which it is in use."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import MISSING, fields, replace
+
+import pytest
+
+from barfit import compare, edits, scenario
+from barfit.analysis import Cancelled, LineFinding, Verdict, findings, sweep
+from barfit.compare import BarsNumbers, Trial, Trials, WayNumbers
+from barfit.compare.words import ROWS, least_sentence, need_words, way_text
+from barfit.model import Setup
+from barfit.trade import trade
+
+CLUTCH = "clutch cable"
+OTHER = "straight to the head tube"
+
+
+@pytest.fixture(scope="module")
+def twin() -> Setup:
+    """The old twin with three of its lines; the clutch cable has two ways to go."""
+    whole = scenario.load(next(p for p in scenario.bundled() if p.stem == "old-twin"))
+    wanted = (CLUTCH, "speedometer cable", "front brake cable")
+    return replace(whole, lines=tuple(line for line in whole.lines if line.name in wanted))
+
+
+@pytest.fixture(scope="module")
+def trials(twin: Setup) -> dict[str, Trial]:
+    """Both ways of the clutch cable, judged."""
+    return {name: compare.judge(one) for name, one in compare.ways(twin, CLUTCH)}
+
+
+def numbers(trials: dict[str, Trial], name: str) -> WayNumbers:
+    return compare.way_numbers(trials[name], CLUTCH, name, name != OTHER)
+
+
+def test_a_way_has_the_numbers_of_the_setup_where_the_line_goes_that_way(
+    twin: Setup, trials: dict[str, Trial]
+) -> None:
+    """From an edit, a sweep and findings of its own, without the module under test."""
+    there = edits.use_routing(twin, CLUTCH, OTHER)
+    swept = sweep(there)
+    found = findings(swept)
+    own = next(one for one in found if one.line == CLUTCH)
+    way = numbers(trials, OTHER)
+    assert (way.verdict, way.needed, way.margin) == (own.verdict, own.needed, own.margin)
+    assert (way.slack, way.min_radius) == (own.slack, own.min_radius)
+    assert way.two_sigma == own.sure.two_sigma
+    assert way.stops == own.stops
+    assert way.touches == tuple(touch.part for touch in own.touches)
+    figures = trade(swept, sweep(there, stock=True), found)
+    bend = next(one for one in figures.cables if one.line == CLUTCH).total_bend.value
+    assert way.total_bend == bend
+    # and it matters which way it goes
+    first = numbers(trials, "behind the top clamp")
+    assert way.needed < first.needed - 5.0
+    assert way.total_bend < first.total_bend - math.radians(10)
+
+
+def test_lines_that_go_as_before_keep_their_numbers(trials: dict[str, Trial]) -> None:
+    """But for what the solver leaves: lines go through it in batches, and the batch differs."""
+    a, b = (trial.finding("speedometer cable") for trial in trials.values())
+    assert a.margin == pytest.approx(b.margin, abs=1e-3)
+
+
+def test_what_no_number_hangs_on_is_not_judged_again(twin: Setup, trials: dict[str, Trial]) -> None:
+    kept = Trials()
+    for trial in trials.values():
+        kept.keep(trial)
+    renamed = edits.rename_routing(twin, CLUTCH, "behind the top clamp", "as it came")
+    assert kept.get(renamed) is trials["behind the top clamp"]
+    named = edits.rename_bars(edits.use_routing(twin, CLUTCH, OTHER), "pulled back", "first")
+    assert kept.get(named) is trials[OTHER]
+    longer = edits.change_line(twin, CLUTCH, length=930.0)
+    assert kept.get(longer) is None
+    assert kept.get(edits.use_other_bars(twin, "high and wide")) is None
+
+
+def test_a_judgement_tells_how_far_it_is_and_can_be_given_up(twin: Setup) -> None:
+    told: list[float] = []
+    with pytest.raises(Cancelled):
+        compare.judge(twin, told.append, lambda: len(told) > 2)
+    assert told == sorted(told)
+    assert 0.0 < told[-1] < 1.0
+
+
+def test_the_better_of_two_is_told_number_by_number(trials: dict[str, Trial]) -> None:
+    used, other = numbers(trials, "behind the top clamp"), numbers(trials, OTHER)
+    winner = compare.better(used, other)
+    assert set(winner) == set(ROWS)
+    assert winner["margin"] == winner["slack"] == winner["total_bend"] == 2
+    assert winner["needed"] == winner["verdict"] == 0  # a length is not good or bad; both uncertain
+    assert compare.better(other, used)["margin"] == 1
+    near = replace(used, margin=used.margin + 0.4, slack=used.slack + 0.4)
+    assert set(compare.better(used, near).values()) == {0}
+    lost = replace(other, margin=math.nan, total_bend=math.nan, verdict=Verdict.NOT_KNOWN)
+    winner = compare.better(used, lost)
+    assert (winner["margin"], winner["total_bend"], winner["verdict"]) == (0, 0, 1)
+    long = replace(other, verdict=Verdict.TOO_LONG, margin=90.0, slack=90.0)
+    assert compare.better(used, long)["slack"] == 0  # more slack is no gain on what is too long
+    rubbing = replace(used, rubs=("head tube",))
+    assert compare.better(rubbing, used)["rubs"] == 2
+    assert way_text(rubbing, "rubs", "mm") == "rubs on the head tube"
+    assert way_text(lost, "total_bend", "mm") == "–"
+
+
+def column(name: str, verdicts: list[Verdict], margins: list[float], why: str = "") -> BarsNumbers:
+    """Made up: one finding for each verdict."""
+    made = compare.bars_numbers(_made(verdicts, margins, why), name, used=name == "a")
+    assert made.stay + made.change + made.move + made.unsure == len(verdicts)
+    return made
+
+
+def _made(verdicts: list[Verdict], margins: list[float], why: str) -> Trial:
+    needed = [field.name for field in fields(LineFinding) if field.default is MISSING]
+    blank = dict.fromkeys(set(needed) - {"line", "verdict", "margin"}, 0.0)
+    found = tuple(
+        LineFinding(line=f"line {at}", verdict=verdict, margin=margin, **blank)
+        for at, (verdict, margin) in enumerate(zip(verdicts, margins, strict=True))
+    )
+    rejected = (("", why),) if why else ()
+    return Trial(None, found, (0.0,) * len(found), rejected)  # type: ignore[arg-type]
+
+
+def test_the_bars_that_need_least_are_ranked_first() -> None:
+    reaches, short, rubs = Verdict.REACHES, Verdict.SHORT, Verdict.RUBS
+    a = column("a", [short, short, rubs], [-30.0, -20.0, 5.0])
+    b = column("b", [reaches, short, reaches], [10.0, -200.0, 5.0])
+    c = column("c", [reaches, short, reaches], [10.0, -40.0, 5.0])
+    d = column("d", [reaches, reaches, reaches], [10.0, 40.0, 5.0], "The bars foul the tank.")
+    ranks = [one.rank for one in compare.ranked([a, b, c, d])]
+    assert ranks == [3, 2, 1, 4]  # fewest lines first, then what they lack; not acceptable last
+    assert need_words(a) == "2 change, 1 move"
+    assert a.lacking == 50.0
+    assert not d.fits
+    assert least_sentence(compare.ranked([a, b, c, d])) == "'c' needs least: 2 of 3 stay."
+    twins = compare.ranked([b, replace(b, name="e"), a])
+    assert [one.rank for one in twins] == [1, 1, 3]
+    assert least_sentence(twins) == "'b' and 'e' need least: 2 of 3 stay."
+    assert least_sentence(twins[:2]) == "All of these bars need as much."
+    alone = compare.ranked([d, replace(d, name="f", stay=2, change=1)])
+    assert least_sentence(alone).endswith("None of these bars is acceptable as it is.")
+
+
+def test_what_is_not_known_never_wins() -> None:
+    known = column("a", [Verdict.SHORT], [-500.0])
+    lost = column("b", [Verdict.SHORT], [math.nan])
+    assert [one.rank for one in compare.ranked([lost, known])] == [2, 1]
+    assert math.isnan(lost.lacking)
+
+
+def test_a_line_that_reaches_and_is_not_acceptable_does_not_stay() -> None:
+    trial = _made([Verdict.REACHES, Verdict.REACHES], [5.0, 5.0], "")
+    trial = replace(trial, rejected=(("line 1", "No free play is left."),))
+    made = compare.bars_numbers(trial, "a", used=True)
+    assert (made.stay, made.change, made.fits) == (1, 1, False)
+    assert made.refused == (("line 1", "No free play is left."),)
+    assert made.rejected == ()  # another line cures it: the bars are not at fault
+
+
+def test_every_set_of_bars_is_the_setup_with_those_as_the_new_ones(twin: Setup) -> None:
+    found = dict(compare.bars(twin))
+    assert list(found) == ["pulled back", "a little higher", "high and wide"]
+    assert found["pulled back"] is twin
+    for name, one in found.items():
+        assert one.new.title == name
+        assert one.lines == twin.lines
