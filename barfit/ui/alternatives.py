@@ -127,29 +127,32 @@ class Alternatives(QObject):
         setup, name = self._session.setup, self._session.selected
         return setup.line(name) if name is not None and name in line_names(setup) else None
 
-    def _against(self, line: Line | None) -> str:
-        """The way that the line is held against, "" for none."""
-        if line is None or self._compared[0] != line.name:
-            return ""
-        others = [name for name in edits.routing_names(line) if name != line.routing]
-        return self._compared[1] if self._compared[1] in others else next(iter(others), "")
+    def _pair(self) -> tuple[Line, str] | None:
+        """The line that is compared, selected or not, and the way held against the one in use."""
+        setup, (name, way) = self._session.setup, self._compared
+        if name not in line_names(setup):
+            return None
+        line = setup.line(name)
+        others = [one for one in edits.routing_names(line) if one != line.routing]
+        return (line, way if way in others else others[0]) if others else None
 
     def _show_ways(self) -> list[Setup]:
-        line = self._line()
-        against = self._against(line)
-        self._ways.show_line(line, self._window.line_side.changing, against)
-        if line is None or not against:
+        setup, line, pair = self._session.setup, self._line(), self._pair()
+        if pair is None:
+            self._ways.show_line(line, self._window.line_side.changing, "")
             return []
-        setup = self._session.setup
-        other = edits.use_routing(setup, line.name, against)
+        compared, against = pair
+        here = line is not None and line.name == compared.name
+        self._ways.show_line(line, self._window.line_side.changing, against if here else "")
+        other = edits.use_routing(setup, compared.name, against)
         trials = [self.comparer.get(one) for one in (setup, other)]
         if trials[0] is None or trials[1] is None:
             why = self.comparer.failure(other) or self.comparer.failure(setup)
             self._ways.table.show_waiting(why or WAITING)
         else:
             self._ways.table.show_ways(
-                compare.way_numbers(trials[0], line.name, line.routing, True),
-                compare.way_numbers(trials[1], line.name, against, False),
+                compare.way_numbers(trials[0], compared.name, compared.routing, True),
+                compare.way_numbers(trials[1], compared.name, against, False),
                 self._session.unit,
             )
         return [setup, other]
@@ -157,11 +160,11 @@ class Alternatives(QObject):
     def ribbons(
         self, rows: tuple[Ribbon, ...], travel: float, mode: Colour, unknown: str
     ) -> tuple[Ribbon, ...]:
-        """The strip's rows, with the way that the selected line is held against under its own."""
-        line = self._line()
-        against = self._against(line)
-        if line is None or not against or self._session.stock:
+        """The strip's rows, with the way that a line is held against under its own."""
+        pair = self._pair()
+        if pair is None or self._session.stock:
             return rows
+        line, against = pair
         trial = self.comparer.get(edits.use_routing(self._session.setup, line.name, against))
         if trial is None:
             return rows
