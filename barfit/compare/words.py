@@ -44,7 +44,8 @@ def way_text(way: WayNumbers, field: str, unit: str) -> str:
     if field == "total_bend":
         return "–" if math.isnan(way.total_bend) else format_angle(way.total_bend)
     if field == "rubs":
-        said = [f"rubs on the {listed(list(way.rubs))}"] if way.rubs else []
+        said = [f"rubs on the {way.rubs[0]}"] if len(way.rubs) == 1 else []
+        said += [f"rubs on {len(way.rubs)} parts"] if len(way.rubs) > 1 else []
         said += [f"pinched in {way.pinches} place{'s' * (way.pinches > 1)}"] if way.pinches else []
         return ", ".join(said) or ("touches only" if way.touches else "no")
     if field == "rejected":

@@ -53,6 +53,21 @@ class BarsColumn:
         return (self.name, self.used, self.stale, self.why, held)
 
 
+def shortened(words: str, width: int) -> str:
+    """As many of the words as go on three lines of so many px, with an ellipsis where some do not"""
+    most = 3 * QFontMetrics(font(Type.SMALL)).lineSpacing() + 1
+    shown, kept = words, words.split()
+    while _height(shown, width) > most and len(kept) > 1:
+        kept.pop()
+        shown = f"{' '.join(kept)} …"
+    return shown
+
+
+def _height(words: str, width: int) -> int:
+    room = QRect(0, 0, width, 1000)
+    return QFontMetrics(font(Type.SMALL)).boundingRect(room, _WRAPPED, words).height()
+
+
 class HeadButton(Button):
     """The head of a column: a name that wraps; the one in use is checked."""
 
@@ -66,9 +81,7 @@ class HeadButton(Button):
 
     def sizeHint(self) -> QSize:
         """As high as its words need in a narrow column."""
-        room = QRect(0, 0, COLUMN - 6, 1000)
-        words = QFontMetrics(font(Type.SMALL)).boundingRect(room, _WRAPPED, self.words)
-        return QSize(COLUMN, min(words.height(), 6 * GRID) + GRID)
+        return QSize(COLUMN, _height(shortened(self.words, COLUMN - 6), COLUMN - 6) + GRID)
 
     def minimumSizeHint(self) -> QSize:
         """No narrower than a column."""
@@ -80,7 +93,9 @@ class HeadButton(Button):
         painter = QPainter(self)
         painter.setFont(font(Type.SMALL))
         painter.setPen(self.palette().windowText().color())
-        painter.drawText(self.rect().adjusted(3, 2, -3, -2), _WRAPPED, self.words)
+        painter.drawText(
+            self.rect().adjusted(3, 2, -3, -2), _WRAPPED, shortened(self.words, self.width() - 6)
+        )
         painter.end()
 
 
@@ -98,14 +113,14 @@ class Cell(QWidget):
         colours = self._theme.colours
         if self._stale:
             painter.setOpacity(0.45)
-        box = QRectF(6, (self.height() - MARK) / 2, MARK, MARK)
+        box = QRectF(4, (self.height() - MARK) / 2, MARK, MARK)
         if self._found is not None:
             verdict = self._found.verdict
             colour, ground = QColor(colours.verdict(verdict)), QColor(colours.panel)
             draw_mark(painter, verdict, box, colour, ground)
         painter.setFont(font(Type.BODY))
         painter.setPen(QColor(colours.text if self._found is not None else colours.muted))
-        room = QRectF(box.right() + 2, 0, self.width() - box.right() - 8, self.height())
+        room = QRectF(box.right() + 2, 0, self.width() - box.right() - 6, self.height())
         flags = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         painter.drawText(room, flags, self._text)
         painter.end()
@@ -192,7 +207,7 @@ class BarsTable(QWidget):
                 foot.setAccessibleName(f"{column.name}, {feet[row - len(lines) - 1]}: {text}")
                 foot.setProperty("muted", column.stale or column.numbers is None)
                 foot.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-                foot.setContentsMargins(0, 0, 6, 0)
+                foot.setContentsMargins(0, 0, 4, 0)
                 grid.addWidget(foot, row, at)
         grid.setRowStretch(len(lines) + len(feet) + 1, 1)
         self._scroll.setWidget(side)  # the one before goes with it
@@ -259,7 +274,7 @@ class _Term(QWidget):
         self._label = label(words, Type.BODY, muted=muted)
         self._words = words
         row = QHBoxLayout(self)
-        row.setContentsMargins(GRID, 0, 2, 0)
+        row.setContentsMargins(0, 0, 2, 0)
         row.addWidget(self._label)
         self._label.setMinimumWidth(1)
         self.setToolTip(words)
@@ -269,7 +284,7 @@ class _Term(QWidget):
         """Elide to the room there is."""
         if event.type() == QEvent.Type.Resize:
             metrics = QFontMetrics(self._label.font())
-            room = self.width() - GRID - 2
+            room = self.width() - 2
             self._label.setText(metrics.elidedText(self._words, Qt.TextElideMode.ElideRight, room))
         return super().event(event)
 

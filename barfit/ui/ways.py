@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QButtonGroup, QGridLayout, QHBoxLayout, QMenu, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QComboBox,
+    QGridLayout,
+    QHBoxLayout,
+    QMenu,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from barfit import edits
 from barfit.compare import WayNumbers, better
@@ -15,6 +25,36 @@ from barfit.report.phrases import capital
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, Choices, label, prose, rule
 from barfit.ui.words import typeset
+
+
+class WayButton(Button):
+    """A way's name, cut short where there is no room; the one in use has a tick."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self._name = name
+        self.setProperty("role", "row")
+        self.setCheckable(True)
+        self.setToolTip(capital(name))
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+
+    def show_used(self, used: bool) -> None:
+        """Whether the line goes this way now."""
+        self.setChecked(used)
+        self.setAccessibleName(f"Way to go: {self._name}{', in use' if used else ''}")
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The name may now be cut elsewhere."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        words = f"{'✓  ' * self.isChecked()}{capital(self._name)}"
+        room = self.width() - 3 * GRID
+        cut = self.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, room)
+        if cut != self.text():
+            self.setText(cut)
 
 
 class Ways(QWidget):
@@ -33,7 +73,7 @@ class Ways(QWidget):
         self._line: Line | None = None
         self._names: list[str] = []
         self._changing = False
-        self.buttons: dict[str, Button] = {}
+        self.buttons: dict[str, WayButton] = {}
         self._group = QButtonGroup(self)
         self.heading = label("Ways to go", Type.STRONG)
         self.compare = Button("Compare")
@@ -49,6 +89,9 @@ class Ways(QWidget):
         self._list.setSpacing(2)
         self.other = Choices()
         self.other.setAccessibleName("Way to compare with")
+        self.other.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
         self.other.activated.connect(lambda _: self.compared.emit(self.other.currentData()))
         self.table = ComparedTable()
         self.add, self.keep, self.drop = (
@@ -91,10 +134,7 @@ class Ways(QWidget):
         if names != self._names:
             self._make_buttons(names)
         for name, button in self.buttons.items():
-            used = name == line.routing
-            button.setChecked(used)
-            button.setText(f"{capital(name)}{'  ·  goes this way' if used else ''}")
-            button.setAccessibleName(f"Way to go: {name}{', in use' if used else ''}")
+            button.show_used(name == line.routing)
         others = [name for name in names if name != line.routing]
         self.heading.setText("Ways to go" if names else "It can go one way")
         self.compare.setVisible(bool(names))
@@ -114,9 +154,7 @@ class Ways(QWidget):
             button.deleteLater()
         self._names, self.buttons = names, {}
         for name in names:
-            button = Button()
-            button.setProperty("role", "row")
-            button.setCheckable(True)
+            button = WayButton(name)
             button.clicked.connect(lambda _=False, name=name: self.picked.emit(name))
             self._group.addButton(button)
             self._list.addWidget(button)
