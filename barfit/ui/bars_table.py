@@ -54,7 +54,7 @@ class BarsColumn:
 
 
 def shortened(words: str, width: int) -> str:
-    """As many of the words as go on three lines of so many px, with an ellipsis where some do not"""
+    """As many of the words as go on three lines of so many px, and an ellipsis."""
     most = 3 * QFontMetrics(font(Type.SMALL)).lineSpacing() + 1
     shown, kept = words, words.split()
     while _height(shown, width) > most and len(kept) > 1:
