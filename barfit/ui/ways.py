@@ -133,8 +133,8 @@ class Ways(QWidget):
             return
         if names != self._names:
             self._make_buttons(names)
-        for name, button in self.buttons.items():
-            button.show_used(name == line.routing)
+        for name, one in self.buttons.items():
+            one.show_used(name == line.routing)
         others = [name for name in names if name != line.routing]
         self.heading.setText("Ways to go" if names else "It can go one way")
         self.compare.setVisible(bool(names))
@@ -148,10 +148,10 @@ class Ways(QWidget):
             button.setVisible(changing and bool(names))
 
     def _make_buttons(self, names: list[str]) -> None:
-        for button in self.buttons.values():
-            self._group.removeButton(button)
-            button.hide()
-            button.deleteLater()
+        for old in self.buttons.values():
+            self._group.removeButton(old)
+            old.hide()
+            old.deleteLater()
         self._names, self.buttons = names, {}
         for name in names:
             button = WayButton(name)
