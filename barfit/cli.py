@@ -42,10 +42,10 @@ from barfit.report.sentences import (
     snap_sentence,
     stays_sentence,
     stops_sentence,
-    summary,
     varies,
     window_sentence,
 )
+from barfit.report.standing import whole_summary
 from barfit.report.sureness import found_slack_sentences, order_sentence
 from barfit.report.table import check_table, compare_table, remark_table
 from barfit.report.torque import torque_sentences
@@ -381,11 +381,11 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
             told.append(twisted)
     said_of = worst_first(checked.remarks) if everything else grave(checked.remarks)
     told += filter(None, (remark.words() for remark in said_of))
-    said = [summary(found), *told, *torque_sentences(found), ""]
+    said = [whole_summary(found, checked.remarks), *told, *torque_sentences(found), ""]
     for text in said:
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
     if everything:
-        console.print(remark_table(checked.remarks, setup.unit))
+        console.print(remark_table(checked.remarks, setup.unit, checked.stock))
     elif checked.remarks:
         text = (
             f"{len(checked.remarks)} more figures beyond length were looked at: --all shows them."

@@ -88,12 +88,15 @@ def compare_table(stock: Sequence[LineFinding], new: Sequence[LineFinding], unit
     return table
 
 
-def remark_table(remarks: Sequence[Remark], unit: str) -> Table:
-    """One row per figure beyond length: what it is now, with the stock bars, and its limit."""
+def remark_table(remarks: Sequence[Remark], unit: str, stock: bool = False) -> Table:
+    """One row per figure beyond length: what it is now, with the stock bars, and its limit.
+
+    Those of the ``stock`` bars themselves are not told twice.
+    """
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
     for heading in ("About", "Figure"):
         table.add_column(heading)
-    for heading in ("Value", "Stock bars", "Limit"):
+    for heading in ("Value", "Limit") if stock else ("Value", "Stock bars", "Limit"):
         table.add_column(heading, justify="right", no_wrap=True)
     for heading in ("At", "Verdict"):
         table.add_column(heading, no_wrap=True)
@@ -104,7 +107,7 @@ def remark_table(remarks: Sequence[Remark], unit: str) -> Table:
             "" if head == about else head,
             remark.label,
             remark.value_text(unit),
-            remark.stock_text(unit),
+            *(() if stock else (remark.stock_text(unit),)),
             remark.limit_text(unit),
             _pose(remark.judged),
             Text(str(remark.grade), style=_GRADES[remark.grade]),

@@ -20,8 +20,10 @@ class Folds:
         self._chosen: dict[str, bool] = {}
 
     def is_open(self, section: Section) -> bool:
-        """Whether to show its facts. Left alone, one of which every figure is fine is shut."""
-        fine = bool(section.grades) and not section.grave
+        """Whether to show its facts. Left alone, one of which every figure is fine and nothing
+        more is said is shut.
+        """
+        fine = bool(section.grades) and not (section.grave or section.notes)
         return self._chosen.get(_key(section), not fine)
 
     def choose(self, section: Section, is_open: bool) -> None:

@@ -164,6 +164,7 @@ def test_shutting_what_is_fine_does_not_hide_a_caution():
     grave = replace(fine, facts=(Fact("Fill", "80 %", grade=Grade.CAUTION),))
     folds = Folds()
     assert (folds.is_open(fine), folds.is_open(grave)) == (False, True)
+    assert folds.is_open(replace(fine, notes=("Take a grommet.",)))
     folds.choose(fine, True)
     folds.choose(fine, False)
     assert folds.is_open(grave)
