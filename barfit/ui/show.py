@@ -185,9 +185,8 @@ class Show(QWidget):
             words.setText(typeset(text))
             words.setVisible(bool(text))
         self._caution_box.setVisible(bool(slide.caution))
-        self._takes.setText(
-            typeset(f"It takes: {_lower(slide.takes)}" if slide.word else slide.takes)
-        )
+        if slide.verdict is not None and slide.takes:  # a hint is a sentence of its own
+            self._takes.setText(typeset(f"It takes: {_lower(slide.takes)}"))
         findings = "1 finding" if of == 1 else f"{of} findings"
         self.counter.setText(f"{number} of {of}" if number else findings)
         for part in (self._back, self.counter, self._on):

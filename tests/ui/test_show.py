@@ -12,7 +12,7 @@ from sweeps import result, setup
 
 from barfit.model import Setup
 from barfit.report.sentences import CAUTION
-from barfit.report.slides import slides
+from barfit.report.slides import Slide, slides
 from barfit.ui import showing
 from barfit.ui.window import Window
 
@@ -89,6 +89,15 @@ def test_it_stays_at_the_worst_pose_and_then_plays_on(qtbot, shown):
     assert not shown.player.playing
     press(qtbot, shown, Qt.Key.Key_Right, Qt.Key.Key_Space)
     assert shown.player.playing  # without waiting
+
+
+def test_what_it_takes_reads_as_a_sentence(qtbot, shown):
+    press(qtbot, shown, Qt.Key.Key_Right)
+    takes = shown.showing.view.slide.takes
+    assert f"It takes: {takes[0].lower()}{takes[1:10]}" in " ".join(shown.showing.view.texts)
+    hint = "Less pullback gives room."
+    shown.showing.view.show_slide(Slide("Left hand", "Not acceptable", "Too near.", hint), 2, 2)
+    assert hint in shown.showing.view.texts
 
 
 def test_the_turn_is_told(qtbot, shown):
