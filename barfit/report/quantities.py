@@ -44,7 +44,8 @@ def quantity_text(value: float, quantity: Quantity, unit: str) -> str:
     """A figure with its unit: "212°", "1.32 ×", "43 %"; "not known" for nan. Lengths in ``unit``,
     to a tenth of a mm below 10 mm.
 
-    Volumes come in mm³ and are shown in cm³, resistances in Ω and are shown in mΩ.
+    Volumes come in mm³ and are shown in cm³ (from 10 on with one decimal), resistances in Ω and
+    are shown in mΩ.
     """
     if math.isnan(value):
         return "not known"
@@ -63,7 +64,10 @@ def quantity_text(value: float, quantity: Quantity, unit: str) -> str:
     if quantity is Quantity.VOLTAGE and abs(value) < 0.1:
         return f"{value:.3f} V"
     shown = value / _INSIDE.get(quantity, 1.0)
-    number = f"{shown:.{_DECIMALS.get(quantity, 2)}f}"
+    decimals = _DECIMALS.get(quantity, 2)
+    if quantity is Quantity.VOLUME and abs(shown) >= 9.995:
+        decimals = 1
+    number = f"{shown:.{decimals}f}"
     return number if quantity is Quantity.COUNT else f"{number} {quantity.value}"
 
 

@@ -34,6 +34,7 @@ class Remark:
     a whole. ``key`` names the figure for programs. ``sentence`` says what it means, "" where term
     and value say all; ``hint`` what would help; ``caution`` what can hurt. ``other_way`` is the
     term for a figure below zero, whose size is shown then: "moved down", 20 mm.
+    ``act`` is true of what has to be done whatever its grade: it belongs to the short report.
     """
 
     key: str
@@ -46,6 +47,7 @@ class Remark:
     hint: str = ""
     caution: str = ""
     line: bool = False
+    act: bool = False
     other_way: str = ""
 
     @property
@@ -90,8 +92,9 @@ def worst_first(remarks: Iterable[Remark]) -> tuple[Remark, ...]:
 
 
 def grave(remarks: Iterable[Remark]) -> tuple[Remark, ...]:
-    """Those that need minding, the gravest first."""
-    return tuple(r for r in worst_first(remarks) if r.grade in (Grade.CAUTION, Grade.REJECT))
+    """Those that need minding or ask for something to be done, the gravest first."""
+    bad = (Grade.CAUTION, Grade.REJECT)
+    return tuple(r for r in worst_first(remarks) if r.act or r.grade in bad)
 
 
 def rejected(remarks: Iterable[Remark]) -> bool:
@@ -118,4 +121,5 @@ def remark_values(remark: Remark, setup: Setup) -> dict[str, Any]:
         "sentence": remark.sentence or None,
         "hint": remark.hint or None,
         "caution": remark.caution or None,
+        "act": remark.act,
     }

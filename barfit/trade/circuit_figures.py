@@ -12,7 +12,7 @@ from barfit.trade import hose_path
 from barfit.trade.circuits import Circuit, Section, anti_lock_units
 from barfit.trade.hose_data import hose_data
 from barfit.trade.hydraulics import bore_area, compressed, lever_travel, pressure
-from barfit.trade.judged import Grade, Judged, noted
+from barfit.trade.judged import Grade, Judged, at_most, noted
 from barfit.trade.laid import Laid
 
 
@@ -33,12 +33,14 @@ class CircuitFigures:
     """One circuit; mm, mm³, MPa, N. Volumes and travel are sums over all its sections.
 
     ``swell`` is the most the standard lets its hoses grow at each of ``pressures``;
-    ``lever_travel`` and ``likely_travel`` at the first of them. ``fill`` is the fluid in the
-    replaced hoses and the reservoir, None where nothing is replaced. ``pressure`` is what the
-    fingers make with ``force`` on the lever, ``clamp`` with what the pistons then press. ``fluids``
-    are all kinds that its hoses name and ``kinds`` how many. ``traps`` are the parts in which air
-    stays; ``bleeders`` those with a bleed screw, None where not known; ``units`` its anti-lock
-    units.
+    ``lever_travel`` and ``likely_travel`` at the first of them, ``pull_travel`` is likely with
+    ``force`` on the lever; what the pads or the clutch themselves take comes on top. ``unsure``
+    are the hoses of which nobody can say how much they are likely to swell. ``fill`` is the fluid
+    in the replaced hoses and the reservoir, None where nothing is replaced. ``pressure`` is what
+    the fingers make with ``force`` on the lever, ``clamp`` with what the pistons then press.
+    ``fluids`` are all kinds that its hoses name and ``kinds`` how many. ``traps`` are the parts
+    in which air stays; ``bleeders`` those with a bleed screw, None where not known; ``units`` its
+    anti-lock units.
     """
 
     name: str
@@ -51,6 +53,8 @@ class CircuitFigures:
     swell: tuple[Judged, ...]
     lever_travel: Judged
     likely_travel: Judged
+    pull_travel: Judged
+    unsure: tuple[str, ...]
     force: float
     pressure: Judged
     clamp: Judged
@@ -78,6 +82,7 @@ def circuit_figures(
     pressed = math.nan if master is None else pressure(force, master.lever_ratio, master.bore)
     pistons = master.piston_area if master is not None else None
     fluids = tuple(dict.fromkeys(one.known.fluid for one in sections if one.known.fluid))
+    likely = _travel(circuit, lengths, installed, True)
     return CircuitFigures(
         name=circuit.name,
         sections=tuple(
@@ -101,12 +106,14 @@ def circuit_figures(
             for at in range(len(hose_data().pressures))
         ),
         lever_travel=_travel(circuit, lengths, installed, False),
-        likely_travel=_travel(circuit, lengths, installed, True),
+        likely_travel=_held(likely, limit(setup, "lever_to_grip")),
+        pull_travel=_held(_in_proportion(likely, pressed), limit(setup, "lever_to_grip")),
+        unsure=tuple(one.line.name for one in sections if math.isnan(one.known.likely[0])),
         force=force,
         pressure=noted(pressed),
         clamp=noted(math.nan if pistons is None else pressed * pistons),
         fluids=fluids,
-        kinds=_kinds(fluids),
+        kinds=_kinds(fluids, hose_data().kinds[sections[0].line.kind].usual),
         traps=_traps(circuit, laid, setup),
         bleeders=circuit.bleeders,
         units=anti_lock_units(setup, circuit),
@@ -151,6 +158,19 @@ def _travel(
     return noted(whole(lengths), stock=whole(installed))
 
 
+def _in_proportion(travel: Judged, pressed: float) -> Judged:
+    """A travel at the first pressure of the table, at ``pressed`` MPa: in proportion, as a tube
+    that swells elastically (estimate; a new hose swells somewhat more at first).
+    """
+    share = pressed / hose_data().pressures[0]
+    return noted(share * travel.value, stock=share * travel.stock)
+
+
+def _held(travel: Judged, most: float) -> Judged:
+    """A likely travel against all the way that a lever has."""
+    return at_most(travel.value, most, stock=travel.stock)
+
+
 def _fill(circuit: Circuit, lengths: Mapping[str, float], replaced: Collection[str]) -> Judged:
     """What the replaced hoses and the reservoir hold, bleeding not counted."""
     first, master = circuit.sections[0], circuit.master
@@ -165,12 +185,16 @@ def _fill(circuit: Circuit, lengths: Mapping[str, float], replaced: Collection[s
     return noted(reservoir + sum(held))
 
 
-def _kinds(fluids: tuple[Fluid, ...]) -> Judged:
-    """How many kinds of fluid the file names: more than one base spoils the seals."""
+def _kinds(fluids: tuple[Fluid, ...], usual: frozenset[str]) -> Judged:
+    """How many kinds of fluid the file names: more than one base spoils the seals, and one that
+    is not usual is asked after.
+    """
     if not fluids:
         return noted(math.nan)
-    grade = Grade.FINE if len(fluids) == 1 else Grade.CAUTION
-    if len({fluid.base for fluid in fluids}) > 1:
+    bases = {fluid.base for fluid in fluids}
+    odd = bool(usual) and not bases <= usual
+    grade = Grade.CAUTION if odd or len(fluids) > 1 else Grade.FINE
+    if len(bases) > 1:
         grade = Grade.REJECT
     return Judged(float(len(fluids)), grade, limit=1.0)
 

@@ -28,24 +28,26 @@ class Growth:
 
 @dataclass(frozen=True)
 class KindDefaults:
-    """What is taken for granted of a kind of hose. ``reservoir`` mm³."""
+    """What is taken for granted of a kind of hose. ``reservoir`` mm³; ``usual`` are the bases of
+    fluid that such a circuit takes, empty for any.
+    """
 
     circuit: str
     bore: float
     reservoir: float
+    usual: frozenset[str]
     source: str
 
 
 @dataclass(frozen=True)
 class HoseData:
-    """All of the table. ``pressures`` MPa; ``shortening`` is a share of the length."""
+    """All of the table. ``pressures`` MPa."""
 
     pressures: tuple[float, ...]
     limits: tuple[Growth, ...]
     likely: tuple[Growth, ...]
     kinds: dict[str, KindDefaults]
     bulk_modulus: float
-    shortening: float
 
 
 @dataclass(frozen=True)
@@ -111,12 +113,15 @@ def _read(path: Path) -> HoseData:
         likely=tuple(_row(row) for row in raw["likely"]),
         kinds={
             name: KindDefaults(
-                row["circuit"], float(row["bore"]), 1000.0 * row["reservoir"], row["source"]
+                row["circuit"],
+                float(row["bore"]),
+                1000.0 * row["reservoir"],
+                frozenset(row.get("usual", ())),
+                row["source"],
             )
             for name, row in raw["kinds"].items()
         },
         bulk_modulus=float(raw["fluid"]["bulk_modulus"]),
-        shortening=float(raw["shortening"]["share"]),
     )
 
 

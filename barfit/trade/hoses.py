@@ -8,17 +8,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from barfit.analysis import LineFinding, Sweep
 from barfit.analysis.rest import line_rests
+from barfit.analysis.touching import Touch, touches
 from barfit.analysis.twist import line_twist
 from barfit.catalogue import limit
-from barfit.model import Body, Setup
+from barfit.model import Body, Role, Setup
 from barfit.trade import hose_path
 from barfit.trade.circuit_figures import CircuitFigures, circuit_figures, lever, swell
 from barfit.trade.circuits import Circuit, Section, circuits
-from barfit.trade.hose_data import hose_data
 from barfit.trade.hose_order import needs_replacing, order_length
 from barfit.trade.hose_path import Rise, Spot
 from barfit.trade.hydraulics import bore_area
@@ -28,6 +28,7 @@ from barfit.trade.laid import Laid, lay_out
 TWIST_OVER = 300.0  # mm of hose over which its twist is told
 _LOST = Spot(math.nan, 0.0, 0.0)
 _SAME = {"rad": math.radians(1.0), "mm": 1.0}  # that much worse than with the stock bars is not
+INSIDE = -0.5  # mm of gap: deeper than the shapes are known, a hose runs into what spins
 
 
 @dataclass(frozen=True)
@@ -79,13 +80,15 @@ class Twists:
 @dataclass(frozen=True)
 class Lie:
     """Where a hose lies: least gaps to ``wheel``, ``disc`` (None where the machine has none that is
-    known) and ``fork``, mm; ``fitting_bend`` (rad) within ``run`` mm of a rigid end; its
-    ``high_spots``, each one of ``rises``.
+    known) and ``fork``, mm, with the part of the fork that it ``touches`` hardest, None for none;
+    ``fitting_bend`` (rad) within ``run`` mm of a rigid end; its ``high_spots``, each one of
+    ``rises``.
     """
 
     wheel: Judged
     disc: Judged | None
     fork: Judged
+    touches: Touch | None
     fitting_bend: Judged
     run: float
     high_spots: Judged
@@ -95,8 +98,7 @@ class Lie:
 @dataclass(frozen=True)
 class HoseFigures:
     """One hydraulic hose, between two parts of its circuit, ``first`` nearer to the master
-    cylinder. ``length`` mm is that to order where it is ``replaced``; ``shortens`` what it may
-    shorten under pressure.
+    cylinder. ``length`` mm is that to order where it is ``replaced``.
     """
 
     line: str
@@ -108,7 +110,6 @@ class HoseFigures:
     length: Judged
     joints: Judged
     washers: Judged
-    shortens: Judged
     volumes: Volumes
     twists: Twists
     lie: Lie
@@ -165,7 +166,6 @@ def _figures(
         length=noted(laid.length, stock=line.length if replaced else math.nan),
         joints=noted(float(len(opened))),
         washers=noted(float(sum(joint.washers for joint in opened))),
-        shortens=noted(hose_data().shortening * one.free(laid.length)),
         volumes=_volumes(one, circuit, laid.length, setup, replaced),
         twists=_twists(one, laid, before, replaced),
         lie=_lie(laid, before, setup, replaced),
@@ -207,10 +207,11 @@ def _volumes(
 def _held(
     spot: Spot, top: float, stock: float, unit: str, least: bool = False, hits: float = -math.inf
 ) -> Judged:
-    """A figure against its limit, a caution only where the new bars make it worse than it was.
+    """A figure against its limit, a caution only where the new bars make it worse than it was;
+    where it is beyond and no worse it is held against no limit.
 
-    With ``least`` it should not fall below the limit; at ``hits`` or below it is not acceptable
-    where the stock bars kept clear of that, and always a caution.
+    With ``least`` it should not fall below the limit; at ``hits`` or below it is not acceptable,
+    whatever it was, and from there to nothing always a caution.
     """
     sign = -1.0 if least else 1.0
     value = spot.value
@@ -219,9 +220,13 @@ def _held(
     if math.isnan(value):
         grade = Grade.NOT_KNOWN
     elif value <= hits:
-        grade = Grade.REJECT if stock > hits else Grade.CAUTION
+        grade = Grade.REJECT
+    elif not beyond:
+        grade = Grade.FINE
+    elif worse or (least and value <= 0.0):
+        grade = Grade.CAUTION
     else:
-        grade = (Grade.CAUTION if worse else Grade.NOTE) if beyond else Grade.FINE
+        grade, top = Grade.NOTE, math.nan
     return Judged(value, grade, top, stock, spot.turn, spot.travel)
 
 
@@ -315,19 +320,38 @@ def _lie(laid: Laid, before: Laid, setup: Setup, replaced: bool) -> Lie:
 
     def least(name: str, of: Callable[[Laid], Spot]) -> Judged:
         spot, stock = both(of)
-        return _held(spot, limit(setup, name), stock, "mm", least=True, hits=0.0)
+        return _held(spot, limit(setup, name), stock, "mm", least=True, hits=INSIDE)
 
     fork, fork_before = both(to_fork)
+    touching = _touching_fork(laid)
     bend, bend_before = both(at_ends)
     now, was = _rises(setup, laid), _rises(setup, before)
     return Lie(
         wheel=least("hose_wheel_gap", to_wheel),
         disc=None if disc is None else least("hose_disc_gap", to_disc),
-        fork=noted(fork.value, stock=fork_before, turn=fork.turn, travel=fork.travel),
+        fork=_fork(fork, fork_before, touching),
+        touches=touching,
         fitting_bend=_held(bend, limit(setup, "hose_fitting_bend"), bend_before, "rad"),
         run=run,
         high_spots=_high_spots(now, was, replaced),
         rises=now or (),
+    )
+
+
+def _touching_fork(laid: Laid) -> Touch | None:
+    """Which part of the fork it presses on, the hardest; None for none."""
+    legs = {s.name for s in laid.sweep.setup.machine.solids if s.role is Role.FORK_TUBE}
+    found = touches(laid.sweep, laid.line) if laid.known else ()
+    return next((touch for touch in found if touch.part in legs), None)
+
+
+def _fork(gap: Spot, stock: float, touching: Touch | None) -> Judged:
+    """The gap to the fork: a caution where it rubs there."""
+    found = noted(gap.value, stock=stock, turn=gap.turn, travel=gap.travel)
+    if touching is None or not touching.rubs:
+        return found
+    return replace(
+        found, grade=Grade.CAUTION, turn=touching.worst_turn, travel=touching.worst_travel
     )
 
 

@@ -13,6 +13,7 @@ from made_findings import finding
 from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, Verdict, findings, sweep
 from barfit.analysis.clips import Clipped, Slide, SpanRoom
+from barfit.analysis.touching import Touch
 from barfit.catalogue import line_kinds, scenario_dir
 from barfit.model import (
     Body,
@@ -28,16 +29,19 @@ from barfit.model import (
     Setup,
     Station,
 )
-from barfit.report.remarks import Remark
+from barfit.report.remarks import Remark, grave
 from barfit.report.trade import remarks
+from barfit.report.trade.circuits import circuit_remarks
 from barfit.scenario import ScenarioError, dumps, loads
 from barfit.scenario.hoses import HoseEndTable, HoseTable, MasterTable
 from barfit.scenario.schema import DiscTable
 from barfit.trade import Grade, Hydraulics, Trade
+from barfit.trade.circuit_figures import CircuitFigures
 from barfit.trade.circuits import Circuit, circuits
 from barfit.trade.hose_data import hose_data, known
 from barfit.trade.hose_order import needs_replacing, order_length
-from barfit.trade.hoses import HoseFigures, hydraulics
+from barfit.trade.hose_path import Spot
+from barfit.trade.hoses import INSIDE, HoseFigures, _fork, _held, hydraulics
 from barfit.trade.laid import at_length
 
 NAMES = ("hidden-wires", "naked-standard", "tall-bar-cruiser", "touring-hydraulic")
@@ -341,8 +345,9 @@ def test_volumes_of_the_replaced_hose_by_hand(naked: Hydraulics) -> None:
     assert one.volumes.likely_travel.value == pytest.approx(7.13, abs=0.02)
     assert one.volumes.added is not None
     assert one.volumes.added.value == pytest.approx(50.0 * (0.4462 + 0.0308) * 0.03112, abs=0.01)
-    assert one.shortens.value == pytest.approx(0.04 * 476.0)
+    # 60 N make 1.867 MPa, of the 6.895 of 1000 psi
     (whole,) = naked.circuits
+    assert whole.pull_travel.value == pytest.approx(whole.likely_travel.value * 0.2709, rel=1e-3)
     assert whole.fill is not None
     assert whole.fill.value == pytest.approx(30_000.0 + 4343.0, abs=1.0)
     assert whole.pressure.value == pytest.approx(60.0 * 5.5 / 176.71, abs=1e-3)
@@ -441,16 +446,161 @@ def test_a_kept_hose_clocked_otherwise_is_twisted_by_the_difference() -> None:
     assert found.twists.forced.grade is Grade.CAUTION
 
 
-def test_a_hose_in_the_wheel_with_either_bars_asks_for_a_look_at_the_file() -> None:
+def test_a_hose_in_the_wheel_is_not_acceptable_and_with_either_bars_the_file_is_doubted() -> None:
     setup = bundled("naked-standard")
     wide = replace(setup, machine=replace(setup.machine, wheel_width=160.0))
     found = figures(wide)
     one = of(found, "left caliper hose").lie.wheel
-    assert one.value < 0.0
-    assert one.grade is Grade.CAUTION
+    assert one.value < -1.0
+    assert one.stock < -1.0
+    assert one.grade is Grade.REJECT
     told = said(found, wide)["left caliper hose", "hose_wheel_gap"]
     assert "runs into the wheel" in told.sentence
     assert "check its places in the file" in told.hint
+
+
+@pytest.mark.parametrize(
+    ("value", "stock", "grade"),
+    [
+        (-26.0, -26.0, Grade.REJECT),
+        (-26.0, 30.0, Grade.REJECT),
+        (-0.2, -0.2, Grade.CAUTION),  # as near as shapes are known: it touches
+        (4.0, 4.0, Grade.NOTE),
+        (4.0, 30.0, Grade.CAUTION),
+        (16.0, 30.0, Grade.FINE),
+        (math.nan, 30.0, Grade.NOT_KNOWN),
+    ],
+)
+def test_a_gap_to_what_spins(value: float, stock: float, grade: Grade) -> None:
+    found = _held(Spot(value, 0.1, 0.0), 15.0, stock, "mm", least=True, hits=INSIDE)
+    assert found.grade is grade
+    assert math.isnan(found.limit) is (grade is Grade.NOTE)  # no number beyond a limit without word
+
+
+def test_what_is_let_pass_as_it_was_says_so(naked: Hydraulics) -> None:
+    told = said(naked, bundled("naked-standard"))["left caliper hose", "hose_twist"]
+    assert told.value_text("mm") == told.stock_text("mm") == "35°"
+    assert told.term == "Twist over 300 mm, no worse than stock"
+    assert told.limit_text("mm") == ""
+
+
+def fluids(*kinds: Fluid) -> tuple[Remark, Remark]:
+    """What is said of a front brake with these fluids: of the kinds and of the refill."""
+    setup = bundled("naked-standard")
+    for number, line in enumerate(only_hoses(setup).lines):
+        setup = with_hose(setup, line.name, fluid=kinds[number % len(kinds)])
+    told = said(figures(setup), setup)
+    return told["front brake circuit", "circuit_fluids"], told[
+        "front brake circuit", "circuit_joints"
+    ]
+
+
+def test_a_circuit_is_refilled_with_a_fluid_that_is_in_no_doubt() -> None:
+    assert "cm³ of DOT 4 to refill" in fluids(Fluid.DOT_4)[1].sentence
+    for mixed in ((Fluid.DOT_4, Fluid.DOT_5), (Fluid.DOT_3, Fluid.DOT_4)):
+        assert "cm³ of the fluid the reservoir names to refill" in fluids(*mixed)[1].sentence
+
+
+def test_mineral_oil_in_a_front_brake_is_asked_after() -> None:
+    kinds, refill = fluids(Fluid.MINERAL)
+    assert kinds.grade is Grade.CAUTION
+    assert "most front brakes take a glycol fluid" in kinds.sentence
+    assert "mineral" not in refill.sentence
+    assert fluids(Fluid.DOT_5)[0].grade is Grade.FINE
+
+
+def travels(setup: Setup) -> tuple[Remark, Remark]:
+    """Lever travel with a firm pull and at 1000 psi."""
+    told = said(figures(setup), setup)
+    return tuple(  # type: ignore[return-value]
+        told["front brake circuit", f"circuit_{key}_travel"] for key in ("pull", "likely")
+    )
+
+
+def test_a_lever_that_would_meet_the_grip_is_a_caution_said_once() -> None:
+    setup = bundled("naked-standard")
+    assert [one.grade for one in travels(setup)] == [Grade.FINE, Grade.FINE]
+
+    def with_bore(bore: float) -> Setup:
+        return replace(
+            setup,
+            controls=tuple(
+                replace(one, master=replace(one.master, bore=bore)) if one.master else one
+                for one in setup.controls
+            ),
+        )
+
+    pull, full = travels(with_bore(6.0))
+    assert [one.grade for one in (pull, full)] == [Grade.CAUTION, Grade.CAUTION]
+    assert "a lever has 50 mm to the grip" in pull.sentence
+    assert full.sentence == ""
+    pull, full = travels(with_bore(7.5))  # with that one 55 N make 1000 psi
+    assert pull.judged.value > full.judged.value
+    tighter = replace(with_bore(11.0), limits=(*setup.limits, ("lever_to_grip", 20.0)))
+    pull, full = travels(tighter)
+    assert [one.grade for one in (pull, full)] == [Grade.FINE, Grade.CAUTION]
+    assert "at 1000 psi, and a lever has 20 mm" in full.sentence
+
+
+def test_a_hose_outside_the_table_leaves_the_lever_travel_not_known_and_says_so() -> None:
+    setup = with_hose(bundled("naked-standard"), "brake hose to the splitter", bore=6.0)
+    full = travels(setup)[1]
+    assert full.grade is Grade.NOT_KNOWN
+    assert "how far its lever is likely to travel is not known" in full.sentence
+    assert "'brake hose to the splitter'" in full.hint
+    added = said(figures(setup), setup)["brake hose to the splitter", "hose_lever_travel"]
+    assert added.grade is Grade.NOT_KNOWN
+    assert "is not known" in added.sentence
+
+
+def test_the_limit_of_the_travel_added_is_told_to_a_tenth() -> None:
+    setup = bundled("naked-standard")
+    strict = replace(setup, limits=(*setup.limits, ("hose_lever_travel", 0.5)))
+    told = said(figures(strict), strict)["brake hose to the splitter", "hose_lever_travel"]
+    assert "more than 0.5 mm is felt" in told.sentence
+
+
+def test_a_hose_to_order_is_in_the_short_report(naked: Hydraulics) -> None:
+    short = grave(remarks(Trade(hydraulics=naked), bundled("naked-standard"), "mm"))
+    (new,) = [one for one in short if one.act]
+    assert new.words().startswith("Brake hose to the splitter is replaced whole by one of 540 mm.")
+    assert "never crimped at home" in new.words()
+
+
+def test_a_hose_so_near_the_fork_is_explained(naked: Hydraulics) -> None:
+    setup = bundled("naked-standard")
+    one = of(naked, "left caliper hose")
+    told = said(naked, setup)["left caliper hose", "hose_fork_gap"]
+    assert "beside the fork leg that it runs along" in told.sentence
+
+    def touching(force: float, sliding: float) -> Remark:
+        touch = Touch("left leg", Body.LOWER_FORK, (), force, 0.2, 0.0, 50.0, "", (0,) * 3, sliding)
+        lie = replace(one.lie, touches=touch, fork=_fork(Spot(-0.1, 0.2, 0.0), 1.0, touch))
+        changed = Hydraulics((replace(one, lie=lie),))
+        return said(changed, setup)["left caliper hose", "hose_fork_gap"]
+
+    lies, rubs = touching(0.5, 3.0), touching(5.0, 30.0)
+    assert (lies.grade, rubs.grade) == (Grade.NOTE, Grade.CAUTION)
+    assert "touches the left leg" in lies.sentence
+    assert "rubs on the left leg" in rubs.sentence
+
+
+def test_a_circuit_of_one_hose_does_not_repeat_its_rows(naked: Hydraulics) -> None:
+    sums = {
+        "circuit_length",
+        "circuit_on_bar",
+        "circuit_washers",
+        "circuit_travel",
+        "circuit_swell_1000",
+    }
+
+    def keys(whole: CircuitFigures) -> set[str]:
+        return {one.key for one in circuit_remarks(whole, "mm")}
+
+    (whole,) = naked.circuits
+    assert sums <= keys(whole)
+    single = replace(whole, sections=whole.sections[:1])
+    assert keys(whole) - keys(single) == sums
 
 
 @pytest.mark.parametrize("name", NAMES)

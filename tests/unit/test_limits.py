@@ -57,6 +57,8 @@ def test_what_is_not_known_is_never_fine() -> None:
         (-math.pi / 9.0, Quantity.ANGLE, "−20°", -20.0),
         (1.234, Quantity.RATIO, "1.23 ×", 1.234),
         (0.4, Quantity.SHARE, "40 %", 0.4),
+        (35_392.0, Quantity.VOLUME, "35.4 cm³", 35.392),
+        (9_994.0, Quantity.VOLUME, "9.99 cm³", 9.994),
         (0.007, Quantity.SHARE, "0.7 %", 0.007),
         (0.0838, Quantity.VOLTAGE, "0.084 V", 0.0838),
         (0.326, Quantity.VOLTAGE, "0.33 V", 0.326),

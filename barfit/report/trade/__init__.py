@@ -29,7 +29,7 @@ def remarks(trade: Trade, setup: Setup, unit: str) -> tuple[Remark, ...]:
         said += hose_remarks(hose, setup, unit)
     warn = True
     for circuit in trade.hydraulics.circuits:
-        said += circuit_remarks(circuit, warn)
+        said += circuit_remarks(circuit, unit, warn)
         warn = warn and not circuit.replaced
     said += through_remarks(trade.through, unit)
     if trade.on_bar is not None:

@@ -36,6 +36,7 @@ def growth_remark(line: str, growth: Growth, unit: str) -> Remark:
         sentence=sentence,
         hint=hint,
         line=True,
+        act=True,
     )
 
 

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterable
 
 from barfit.report.phrases import capital, listed
-from barfit.report.quantities import Quantity
+from barfit.report.quantities import Quantity, quantity_text
 from barfit.report.remarks import Remark, Topic
-from barfit.report.trade.hoses import AT
+from barfit.report.trade.hoses import AT, CEILING
 from barfit.trade.circuit_figures import CircuitFigures
 from barfit.trade.hydraulics import MPA_PER_PSI
 from barfit.trade.judged import Grade, Judged, noted
@@ -19,31 +19,24 @@ COMPETENT = (
 )
 
 
-def circuit_remarks(figures: CircuitFigures, warn: bool = True) -> tuple[Remark, ...]:
-    """What is to be said of one circuit; with ``warn`` also what can hurt."""
-    rows = [
-        _remark(figures, "circuit_length", "Hose in all", figures.length),
-        _remark(
-            figures, "circuit_on_bar", "Hoses that the bars move", _moved(figures), Quantity.COUNT
-        ),
-        _opened(figures, warn),
-        _remark(figures, "circuit_washers", "New sealing washers", figures.washers, Quantity.COUNT),
-    ]
+def circuit_remarks(figures: CircuitFigures, unit: str, warn: bool = True) -> tuple[Remark, ...]:
+    """What is to be said of one circuit; with ``warn`` also what can hurt. Sums over its hoses are
+    left out where it has but one.
+    """
+    rows = [_opened(figures, warn), *_sums(figures)]
     if figures.fill is not None:
         rows.append(
             _remark(figures, "circuit_fill", "Fluid to refill", figures.fill, Quantity.VOLUME)
         )
-    for at, grown in zip(figures.pressures, figures.swell, strict=True):
+    single = len(figures.sections) == 1
+    for at, grown in list(zip(figures.pressures, figures.swell, strict=True))[single:]:
         psi = f"{at / MPA_PER_PSI:.0f}"
-        term = f"Swells at {psi} psi, at most"
+        term = f"Swells at {psi} psi, {CEILING}"
         rows.append(_remark(figures, f"circuit_swell_{psi}", term, grown, Quantity.VOLUME))
     force = f"{figures.force:.0f} N on the lever"
     return (
         *rows,
-        _remark(figures, "circuit_travel", f"Lever travel {AT}, at most", figures.lever_travel),
-        _remark(
-            figures, "circuit_likely_travel", f"Lever travel {AT}, likely", figures.likely_travel
-        ),
+        *_travels(figures, unit),
         _remark(
             figures, "circuit_pressure", f"Pressure at {force}", figures.pressure, Quantity.PRESSURE
         ),
@@ -75,6 +68,79 @@ def _remark(
         hint=hint,
         caution=caution,
     )
+
+
+def _sums(figures: CircuitFigures) -> tuple[Remark, ...]:
+    if len(figures.sections) == 1:
+        return ()
+    return (
+        _remark(figures, "circuit_length", "Hose in all", figures.length),
+        _remark(
+            figures, "circuit_on_bar", "Hoses that the bars move", _moved(figures), Quantity.COUNT
+        ),
+        _remark(figures, "circuit_washers", "New sealing washers", figures.washers, Quantity.COUNT),
+        _remark(figures, "circuit_travel", f"Lever travel {AT}, {CEILING}", figures.lever_travel),
+    )
+
+
+def _travels(figures: CircuitFigures, unit: str) -> tuple[Remark, Remark]:
+    """The likely lever travel with a firm pull and at 1000 psi; what is wrong is said once."""
+    pull, full = figures.pull_travel, figures.likely_travel
+    force = f"at {figures.force:.0f} N on the lever"
+    sentence = hint = ""
+    bad = pull if pull.grade is Grade.CAUTION else full
+    if bad.grade is Grade.CAUTION:
+        moves = quantity_text(bad.value, Quantity.LENGTH, unit)
+        way = quantity_text(bad.limit, Quantity.LENGTH, unit)
+        sentence = (
+            f"{capital(figures.name)}: its hoses alone are likely to take {moves} of lever travel "
+            f"{force if bad is pull else AT}, and a lever has {way} to the grip."
+        )
+        hint = (
+            "Check the bore and the lever ratio of the master cylinder in the file; braided hose "
+            "swells less."
+        )
+    elif full.grade is Grade.NOT_KNOWN:
+        sentence, hint = _unknown_travel(figures, unit)
+    said_of_pull = bad is pull
+    return (
+        _remark(
+            figures,
+            "circuit_pull_travel",
+            f"Lever travel {force}, likely",
+            pull,
+            sentence=sentence if said_of_pull else "",
+            hint=hint if said_of_pull else "",
+        ),
+        _remark(
+            figures,
+            "circuit_likely_travel",
+            f"Lever travel {AT}, likely",
+            full,
+            sentence="" if said_of_pull else sentence,
+            hint="" if said_of_pull else hint,
+        ),
+    )
+
+
+def _unknown_travel(figures: CircuitFigures, unit: str) -> tuple[str, str]:
+    """Why the likely travel is not known, and what would tell."""
+    ceiling, way = figures.lever_travel.value, figures.likely_travel.limit
+    sentence = f"{capital(figures.name)}: how far its lever is likely to travel is not known."
+    if ceiling > way:
+        sentence = (
+            f"{sentence[:-1]}; {CEILING} of swelling it is "
+            f"{quantity_text(ceiling, Quantity.LENGTH, unit)} {AT}, and a lever has "
+            f"{quantity_text(way, Quantity.LENGTH, unit)} to the grip."
+        )
+    if figures.unsure:
+        return sentence, (
+            f"How much {_quoted(figures.unsure)} is likely to swell is not known: bore or "
+            "construction is not given, or not in the data."
+        )
+    if math.isnan(figures.pressure.value):
+        return sentence, "Give the bore and the lever ratio of its master cylinder."
+    return sentence, ""
 
 
 def _moved(figures: CircuitFigures) -> Judged:
@@ -122,8 +188,8 @@ def _needs(figures: CircuitFigures) -> str:
     known = not math.isnan(figures.fill.value)
     amount = f"about {figures.fill.value / 1000.0:.0f} cm³" if known else "an amount not known"
     fluid = "the fluid the reservoir names"
-    if figures.fluids:
-        fluid = listed([str(kind) for kind in figures.fluids])
+    if figures.kinds.grade is Grade.FINE:  # else which of them is right is not known
+        fluid = str(figures.fluids[0])
     return f"{opened}, {amount} of {fluid} to refill, and more to bleed."
 
 
@@ -159,6 +225,12 @@ def _fluids(figures: CircuitFigures) -> Remark:
             "spoil each other and the seals."
         )
         hint = "Every section takes the fluid that the reservoir names."
+    elif figures.kinds.grade is Grade.CAUTION and len(figures.fluids) == 1:
+        sentence = (
+            f"{capital(figures.name)}: its hoses name {figures.fluids[0]}, and most front brakes "
+            "take a glycol fluid; the reservoir's cap says which."
+        )
+        hint = "The wrong one spoils the seals."
     elif figures.kinds.grade is Grade.CAUTION:
         kinds = listed([str(fluid) for fluid in figures.fluids])
         sentence = f"{capital(figures.name)}: its hoses name {kinds}."

@@ -13,10 +13,12 @@ from barfit.trade.judged import Grade, Judged
 from barfit.units import format_angle, format_length
 
 AT = "at 1000 psi"
+CEILING = "at the standard's limit"  # of swelling: the most that a hose sold may do
 NEVER_SPLICED = (
     "A hydraulic hose is never spliced and never crimped at home; what the US brake hose rule "
     "lets owners and repair shops make up is air and vacuum hose only."
 )
+_NEAR = 3.0  # mm from the fork: so near that it is explained
 _BAD = (Grade.CAUTION, Grade.REJECT)
 
 
@@ -27,7 +29,6 @@ def hose_remarks(figures: HoseFigures, setup: Setup, unit: str) -> tuple[Remark,
         *_volumes(figures, unit),
         *_twists(figures, setup),
         *_lie(figures, setup, unit),
-        _remark(figures, "hose_shortens", "Shortens under pressure, at most", figures.shortens),
     )
 
 
@@ -40,6 +41,7 @@ def _remark(
     sentence: str = "",
     hint: str = "",
     caution: str = "",
+    act: bool = False,
 ) -> Remark:
     return Remark(
         key=key,
@@ -52,7 +54,13 @@ def _remark(
         hint=hint if sentence else "",
         caution=caution if sentence else "",
         line=True,
+        act=act,
     )
+
+
+def _as_stock(term: str, judged: Judged) -> str:
+    """A term that says so where a figure passes for being no worse than stock."""
+    return f"{term}, no worse than stock" if judged.grade is Grade.NOTE else term
 
 
 def _pose(judged: Judged, setup: Setup) -> str:
@@ -67,13 +75,9 @@ def _pose(judged: Judged, setup: Setup) -> str:
 def _order(figures: HoseFigures, unit: str) -> tuple[Remark, ...]:
     if not figures.replaced:
         return (_remark(figures, "hose_length", "Length, stays", figures.length),)
-    joints, washers = int(figures.joints.value), int(figures.washers.value)
     length = figures.length.value
     known = "" if math.isnan(length) else f" by one of {format_length(length, unit)}"
-    sentence = (
-        f"{capital(figures.line)} is replaced whole{known}: that opens {joints} "
-        f"joint{'s' if joints != 1 else ''} and takes {washers} new sealing washers."
-    )
+    sentence = f"{capital(figures.line)} is replaced whole{known}."
     hint = (
         "Order it ready-made, or have a hose shop make it up with the same fittings from approved "
         "hose that carries its label."
@@ -89,6 +93,7 @@ def _order(figures: HoseFigures, unit: str) -> tuple[Remark, ...]:
             sentence,
             hint,
             NEVER_SPLICED,
+            act=True,
         ),
         _remark(figures, "hose_washers", "New sealing washers", figures.washers, Quantity.COUNT),
     )
@@ -97,11 +102,11 @@ def _order(figures: HoseFigures, unit: str) -> tuple[Remark, ...]:
 def _volumes(figures: HoseFigures, unit: str) -> tuple[Remark, ...]:
     held = figures.volumes
     rows = [
-        _remark(figures, "hose_swell", f"Swells {AT}, at most", held.swell, Quantity.VOLUME),
+        _remark(figures, "hose_swell", f"Swells {AT}, {CEILING}", held.swell, Quantity.VOLUME),
         _remark(
             figures, "hose_likely_swell", f"Swells {AT}, likely", held.likely_swell, Quantity.VOLUME
         ),
-        _remark(figures, "hose_travel", f"Lever travel {AT}, at most", held.travel),
+        _remark(figures, "hose_travel", f"Lever travel {AT}, {CEILING}", held.travel),
         _remark(figures, "hose_likely_travel", f"Lever travel {AT}, likely", held.likely_travel),
     ]
     if held.added is not None:
@@ -110,9 +115,13 @@ def _volumes(figures: HoseFigures, unit: str) -> tuple[Remark, ...]:
             sentence = (
                 f"{capital(figures.line)} is likely to add "
                 f"{quantity_text(held.added.value, Quantity.LENGTH, unit)} of lever travel {AT}; "
-                f"more than {format_length(held.added.limit, unit)} is felt."
+                f"more than {quantity_text(held.added.limit, Quantity.LENGTH, unit)} is felt."
             )
+        elif held.added.grade is Grade.NOT_KNOWN:
+            sentence = f"What lever travel the new {figures.line} adds is not known."
         hint = "A hose that swells less (low expansion, braided) takes it back."
+        if held.added.grade is Grade.NOT_KNOWN:
+            hint = ""
         term = "Lever travel added, likely"
         rows.append(
             _remark(figures, "hose_lever_travel", term, held.added, sentence=sentence, hint=hint)
@@ -140,7 +149,7 @@ def _twists(figures: HoseFigures, setup: Setup) -> tuple[Remark, ...]:
             _remark(
                 figures,
                 "hose_twist",
-                f"Twist {over}",
+                _as_stock(f"Twist {over}", turning),
                 turning,
                 Quantity.ANGLE,
                 sentence,
@@ -230,11 +239,11 @@ def _lie(figures: HoseFigures, setup: Setup, unit: str) -> tuple[Remark, ...]:
     hint = "Turn the banjo about its bolt, or take another eye angle."
     return (
         *rows,
-        _remark(figures, "hose_fork_gap", "Gap to the fork", lie.fork),
+        _fork(figures, setup, unit),
         _remark(
             figures,
             "hose_fitting_bend",
-            "Bend at a fitting",
+            _as_stock("Bend at a fitting", bend),
             bend,
             Quantity.ANGLE,
             sentence,
@@ -251,17 +260,34 @@ def _gap(
     hint = f"Clip it or lead it clear of the {part}."
     if judged.grade in _BAD:
         gap = quantity_text(judged.value, Quantity.LENGTH, unit)
-        does = f"comes within {gap} of" if judged.value > 0.0 else "runs into"
+        does = f"comes within {gap} of" if judged.value > 0.0 else "touches"
+        if judged.grade is Grade.REJECT:
+            does = "runs into"
         sentence = (
             f"{capital(figures.line)} {does} the {part}{_pose(judged, setup)}; it should keep "
-            f"{format_length(judged.limit, unit)} from it."
+            f"{quantity_text(judged.limit, Quantity.LENGTH, unit)} from it."
         )
-        if judged.grade is Grade.CAUTION and judged.value <= 0.0:
+        if judged.value <= 0.0 and judged.stock <= 0.0:
             hint += " With the stock bars it does so too: check its places in the file."
     caution = "A hose that touches what spins wears through, and bursts when it is needed."
-    return _remark(
-        figures, key, f"Gap to the {part}", judged, sentence=sentence, hint=hint, caution=caution
-    )
+    term = _as_stock(f"Gap to the {part}", judged)
+    return _remark(figures, key, term, judged, sentence=sentence, hint=hint, caution=caution)
+
+
+def _fork(figures: HoseFigures, setup: Setup, unit: str) -> Remark:
+    """The gap to the fork: what is said where it touches, or lies so near that one asks why."""
+    gap, touch = figures.lie.fork, figures.lie.touches
+    sentence = hint = ""
+    if touch is not None:
+        does = "rubs on" if touch.rubs else "touches"
+        slides = format_length(touch.sliding, unit)
+        sentence = f"{capital(figures.line)} {does} the {touch.part} and slides {slides} along it."
+        hint = "Clip it off the fork there, or sleeve it: a hose that chafes wears through."
+    elif gap.value < _NEAR:
+        near = quantity_text(max(gap.value, 0.0), Quantity.LENGTH, unit)
+        sentence = f"{capital(figures.line)} lies {near} beside the fork leg that it runs along."
+        hint = "Make sure that its clips keep it from chafing there."
+    return _remark(figures, "hose_fork_gap", "Gap to the fork", gap, sentence=sentence, hint=hint)
 
 
 def _high_spots(figures: HoseFigures, setup: Setup, unit: str) -> Remark:
