@@ -463,7 +463,7 @@ def test_what_stops_the_steering_stands_over_the_strip_whatever_is_selected(qtbo
     lines = window.session.setup.lines
     window.session.select(lines[4].name)
     assert steering.isVisible()
-    assert steering.text.startswith(f"The {lines[0].name} goes tight first at ")
+    assert f"the {lines[0].name} goes tight first at " in steering.text
     key(qtbot, window, Qt.Key.Key_B)
     assert steering.text.startswith("No line stops the steering.")
 
