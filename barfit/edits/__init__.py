@@ -46,6 +46,7 @@ from barfit.edits.machine import (
     use_bars,
 )
 from barfit.edits.names import fresh_name
+from barfit.edits.reach import caught, taken_back, way_back
 from barfit.edits.stations import (
     change_station,
     delete_station,
@@ -60,6 +61,7 @@ __all__ = [
     "add_routing",
     "add_solid",
     "bars_names",
+    "caught",
     "change_bar",
     "change_control",
     "change_line",
@@ -89,7 +91,9 @@ __all__ = [
     "rename_routing",
     "rename_solid",
     "routing_names",
+    "taken_back",
     "use_bars",
     "use_other_bars",
     "use_routing",
+    "way_back",
 ]

@@ -29,15 +29,22 @@ _LONGEST_BRACKET = 130.0
 
 
 def holder_parts(
-    setup: Setup, barset: BarSet, layouts: dict[str, Layout], runs: dict[str, np.ndarray]
+    setup: Setup,
+    barset: BarSet,
+    layouts: dict[str, Layout],
+    runs: dict[str, np.ndarray],
+    names: Iterable[str],
 ) -> list[Part]:
-    """The holders of every line, straight ahead at ride height.
+    """The holders of the lines of these ``names``, straight ahead at ride height.
 
     ``runs`` gives, for the lines whose shape is known, the way (S, 3) each runs through its
     stations; the others' guides point along the chord between their neighbours.
     """
     parts: list[Part] = []
+    wanted = set(names)
     for line in setup.lines:
+        if line.name not in wanted:
+            continue
         layout = layouts[line.name]
         run = runs.get(line.name, _chords(layout))
         for k in range(len(layout.points)):
@@ -67,9 +74,9 @@ def _holder(
         ]
     r = 0.5 * line.diameter
     if layout.inside is not None and k == 1:
-        return [Part(_ring(point, run, r + 1.0, 2.0), Paint.RUBBER, body)]  # the hole's grommet
+        return [Part(ring(point, run, r + 1.0, 2.0), Paint.RUBBER, body)]  # the hole's grommet
     if layout.holds[k] is Hold.GUIDE:
-        parts = [Part(_ring(point, run, r + 3.2, 1.7), Paint.STEEL, body)]
+        parts = [Part(ring(point, run, r + 3.2, 1.7), Paint.STEEL, body)]
     else:
         band = [(-6.0, r + 1.2), (-5.0, r + 2.2), (5.0, r + 2.2), (6.0, r + 1.2)]
         parts = [Part(turned(point, run, band, sides=12), Paint.RUBBER, body)]
@@ -137,7 +144,7 @@ def _plug(
     return out
 
 
-def _ring(centre: np.ndarray, axis: np.ndarray, radius: float, wire: float) -> Surface:
+def ring(centre: np.ndarray, axis: np.ndarray, radius: float, wire: float) -> Surface:
     """A ring of round wire about an axis."""
     axis = unit(axis)
     u, v = square_to(axis)

@@ -75,6 +75,7 @@ class LineActor:
         self.arc = np.empty(0)
         self._radius = self._allowed = 0.0
         self._grips: Sequence[int] = ()
+        self._shown: tuple[LinePose, LineLook, bool] | None = None  # as it is drawn now
         self._plotter = plotter
         self._tube = TubeMesh(rings)
         self._edge = TubeMesh(rings, sides=6)
@@ -100,6 +101,10 @@ class LineActor:
         """The line's own numbers (mm): its radius, where along it (M,) the rings are, which of
         its stations grip it, and the least radius it may be bent to (nan: not known).
         """
+        before = self._radius, self._grips, self._allowed
+        same = np.array_equal(arc, self.arc) and before[:2] == (radius, grips)
+        if not (same and np.array_equal(allowed_radius, self._allowed, equal_nan=True)):
+            self._shown = None
         self._radius, self.arc, self._grips, self._allowed = radius, arc, grips, allowed_radius
 
     def _add(self, what: str, tube: TubeMesh, **looks: Any) -> Any:
@@ -116,6 +121,7 @@ class LineActor:
 
     def hide(self) -> None:
         """Draw nothing."""
+        self._shown = None
         self.points = np.empty((0, 3))
         self.values = np.empty(0)
         self.colours = np.empty((0, 3))
@@ -124,6 +130,9 @@ class LineActor:
 
     def show(self, pose: LinePose, look: LineLook, *, in_trouble: bool) -> None:
         """Follow ``pose``; a pose that is not known is dashed and grey."""
+        before, self._shown = self._shown, (pose, look, in_trouble)
+        if before is not None and before[0] is pose and before[1:] == (look, in_trouble):
+            return
         selected = look.selected == self.name
         self.points = pose.points
         self.values = values(pose, look.mode, self.arc, self._grips, self._allowed)

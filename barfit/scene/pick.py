@@ -39,13 +39,52 @@ def in_picture(renderer: Any, points: np.ndarray) -> tuple[np.ndarray, np.ndarra
     """
     width, height = renderer.GetSize()
     left, bottom = renderer.GetOrigin()
-    camera = renderer.GetActiveCamera()
-    transform = camera.GetCompositeProjectionTransformMatrix(
-        renderer.GetTiledAspectRatio(), -1.0, 1.0
-    )
-    rows = np.array([[transform.GetElement(r, c) for c in range(4)] for r in range(4)])
+    rows = _projection(renderer)
     clip = np.column_stack((points, np.ones(len(points)))) @ rows.T
     ahead = clip[:, 3] > 0.0
     w = np.where(ahead, clip[:, 3], 1.0)
     flat = 0.5 * (clip[:, :2] / w[:, None] + 1.0) * (width, height) + (left, bottom)
     return flat, ahead
+
+
+def ray(renderer: Any, spot: tuple[float, float]) -> tuple[np.ndarray, np.ndarray]:
+    """The line of sight through a place in the picture: a point (3,) and a unit direction (3,)."""
+    size, corner = np.array(renderer.GetSize()), np.array(renderer.GetOrigin())
+    x, y = 2.0 * (np.array(spot) - corner) / size - 1.0
+    ends = np.array([(x, y, -1.0, 1.0), (x, y, 1.0, 1.0)]) @ np.linalg.inv(_projection(renderer)).T
+    near, far = ends[:, :3] / ends[:, 3:]
+    return near, (far - near) / np.linalg.norm(far - near)
+
+
+def on_plane(
+    sight: tuple[np.ndarray, np.ndarray], point: np.ndarray, normal: np.ndarray
+) -> np.ndarray | None:
+    """Where a line of sight meets the plane through ``point``; None where it runs along it."""
+    start, way = sight
+    steep = float(way @ normal)
+    if abs(steep) < 0.02:
+        return None
+    return np.asarray(start + float((point - start) @ normal) / steep * way)
+
+
+def on_axis(
+    sight: tuple[np.ndarray, np.ndarray], point: np.ndarray, axis: np.ndarray
+) -> np.ndarray | None:
+    """The point of the straight line through ``point`` that is nearest to a line of sight; None
+    where one looks along it.
+    """
+    start, way = sight
+    slant = float(way @ axis)
+    square = 1.0 - slant**2
+    if square < 1e-3:
+        return None
+    off = start - point
+    return np.asarray(point + (float(off @ axis) - slant * float(off @ way)) / square * axis)
+
+
+def _projection(renderer: Any) -> np.ndarray:
+    camera = renderer.GetActiveCamera()
+    transform = camera.GetCompositeProjectionTransformMatrix(
+        renderer.GetTiledAspectRatio(), -1.0, 1.0
+    )
+    return np.array([[transform.GetElement(r, c) for c in range(4)] for r in range(4)])

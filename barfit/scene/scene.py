@@ -26,8 +26,8 @@ from barfit.scene.bars import bar_parts, control_parts
 from barfit.scene.callouts import Callouts
 from barfit.scene.camera import VIEWS, fitted, look
 from barfit.scene.colours import THEMES, Colour, Legend, Theme, legend
-from barfit.scene.fittings import holder_parts
 from barfit.scene.groups import Group, matrix
+from barfit.scene.holders import Holders, turned_back
 from barfit.scene.lines import GhostLine, LineActor, LineLook
 from barfit.scene.machine import machine_parts
 from barfit.scene.marks import Mark, contacts, elsewhere, mark
@@ -35,6 +35,7 @@ from barfit.scene.mesh import unit
 from barfit.scene.overlay import Caption, LegendBox
 from barfit.scene.pick import in_picture, nearest_line
 from barfit.scene.stage import Floor, light
+from barfit.scene.stations import StationMarks
 from barfit.scene.track import LinePose, Track
 
 # Shares of the picture kept free round a view: left, right, bottom, top.
@@ -79,8 +80,11 @@ class Scene:
         self._floor = Floor(plotter)
         self._machine = Group(plotter, "machine", self._theme)
         self._bars = Group(plotter, "bars", self._theme)
-        self._holders = Group(plotter, "holders", self._theme)
+        self._holders = Holders(plotter, self._theme)
+        self._built: dict[str, object] = {}  # what machine and bars were drawn for
         self._ghost_bars = Group(plotter, "ghost", self._theme, opacity=0.26)
+        self.stations = StationMarks(plotter)
+        self.station: int | None = None  # looked at, of the line being changed
         self._legend_box = LegendBox(plotter.renderer)
         self._callouts = Callouts(plotter.renderer)
         self._caption = Caption(plotter.renderer)
@@ -107,16 +111,8 @@ class Scene:
         if setup == self.setup and stock == self.stock:
             return
         layouts = layout(setup, setup.bars(stock))
-        barset = setup.bars(stock)
-        bars = [*bar_parts(setup.machine, barset), *control_parts(setup, barset)]
-        holders = holder_parts(setup, barset, layouts, {})
-        before = self.setup
-        if before is None or (before.machine, before.lines) != (setup.machine, setup.lines):
-            self._machine.replace(machine_parts(setup))
-            self._floor.replace(setup.machine, self._machine.meshes(), self._theme)
-        self._bars.replace(bars)
-        self._holders.replace(holders)
-        self._upper = self._upper_points(setup.machine)
+        self._build(setup, stock)
+        self._holders.replace(setup, stock, layouts, {})
         self.setup, self.stock, self._layouts = setup, stock, layouts
         self._drop_sweep()
         if self._ghost is not None and self._ghost.setup != setup:
@@ -142,9 +138,56 @@ class Scene:
             for name, pose in ahead.items()
             if pose is not None
         }
-        barset = self.setup.bars(self.stock)
-        self._holders.replace(holder_parts(self.setup, barset, self._layouts, runs))
+        self._holders.replace(self.setup, self.stock, self._layouts, runs)
         self._pose()
+
+    def show_glance(self, sweep: Sweep, travel: float) -> None:
+        """Draw a setup and its lines at the one pose that a glance is of, ``travel`` mm.
+
+        Only what is not as it was is drawn anew: this is what keeps up with a hand.
+        """
+        setup, stock = sweep.setup, sweep.stock
+        self._build(setup, stock)
+        self.setup, self.stock, self.sweep, self._findings = setup, stock, sweep, {}
+        self._layouts = {line.name: line.spans[0].case.layout for line in sweep.lines}
+        if self._ghost is not None and self._ghost.setup != setup:
+            self.set_ghost(None)
+        if self.selected not in self._layouts:
+            self.selected = None
+        self.turn, self.travel = float(sweep.angles[0]), travel
+        # a line that was not solved again has the very shapes it had
+        before = {id(track.line.shapes): track for track in self._tracks.values()}
+        self._tracks = {
+            line.name: before.get(id(line.shapes)) or Track(line, sweep.angles)
+            for line in sweep.lines
+        }
+        self._make_lines(setup, sweep)
+        turns = {b: body_motion(setup.machine, b, self.turn, self.travel)[0] for b in Body}
+        runs = {}
+        for line in sweep.lines:
+            pose = self._tracks[line.name].at(self.turn, self.travel)
+            if pose is not None and pose.known:
+                bodies = self._layouts[line.name].bodies
+                runs[line.name] = turned_back(pose.along(line.arc), bodies, turns)
+        self._holders.change(setup, stock, self._layouts, runs)
+        self._pose()
+
+    def _build(self, setup: Setup, stock: bool) -> None:
+        """Draw machine and bars, where they are not drawn already."""
+        barset = setup.bars(stock)
+        ends = tuple((line.kind, line.stations[-1].place) for line in setup.lines)
+        machine, bars = (setup.machine, ends), (setup.machine, setup.controls, barset)
+        parts = None
+        if self._built.get("bars") != bars:
+            parts = [*bar_parts(setup.machine, barset), *control_parts(setup, barset)]
+        if self._built.get("machine") != machine:
+            self._machine.replace(machine_parts(setup))
+            self._floor.replace(setup.machine, self._machine.meshes(), self._theme)
+        if parts is not None:
+            self._bars.replace(parts)
+        if self._built != {"machine": machine, "bars": bars}:
+            self._built = {"machine": machine, "bars": bars}
+            self._upper = self._upper_points(setup.machine)
 
     def _make_lines(self, setup: Setup, sweep: Sweep) -> None:
         """One actor per line for as long as there is that line with as many points."""
@@ -169,7 +212,8 @@ class Scene:
         """The least bend radius of a line, mm; nan when neither finding nor line gives it."""
         if name in self._findings:
             return self._findings[name].allowed_radius
-        return setup.line(name).min_radius or math.nan
+        spans = self.sweep.line(name).spans if self.sweep is not None else ()
+        return spans[0].case.min_radius if spans else setup.line(name).min_radius or math.nan
 
     def _drop_sweep(self) -> None:
         self.sweep = None
@@ -209,7 +253,7 @@ class Scene:
             return
         machine = self.setup.machine
         matrices = {b: matrix(*body_motion(machine, b, self.turn, self.travel)) for b in Body}
-        for group in (self._machine, self._bars, self._holders, self._ghost_bars):
+        for group in (self._machine, self._bars, *self._holders.groups, self._ghost_bars):
             group.move(matrices)
         for name, ghost in self._ghost_lines.items():
             ghost.show(self._ghost_tracks[name].at(self.turn, self.travel))
@@ -234,6 +278,37 @@ class Scene:
                 marks.append(note)
             marks += touching
         self.marks = tuple(marks)
+        self._mark_stations()
+
+    def show_stations(self, looked_at: int | None) -> None:
+        """Draw handles at the stations of the selected line, of which one is looked at; or none."""
+        self.station = looked_at
+        self._mark_stations()
+
+    def _mark_stations(self) -> None:
+        name = self.selected
+        track = self._tracks.get(name) if name is not None else None
+        pose = None if track is None else track.at(self.turn, self.travel)
+        if self.station is None or name is None or pose is None or self.setup is None:
+            self.stations.clear()
+            return
+        places, line = self._layouts[name], self.setup.line(name)
+        motions = {b: body_motion(self.setup.machine, b, self.turn, self.travel) for b in Body}
+        known = pose.known and bool(np.isfinite(pose.stations_at).all())
+        if known:
+            ways = pose.along(self._lines[name].arc)
+        else:
+            ways = np.nan_to_num(places.directions, nan=0.57)
+        pixel = self._pixel(pose.points[len(pose.points) // 2]) * self.scale
+        self.stations.show(places, motions, ways, 0.5 * line.diameter, self.station, pixel)
+
+    def _pixel(self, point: np.ndarray) -> float:
+        """How many mm a pixel of the picture shows at the distance of a point (3,)."""
+        camera, height = self.plotter.camera, self.plotter.renderer.GetSize()[1]
+        far = float((point - np.array(camera.position)) @ np.array(camera.direction))
+        return (
+            2.0 * max(far, 1.0) * math.tan(math.radians(0.5 * camera.view_angle)) / max(height, 1)
+        )
 
     def _contacts(self, name: str, pose: LinePose) -> list[Mark]:
         """What a line touches and is pinched by at the pose of the sweep nearest to this one."""
@@ -272,7 +347,7 @@ class Scene:
         """Take on the "light" or "dark" theme."""
         self._theme = THEMES[theme]
         self._background()
-        for group in (self._machine, self._bars, self._holders, self._ghost_bars):
+        for group in (self._machine, self._bars, *self._holders.groups, self._ghost_bars):
             group.restyle(self._theme)
         self._floor.restyle(self._theme)
         self._draw_lines()
@@ -413,6 +488,16 @@ class Scene:
         lines = {name: line.points for name, line in self._lines.items()}
         return nearest_line(self.plotter.renderer, lines, (x, y), reach)
 
+    def along_line(self, name: str, spot: tuple[float, float]) -> tuple[float, np.ndarray]:
+        """Where a line drawn now passes nearest to a place in the picture: mm along it, and the
+        point (3,). Raises KeyError.
+        """
+        line = self._lines[name]
+        flat, ahead = in_picture(self.plotter.renderer, line.points)
+        away = np.where(ahead, np.hypot(*(flat - np.array(spot)).T), np.inf)
+        best = int(away.argmin())
+        return float(line.arc[best]), line.points[best].copy()
+
     @property
     def lines(self) -> tuple[str, ...]:
         """The names of the lines there are actors of."""
@@ -425,7 +510,7 @@ class Scene:
 
     def body_actors(self, body: Body) -> list[Any]:
         """The actors of machine, bars and holders on one body."""
-        groups = (self._machine, self._bars, self._holders)
+        groups = (self._machine, self._bars, *self._holders.groups)
         return [actor for group in groups for actor in group.actors(body)]
 
     def line_actor(self, name: str) -> Any:

@@ -56,9 +56,18 @@ class Track:
         self._normals = transported_normals(shapes, _first_normal(middle))
         self._binormals = np.cross(tangents(shapes), self._normals)
         self._curvature = 1.0 / line.radii
+        self._last: tuple[float, float, LinePose | None] | None = None
 
     def at(self, turn: float, travel: float) -> LinePose | None:
-        """The line at that pose, or None where the table does not reach or has nothing to draw."""
+        """The line at that pose, or None where the table does not reach or has nothing to draw.
+
+        The pose last looked up is the same thing when it is looked up again.
+        """
+        if self._last is None or self._last[:2] != (turn, travel):
+            self._last = turn, travel, self._look_up(turn, travel)
+        return self._last[2]
+
+    def _look_up(self, turn: float, travel: float) -> LinePose | None:
         across = _between(self.angles, turn)
         along = _between(self.line.travels, travel) if len(self.line.travels) > 1 else ((0, 1.0),)
         if across is None or along is None:

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from barfit import catalogue
+from barfit.analysis import Sweep
 from barfit.model import Line
 from barfit.report.facts import SLACK_HERE, chief_facts, further_facts
 from barfit.report.phrases import capital
@@ -47,6 +48,10 @@ class LineSide(QScrollArea):
         self._name = label(step=Type.TITLE)
         self._name.setWordWrap(True)
         self._kind = label(step=Type.SMALL, muted=True)
+        self._here = label(step=Type.STRONG)
+        self._here.setWordWrap(True)
+        self._here.setToolTip("In the pose shown: slack, and the smallest radius along the line")
+        self._here.hide()
         self._mark = MarkLabel(theme)
         self._word = label(step=Type.STRONG)
         self._sentence = prose(Type.LEAD)
@@ -87,12 +92,14 @@ class LineSide(QScrollArea):
         self.change = LineChange()
         self.change.hide()
         self.ways = Ways()
+        self._changing = False
         self._answer = QWidget()
         whole = QVBoxLayout(side)
         whole.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 2 * GRID)
         whole.setSpacing(GRID)
         whole.addWidget(self._name)
         whole.addWidget(self._kind)
+        whole.addWidget(self._here)
         whole.addWidget(self.pages)
         whole.addWidget(self.ways)
         whole.addWidget(self._answer)
@@ -115,8 +122,14 @@ class LineSide(QScrollArea):
         column.addWidget(self.further)
         self.setWidget(side)
 
+    @property
+    def changing(self) -> bool:
+        """Whether it shows what can be changed."""
+        return self._changing
+
     def show_page(self, change: bool) -> None:
         """Show what can be changed, or what was found."""
+        self._changing = change
         self.pages.show_value(change)
         self.change.setVisible(change)
         self._answer.setVisible(not change)
@@ -140,6 +153,8 @@ class LineSide(QScrollArea):
             if line is not None and kind is not None
             else "Pick one in the list or the strip."
         )
+        self._here.setText("")
+        self._here.hide()
         self._mark.show_mark(finding.verdict if finding else None)
         self._word.setText(capital(finding.verdict) if finding else "")
         self._worst.setVisible(finding is not None)
@@ -170,13 +185,25 @@ class LineSide(QScrollArea):
         self.curve.show_line(result.sweep, finding, pose.travel, unit)
         self._key.show_levels(finding.least, finding.target, unit)
         self._curve_head.setText(f"Slack over the turn, {unit}")
-        self.show_pose(line, result, pose, unit)
+        self.show_pose(line, result.sweep, pose, unit)
 
-    def show_pose(self, line: Line, result: Result, pose: Pose, unit: str) -> None:
-        """Only the pose has changed: the number here and the curve's cursor."""
-        here = at_pose(result.sweep, line.name, pose)
-        self.slack.show_value(SLACK_HERE, length_text(here.slack, unit))
+    def show_pose(self, line: Line, sweep: Sweep, pose: Pose, unit: str) -> None:
+        """Only the pose has changed: the numbers here and the curve's cursor.
+
+        They come out of ``sweep``, which the picture is of.
+        """
+        here = at_pose(sweep, line.name, pose)
+        slack, radius = length_text(here.slack, unit), length_text(here.min_radius, unit)
+        self._here.setText(f"Here: slack {slack}, radius {radius}")
+        self._here.show()
+        if self.slack.text(SLACK_HERE) is not None:
+            self.slack.show_value(SLACK_HERE, slack)
         self.curve.show_turn(pose.turn)
+
+    @property
+    def here_text(self) -> str:
+        """The numbers of the pose shown; "" where there are none."""
+        return self._here.text()
 
     def text(self, term: str) -> str:
         """What stands beside a term; a dash where it is not listed."""

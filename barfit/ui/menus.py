@@ -107,6 +107,7 @@ class Commands(QObject):
 
         edit.addSeparator()
         self._add(edit, Command("change", "&Change the setup…", "F2"))
+        self._add(edit, Command("delete_station", "Delete guide or clip", "Delete"))
 
         view = bar.addMenu("&View")
         for command in VIEWS:

@@ -295,6 +295,8 @@ def style_sheet(colours: Colours) -> str:
         background: {c.message}; border: 0; }}
     QFrame#message {{ background: {c.message}; border: 0; border-bottom: 1px solid {c.warn}; }}
     QFrame#offer {{ background: {c.accent_wash}; border: 0; border-bottom: 1px solid {c.line}; }}
+    QLabel#readout {{ background: {c.panel}; color: {c.text}; border: 1px solid {c.line};
+        border-radius: 4px; padding: 4px 8px; }}
     QFrame#caution {{ background: transparent; border: 0; border-left: 3px solid {c.warn}; }}
     QProgressBar {{ background: {c.ground}; border: 0; border-radius: 2px; max-height: 4px;
         min-height: 4px; }}

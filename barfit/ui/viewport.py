@@ -41,6 +41,7 @@ from barfit.analysis import Sweep
 from barfit.model import Setup
 from barfit.scene import Scene
 from barfit.session import Pose, Result
+from barfit.ui.hand import Hand
 
 FIRST_VIEW = "three-quarter"
 STILL_AFTER = 400  # ms without a change, after which the picture counts as standing still
@@ -160,6 +161,7 @@ class Viewport(QWidget):
         super().__init__()
         self.canvas = Canvas()
         self.scene = Scene(self.canvas)
+        self.hand = Hand(self.canvas, self.scene)
         self._view: str | None = FIRST_VIEW  # None once the user has turned it
         self._ghost: Sweep | None = None
         self._smooth = True
@@ -196,6 +198,13 @@ class Viewport(QWidget):
             self.scene.show_sweep(result.sweep, result.findings)
             self._changed()
 
+    def show_glance(self, sweep: Sweep, pose: Pose) -> None:
+        """Draw a setup and its lines at the one pose, of which ``sweep`` is a glance."""
+        self.scene.show_glance(sweep, pose.travel)
+        if self._ghost is not None and self._ghost.setup != sweep.setup:
+            self._ghost = None  # the scene dropped it too
+        self._changed()
+
     def show_ghost(self, sweep: Sweep | None) -> None:
         """Draw other bars of the same setup behind; None for none."""
         if sweep is self._ghost:
@@ -223,6 +232,13 @@ class Viewport(QWidget):
         if line == self.scene.selected:
             return
         self.scene.select(line)
+        self._changed()
+
+    def show_stations(self, looked_at: int | None) -> None:
+        """Draw handles at the stations of the selected line, of which one is looked at; or none."""
+        if looked_at is None and self.scene.station is None:
+            return
+        self.scene.show_stations(looked_at)
         self._changed()
 
     def colour_by(self, mode: str) -> None:
@@ -294,6 +310,7 @@ class Viewport(QWidget):
     def shut(self) -> None:
         """Let go of everything; nothing may be shown afterwards."""
         self._still.stop()
+        self.hand.let_go()
         self.scene.close()
         self.canvas.shut()
 
@@ -313,6 +330,7 @@ class Viewport(QWidget):
 
     def _turned_by_user(self) -> None:
         self._view = None
+        self.show_stations(self.scene.station)  # as large as they should be from here
         self._changed()
 
     def _clicked(self, at: QPointF) -> None:

@@ -1,9 +1,10 @@
 """The window: puts the parts together and keeps them showing what the session holds.
 
 Invariants:
-1. Whatever is drawn comes from one ``Result`` and that result's own setup, never from the setup
-   as just edited: picture and numbers belong together, and are shown as stale while a newer
-   result is on its way.
+1. Whatever is drawn comes from one ``Sweep`` and that sweep's own setup: a result's, or, while
+   the result of an edit is on its way, a glance at the pose looked at. The numbers of that pose
+   come from the same; what a result says beyond it is then hidden or shown as stale. While it is
+   stale, playing and scrubbing show a glance for every pose.
 2. The viewport is made before the window (see viewport.py) and handed in.
 3. Closing stops the player, then the worker, then the viewport, and only then the window.
 """
@@ -12,6 +13,7 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, QTimer, QUrl
@@ -19,6 +21,8 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplicat
 from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow
 
 from barfit import scenario
+from barfit.analysis import Sweep
+from barfit.analysis.glance import from_sweep
 from barfit.geometry import pose as geometry
 from barfit.model import Setup
 from barfit.recovery import Store
@@ -40,6 +44,7 @@ from barfit.ui.help import AboutDialog, KeysDialog, Notice
 from barfit.ui.left_behind import LeftBehind
 from barfit.ui.line_list import Column
 from barfit.ui.menus import Commands
+from barfit.ui.reshaping import Reshaping
 from barfit.ui.ribbons import ribbons
 from barfit.ui.settings import Settings
 from barfit.ui.showing import Showing
@@ -89,8 +94,10 @@ class Window(QMainWindow):
         FileNotice(self.body.file_notice, session, self.documents, self.disk_watch)
         self.autosave = Autosave(session, store, self) if store is not None else None
         self._colour = Colour.SLACK
+        self._glance: Sweep | None = None  # what the picture shows instead of a result
         self._travel = 0.0
         self._play_when_ready = True
+        self._warm = False
         self._closed = False
         self._doubted: tuple[Setup, str, list[str]] | None = None
         self._leaving = False  # told to end from outside: no question will be answered
@@ -99,6 +106,7 @@ class Window(QMainWindow):
         self.setMinimumSize(QSize(960, 600))
         self.setCentralWidget(self.body)
         self.body.setFocus()  # no control looks chosen before one is
+        self.reshaping = Reshaping(session, viewport.hand, viewport.scene, viewport)
         self._connect_parts()
         self._connect_session()
         self._fill_menus()
@@ -145,8 +153,11 @@ class Window(QMainWindow):
         self.setup_side.change_asked.connect(lambda: self.do("change"))
         self.body.change_side.done.connect(self._answer)
         self.line_side.change.done.connect(self._answer)
-        for side in (self.line_side.change, self.body.change_side):
+        self.line_side.page_picked.connect(lambda _: self._show_stations())
+        for side in (self.line_side.change, self.body.change_side, self.reshaping):
             side.edited.connect(self._edited)
+        self.reshaping.tried.connect(self._show_tried)
+        self.reshaping.given_up.connect(self._show_all)
         self.worker.progressed.connect(self._progressed)
         self.worker.finished.connect(session.accept)
         self.worker.failed.connect(session.fail)
@@ -217,6 +228,7 @@ class Window(QMainWindow):
             "save": self.documents.save,
             "save_as": self.documents.save_as,
             "change": self._change,
+            "delete_station": self._delete_station,
             "undo": self.session.undo,
             "redo": self.session.redo,
             "picture": self._ask_picture,
@@ -333,11 +345,27 @@ class Window(QMainWindow):
         self.body.left.setCurrentWidget(self.body.change_side)
         self._show_line_page(True)
         self.body.change_side.parts.setFocus()
+        self._show_stations()
+        self._warm_up()
+
+    def _warm_up(self) -> None:
+        """Load the compiled solver (a second or more) before the first edit waits for it."""
+        result, pose = self.session.result(), self.session.pose
+        if self._warm or result is None:
+            return
+        self._warm = True
+        Thread(
+            target=from_sweep,
+            args=(result.sweep, pose.turn, pose.travel),
+            name="solver being loaded",
+            daemon=True,
+        ).start()
 
     def _answer(self) -> None:
         """What was found, on the left and on the right."""
         self.body.left.setCurrentWidget(self.setup_side)
         self._show_line_page(False)
+        self._show_stations()
 
     def _show_line_page(self, change: bool) -> None:
         self.line_side.show_page(change)
@@ -346,6 +374,23 @@ class Window(QMainWindow):
     def take(self, setup: Setup, step: str) -> None:
         """Make the edited setup the session's, as one step; or say why not."""
         self._edited(setup, step, None)
+
+    def _delete_station(self) -> None:
+        if self.line_side.changing:
+            self.reshaping.delete()
+
+    def _show_stations(self) -> None:
+        """Handles at the stations of the selected line while it is being changed."""
+        changing = self.line_side.changing and self.session.selected is not None
+        self.viewport.show_stations(self.reshaping.mark() if changing else None)
+
+    def _show_tried(self, sweep: Sweep) -> None:
+        """What is being tried out with the hand, in the picture and the numbers beside it."""
+        self.player.pause()
+        self._glance = sweep
+        self.viewport.show_glance(sweep, self.session.pose)
+        self.strip.show_stale(True)
+        self._show_pose_numbers()
 
     def _edited(self, setup: Setup | None, step: str, row: FieldRow | None) -> None:
         """A form asks for an edit; one without a setup says in ``step`` why there is none."""
@@ -364,6 +409,7 @@ class Window(QMainWindow):
         self.body.change_side.show_setup(setup, session.unit)
         line = setup.line(name) if name in line_names(setup) and name is not None else None
         self.line_side.change.show_line(setup, line, session.unit, session.station)
+        self._show_stations()
 
     def _show_notice(self, name: str) -> None:
         if name not in self._notices:
@@ -427,7 +473,8 @@ class Window(QMainWindow):
     def _pose_changed(self) -> None:
         pose = self.session.pose
         self.player.start_from(pose.turn)
-        self.viewport.show_pose(pose)
+        if not self._show_glance():
+            self.viewport.show_pose(pose)
         self.strip.show_turn(pose.turn)
         if pose.travel != self._travel:
             self._travel = pose.travel
@@ -450,8 +497,9 @@ class Window(QMainWindow):
         self.setup_side.show_lines(setup, result, session.unit, session.stale())
         self.show_summary()
         self.viewport.show_unit(session.unit)
-        self.viewport.show_setup(setup, session.stock)
-        self.viewport.show_result(result)
+        if not self._show_glance():
+            self.viewport.show_setup(setup, session.stock)
+            self.viewport.show_result(result)
         self._show_ghost()
         self.viewport.show_pose(session.pose)
         self._show_travel()
@@ -461,6 +509,23 @@ class Window(QMainWindow):
     def show_summary(self) -> None:
         """What is to be said of all lines, or of all bars, together."""
         self.setup_side.show_summary(self._summary())
+
+    def _show_glance(self) -> bool:
+        """The setup as it stands, at this pose alone, while its result is on its way; whether
+        there is such a thing to show.
+        """
+        self._glance = self.session.glance()
+        if self._glance is None:
+            return False
+        self.viewport.show_glance(self._glance, self.session.pose)
+        return True
+
+    def _drawn(self) -> tuple[Sweep | None, Setup]:
+        """What the picture shows: numbers beside it come out of the same."""
+        if self._glance is not None:
+            return self._glance, self._glance.setup
+        result = self.session.result()
+        return (None, self.session.setup) if result is None else (result.sweep, result.sweep.setup)
 
     def _summary(self) -> str:
         """How many lines fit with these bars, or why that is not known; or which bars need least"""
@@ -509,12 +574,13 @@ class Window(QMainWindow):
         session = self.session
         name = session.selected
         result = session.result()
-        setup = result.sweep.setup if result else session.setup
+        drawn, setup = self._drawn()
         self.strip.show_selected(name)
-        self._show_forms()
         known = name is not None and name in line_names(setup)
         self.viewport.select(name if known else None)
-        self.setup_side.lines.show_selected(name if known else None)
+        self._show_forms()
+        listed = name in self.setup_side.lines.names()  # those of the last result
+        self.setup_side.lines.show_selected(name if listed else None)
         line = setup.line(name) if known and name is not None else None
         why = UNKNOWN if session.failure is not None else WAITING
         self.setup_side.topics.show_selected(session.topic)
@@ -522,22 +588,28 @@ class Window(QMainWindow):
             self.body.topic_side.show_topic(session.topic, result, session.unit, why)
         shown = self.line_side if session.topic is None else self.body.topic_side
         self.body.right.setCurrentWidget(shown)
-        self.line_side.show_line(line, result, session.pose, session.unit, why)
+        known_before = result is not None and self._glance is None
+        self.line_side.show_line(
+            line, result if known_before else None, session.pose, session.unit, why
+        )
+        if line is not None and drawn is not None:
+            self.line_side.show_pose(line, drawn, session.pose, session.unit)
         self.alternatives.show()
 
     def _show_pose_numbers(self) -> None:
         session = self.session
-        result = session.result()
-        if result is not None and session.selected in line_names(result.sweep.setup):
+        drawn, setup = self._drawn()
+        if drawn is not None and session.selected in line_names(setup):
             assert session.selected is not None
-            line = result.sweep.setup.line(session.selected)
-            self.line_side.show_pose(line, result, session.pose, session.unit)
+            line = setup.line(session.selected)
+            self.line_side.show_pose(line, drawn, session.pose, session.unit)
 
     def _show_ghost(self) -> None:
         other: Result | None = None
         if self.commands.ghost.isChecked():
             other = self.session.result(not self.session.stock)
-        self.viewport.show_ghost(other.sweep if other else None)
+        fits = other is not None and other.sweep.setup == self._drawn()[1]
+        self.viewport.show_ghost(other.sweep if other is not None and fits else None)
 
     def _progressed(self, part: float) -> None:
         self.progress.show()

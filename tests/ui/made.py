@@ -55,6 +55,19 @@ class InstantWorker(QObject):
         self.stopped = True
 
 
+class StubHand(QObject):
+    """Tells what a hand would."""
+
+    taken = Signal(int)
+    pulled = Signal(object)
+    dropped = Signal()
+    given_up = Signal()
+    line_doubled = Signal(float, float)
+
+    def let_go(self) -> None:
+        pass
+
+
 class StubViewport(QWidget):
     """Takes what the real viewport takes and remembers it."""
 
@@ -65,6 +78,10 @@ class StubViewport(QWidget):
         self.setup: Setup | None = None
         self.stock = False
         self.result: Result | None = None
+        self.glance: Sweep | None = None
+        self.hand = StubHand(self)
+        self.scene = None
+        self.looked_at: int | None = None
         self.ghost: Sweep | None = None
         self.pose = Pose()
         self.selected: str | None = None
@@ -85,6 +102,11 @@ class StubViewport(QWidget):
         assert result is None or result.sweep.stock == self.stock
         self.result = result
 
+    def show_glance(self, sweep: Sweep, pose: Pose) -> None:
+        assert sweep.angles.tolist() == [pose.turn]
+        self.setup, self.stock, self.glance, self.pose = sweep.setup, sweep.stock, sweep, pose
+        self.result = None
+
     def show_ghost(self, sweep: Sweep | None) -> None:
         self.ghost = sweep
 
@@ -98,6 +120,9 @@ class StubViewport(QWidget):
 
     def select(self, line: str | None) -> None:
         self.selected = line
+
+    def show_stations(self, looked_at: int | None) -> None:
+        self.looked_at = looked_at
 
     def colour_by(self, mode: str) -> None:
         self.mode = mode

@@ -18,7 +18,7 @@ from barfit.analysis.stops import LineStops, Stop
 from barfit.analysis.touching import Pinch, Touch
 from barfit.model import Body
 from barfit.report.sentences import sentence
-from barfit.session import Session
+from barfit.session import Session, at_pose
 from barfit.ui.app import install_excepthook
 from barfit.ui.help import AboutDialog, KeysDialog, command_words
 from barfit.ui.line_list import BELOW, PAD
@@ -26,7 +26,7 @@ from barfit.ui.strip_frame import ROW_LEAST
 from barfit.ui.theme import DARK, GRID, LIGHT, Choice, Theme, Type, font
 from barfit.ui.transport import advance
 from barfit.ui.window import Window
-from barfit.ui.words import typeset
+from barfit.ui.words import length_text, typeset
 
 
 def key(qtbot, window, key, modifier=Qt.KeyboardModifier.NoModifier):
@@ -637,28 +637,46 @@ def test_opening_another_file_asks_too(window, own_file, monkeypatch):
 # edits to come
 
 
-def test_an_edit_keeps_the_old_picture_as_stale_until_its_own_result_is_there(qtbot, make_window):
+def test_an_edit_shows_its_pose_at_once_and_all_else_as_stale(qtbot, make_window):
     worker = InstantWorker()
     window = make_window(worker=worker)
     session = window.session
-    old = session.result()
+    installed = window.line_side.text("Installed")
     worker.held = True
     lines = tuple(replace(line, length=line.length + 50) for line in session.setup.lines)
     session.edit(replace(session.setup, lines=lines), "Longer lines")
     assert worker.submitted[-1] is session.setup
     assert window.isWindowModified()
-    assert window.viewport.setup is old.sweep.setup
-    assert window.viewport.result is old
+    assert_glance(window)
     assert window.setup_side.summary == "Being worked out …"
-    installed = window.line_side.text("Installed")
+    assert window.line_side.text("Installed") == "–"
+    session.turn_to(0.1)  # every pose has a glance of its own while there is no result
+    assert_glance(window)
+    window.do("bars")
+    assert_glance(window)
+    window.do("bars")
     worker.answer()
     assert window.viewport.setup is session.setup
     assert window.viewport.result is session.result()
-    assert window.line_side.text("Installed") != installed
+    assert session.glance() is None
+    assert window.line_side.text("Installed") not in (installed, "–")
     session.undo()
     assert not window.isWindowModified()
     worker.answer()
     assert window.line_side.text("Installed") == installed
+
+
+def assert_glance(window: Window) -> None:
+    """The picture is a glance at the setup as it stands, and the numbers are that picture's."""
+    session, shown = window.session, window.viewport
+    assert shown.setup is session.setup
+    assert shown.stock is session.stock
+    assert shown.result is None
+    assert shown.glance.angles.tolist() == [session.pose.turn]
+    here = at_pose(shown.glance, session.selected, session.pose)
+    unit = session.unit
+    assert length_text(here.slack, unit) in window.line_side.here_text
+    assert length_text(here.min_radius, unit) in window.line_side.here_text
 
 
 def test_progress_is_shown_while_a_sweep_runs(qtbot, make_window):

@@ -164,7 +164,7 @@ def test_clip_ons_clamp_the_fork_tubes():
 
 def test_holders_are_where_the_stations_are_and_ride_with_them(setup: Setup):
     places = layout(setup, setup.new)
-    parts = holder_parts(setup, setup.new, places, {})
+    parts = holder_parts(setup, setup.new, places, {}, places)
     for line in setup.lines:
         for point, body in zip(places[line.name].points, places[line.name].bodies, strict=True):
             assert np.linalg.norm(points(parts, body) - point, axis=1).min() < 14.0

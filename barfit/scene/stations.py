@@ -1,0 +1,146 @@
+"""The stations of the line being changed, as handles: their form says how they hold it, their
+colour what they ride on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from barfit.geometry.pose import Layout
+from barfit.model import Body, Hold, OutletPlace
+from barfit.scene.fittings import ring
+from barfit.scene.mesh import Surface, block, finished, rod, square_to, turned, unit
+from barfit.scene.pick import in_picture
+
+# Three hues that stay apart under the common kinds of colour-blindness, and are none of those that
+# lines are coloured with.
+BODY_COLOURS = {Body.FRAME: "#1b7f79", Body.STEERING: "#c2378c", Body.LOWER_FORK: "#b59a00"}
+ARROW = 70.0  # mm
+_LOOKED_AT = 1.35  # times as large is the one that is looked at
+_LEAST = 6.0  # pixels from the middle of a handle to its edge, at least
+
+
+class StationMarks:
+    """Handles on a plotter: a ring for a guide, a block for a clip, a plug for a fitting."""
+
+    def __init__(self, plotter: Any) -> None:
+        self._plotter = plotter
+        self._actors: list[Any] = []
+        self._looks: list[tuple[object, ...]] = []  # what each is drawn as
+        self.points = np.empty((0, 3))
+        self.tip: np.ndarray | None = None
+
+    def clear(self) -> None:
+        """Draw none."""
+        for actor in self._actors:
+            self._plotter.remove_actor(actor, render=False)
+        self._actors, self._looks = [], []
+        self.points, self.tip = np.empty((0, 3)), None
+
+    def show(
+        self,
+        layout: Layout,
+        motions: dict[Body, tuple[np.ndarray, np.ndarray]],
+        ways: np.ndarray,
+        radius: float,
+        looked_at: int,
+        pixel: float,
+    ) -> None:
+        """The stations of a line of that ``radius`` (mm) in a pose in which bodies have moved as
+        ``motions`` says; ``ways`` (S, 3) are those the line runs through them there.
+        ``pixel`` is how many mm a pixel shows there: from afar handles are larger.
+        """
+        self.tip = None
+        if len(self._actors) != len(layout.holds):
+            self.clear()
+        points = []
+        for k, (hold, body) in enumerate(zip(layout.holds, layout.bodies, strict=True)):
+            turn, shift = motions[body]
+            point = turn @ layout.points[k] + shift
+            points.append(point)
+            room = max(_LEAST * pixel - radius, 0.0) / 5.0
+            size = max(1.0, round(room, 1)) * (_LOOKED_AT if k == looked_at else 1.0)
+            tip = None
+            if k == looked_at and can_turn(layout, k):
+                leaving = turn @ layout.directions[k]
+                if k == len(layout.holds) - 1:
+                    leaving = -leaving  # out of the far end, the way its fitting points
+                tip = self.tip = point + ARROW * leaving
+            where = [
+                np.round(v, 2).tobytes() for v in (point, ways[k], point if tip is None else tip)
+            ]
+            look = (hold, body, radius, size, *where)
+            if k < len(self._looks) and self._looks[k] == look:
+                continue
+            surfaces = [_handle(hold, point, unit(ways[k]), radius, size)]
+            if tip is not None:
+                surfaces += _arrow(point, tip)
+            mesh = finished(surfaces)
+            if k == len(self._actors):
+                self._actors.append(self._added(k, mesh))
+                self._looks.append(look)
+            self._actors[k].mapper.dataset = mesh
+            self._actors[k].prop.color = BODY_COLOURS[body]
+            self._looks[k] = look
+        self.points = np.array(points)
+
+    def _added(self, number: int, mesh: Any) -> Any:
+        actor = self._plotter.add_mesh(
+            mesh,
+            name=f"station {number}",
+            reset_camera=False,
+            render=False,
+            pickable=False,
+            show_scalar_bar=False,
+        )
+        actor.prop.ambient, actor.prop.diffuse = 0.5, 0.6
+        # drawn as if nearest of all, so that the machine does not hide it
+        actor.mapper.SetResolveCoincidentTopologyToPolygonOffset()
+        actor.mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(0.0, -66000.0)
+        return actor
+
+    def pick(self, spot: tuple[float, float], reach: float) -> int | None:
+        """The number of the station whose picture is within ``reach`` pixels of ``spot``."""
+        return nearest(self._plotter.renderer, self.points, spot, reach)
+
+    def pick_tip(self, spot: tuple[float, float], reach: float) -> bool:
+        """Whether the tip of the arrow is there."""
+        tip = np.empty((0, 3)) if self.tip is None else self.tip[None]
+        return nearest(self._plotter.renderer, tip, spot, reach) is not None
+
+
+def can_turn(layout: Layout, k: int) -> bool:
+    """Whether a station has a direction of its own."""
+    station = layout.stations[k]
+    return station.direction is not None and not isinstance(station.place, OutletPlace)
+
+
+def nearest(
+    renderer: Any, points: np.ndarray, spot: tuple[float, float], reach: float
+) -> int | None:
+    """The number of the point (of (M, 3)) nearest to ``spot`` in the picture, within ``reach``."""
+    if not len(points):
+        return None
+    flat, ahead = in_picture(renderer, points)
+    away = np.where(ahead, np.hypot(*(flat - np.array(spot)).T), np.inf)
+    best = int(away.argmin())
+    return best if away[best] <= reach else None
+
+
+def _handle(hold: Hold, point: np.ndarray, way: np.ndarray, radius: float, size: float) -> Surface:
+    if hold is Hold.GUIDE:
+        return ring(point, way, radius + 5.0 * size, 2.6 * size)
+    u, v = square_to(way)
+    if hold is Hold.CLIP:
+        side = 2.0 * radius + 9.0 * size
+        return block(point, (u, v, way), (side, side, 11.0 * size), 1.5)
+    r = radius + 3.0 * size
+    profile = [(-7.0 * size, 0.7 * r), (-6.0 * size, r), (6.0 * size, r), (7.0 * size, 0.7 * r)]
+    return turned(point, way, profile, sides=14)
+
+
+def _arrow(start: np.ndarray, tip: np.ndarray) -> list[Surface]:
+    way = unit(tip - start)
+    head = [(-16.0, 7.0), (0.0, 0.4)]
+    return [rod(start, tip - 14.0 * way, 2.0, sides=8), turned(tip, way, head, sides=14)]

@@ -1,0 +1,230 @@
+"""A line changed in the picture: its stations drawn about, turned, put in and taken out.
+
+While something is held, nothing enters the document: every place is tried out with a glance, which
+picture and read-out both show. Letting go makes one step of it, giving up none.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from PySide6.QtCore import QObject, QPointF, Qt, Signal
+from PySide6.QtWidgets import QLabel, QWidget
+
+from barfit import edits
+from barfit.analysis import Sweep
+from barfit.geometry.pose import Layout, LayoutError, layout
+from barfit.model import Body, Hold, Setup
+from barfit.scene import Scene
+from barfit.session import Session, at_pose
+from barfit.ui.hand import Hand, Pull
+from barfit.ui.theme import GRID
+from barfit.ui.words import length_text
+from barfit.units import format_length
+
+NO_PLACE = "The lines cannot be laid out so."
+
+
+class Readout(QLabel):
+    """A few words beside the pointer."""
+
+    def __init__(self, over: QWidget) -> None:
+        super().__init__(over)
+        self._over = over
+        self.setObjectName("readout")
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.hide()
+
+    def say(self, words: str, pointer: QPointF) -> None:
+        """Show words beside a place of the widget, wholly within that."""
+        self.setText(words)
+        self.adjustSize()
+        room = self._over.size()
+        x, y = pointer.x() + 2 * GRID, pointer.y() + 2 * GRID
+        if x + self.width() > room.width():
+            x = pointer.x() - 2 * GRID - self.width()
+        y = min(y, room.height() - self.height())
+        self.move(max(round(x), 0), max(round(y), 0))
+        self.show()
+        self.raise_()
+
+
+class Reshaping(QObject):
+    """What the hand does becomes edits. ``tried`` tells a Sweep of one pose that is to be shown,
+    ``edited`` a setup and the name of its step, or None and why there is none; ``given_up`` that
+    all is to be shown as it stands.
+    """
+
+    tried = Signal(object)
+    edited = Signal(object, str, object)
+    given_up = Signal()
+
+    def __init__(self, session: Session, hand: Hand, scene: Scene, over: QWidget) -> None:
+        super().__init__(over)
+        self._session, self._hand, self._scene = session, hand, scene
+        self._tried: Setup | None = None
+        self._step = ""
+        self._laid: tuple[Setup, bool, dict[str, Layout]] | None = None
+        self.readout = Readout(over)
+        hand.taken.connect(self._taken)
+        hand.pulled.connect(self._pulled)
+        hand.dropped.connect(self._dropped)
+        hand.given_up.connect(self._give_up)
+        hand.line_doubled.connect(self._insert)
+
+    def _taken(self, mark: int) -> None:
+        number = self._number(mark)
+        if number is not None:
+            self._session.select_station(number)
+
+    def _number(self, mark: int) -> int | None:
+        """Of a station of the line as it is laid out, its number in the line; None for a hole."""
+        session = self._session
+        if session.selected is None:
+            return None
+        places = self._places()[session.selected]
+        names = [one.name for one in session.setup.line(session.selected).stations]
+        name = places.stations[mark].name
+        return names.index(name) if name in names else None
+
+    def _places(self) -> dict[str, Layout]:
+        """Where the stations of all lines are, looked up anew once the setup is another."""
+        session = self._session
+        key = session.setup, session.stock
+        if self._laid is None or self._laid[0] is not key[0] or self._laid[1] != key[1]:
+            self._laid = *key, layout(session.setup, session.setup.bars(session.stock))
+        return self._laid[2]
+
+    def mark(self) -> int | None:
+        """The station looked at, by its number as the line is laid out; None where it lies hidden
+        inside the bar.
+        """
+        session = self._session
+        try:
+            line = session.setup.line(str(session.selected))
+            places = self._places()[line.name]
+        except (KeyError, LayoutError):
+            return None
+        wanted = line.stations[min(session.station, len(line.stations) - 1)].name
+        names = [one.name for one in places.stations]
+        return names.index(wanted) if wanted in names else 0
+
+    def _pulled(self, pull: Pull) -> None:
+        session = self._session
+        name = session.selected
+        number = self._number(pull.station)
+        if name is None or number is None:
+            self._refuse("The hole goes with the bar: change it there.")
+            return
+        setup, pose = session.setup, session.pose
+        bars = setup.bars(session.stock)
+        body = self._places()[name].bodies[pull.station]
+        station = setup.line(name).stations[number]
+        machine, on = setup.machine, None
+        try:
+            if pull.turning:
+                way = pull.point - self._scene.stations.points[pull.station]
+                back = edits.way_back(machine, body, way, pose.turn)
+                edited = edits.change_station(setup, name, number, direction=back)
+                self._step = f"Turn {station.name} of {name}"
+            else:
+                point = edits.taken_back(machine, body, pull.point, pose.turn, pose.travel)
+                if pull.free and pull.snap:
+                    off = 0.5 * setup.line(name).diameter
+                    point, on = edits.caught(machine, body, point, off)
+                edited = edits.move_station(setup, name, number, point, bars)
+                self._step = f"Move {station.name} of {name}"
+        except ValueError as error:
+            self._refuse(str(error))
+            return
+        sweep = session.glance(edited)
+        if sweep is None:
+            self.readout.say(NO_PLACE, pull.pointer)
+            return
+        self._tried = edited
+        self.tried.emit(sweep)
+        self.readout.say(self._words(sweep, name, pull, on), pull.pointer)
+
+    def _words(self, sweep: Sweep, name: str, pull: Pull, on: str | None) -> str:
+        unit, here = self._session.unit, at_pose(sweep, name, self._session.pose)
+        slack, radius = length_text(here.slack, unit), length_text(here.min_radius, unit)
+        words = [f"slack {slack}, smallest radius {radius}"]
+        places = sweep.line(name).spans[0].case.layout
+        values = places.directions if pull.turning else places.points
+        if pull.turning:
+            words.append("direction " + ", ".join(f"{v:.2f}" for v in values[pull.station]))
+        else:
+            put = [format_length(float(v), unit, with_unit=False) for v in values[pull.station]]
+            words.append(f"x {put[0]}  y {put[1]}  z {put[2]} {unit}")
+        if on is not None:
+            words.append(f"on {on}")
+        return "\n".join(words)
+
+    def _refuse(self, why: str) -> None:
+        self._hand.let_go()
+        self._give_up()
+        self.edited.emit(None, why, None)
+
+    def _dropped(self) -> None:
+        self.readout.hide()
+        setup, self._tried = self._tried, None
+        if setup is None or setup == self._session.setup:
+            self.given_up.emit()
+            return
+        self.edited.emit(setup, self._step, None)
+        if self._session.setup != setup:  # it was refused
+            self.given_up.emit()
+
+    def _give_up(self) -> None:
+        self.readout.hide()
+        if self._tried is not None:
+            self._tried = None
+            self._session.glance(self._session.setup)  # lines start from there next time
+        self.given_up.emit()
+
+    def _insert(self, x: float, y: float) -> None:
+        """A guide where the selected line was double-clicked."""
+        session, scene = self._session, self._scene
+        name = session.selected
+        if name is None or scene.pick(x, y, 12.0 * scene.scale) != name or scene.sweep is None:
+            return
+        setup, pose = session.setup, session.pose
+        at, point = scene.along_line(name, (x, y))
+        swept = scene.sweep.line(name)
+        row = int(np.abs(swept.travels - pose.travel).argmin())
+        column = int(np.abs(scene.sweep.angles - pose.turn).argmin())
+        stations_at = swept.stations_at[row, column]
+        places = self._places()[name]
+        after = int(np.clip(np.searchsorted(stations_at, at) - 1, 0, len(stations_at) - 2))
+        following = self._number(after + 1)
+        if following is None or (places.inside is not None and after == 0):
+            self.edited.emit(None, "There it lies inside the bar: a guide has no place.", None)
+            return
+        body = _rides_on(places.bodies[after], places.bodies[after + 1], at, stations_at, after)
+        back = edits.taken_back(setup.machine, body, point, pose.turn, pose.travel)
+        edited = edits.insert_guide(setup, name, following - 1, back, body)
+        self.edited.emit(edited, f"Add guide to {name}", None)
+        if session.setup == edited:
+            session.select_station(following)
+
+    def delete(self) -> None:
+        """Take out the guide or clip looked at."""
+        session = self._session
+        name, number = session.selected, session.station
+        if name is None:
+            return
+        station = session.setup.line(name).stations[number]
+        if station.hold is Hold.FITTING:
+            why = f"'{station.name}' is an end of the line: a line needs both its fittings."
+            self.edited.emit(None, why, None)
+            return
+        edited = edits.delete_station(session.setup, name, number)
+        session.select_station(number - 1)
+        self.edited.emit(edited, f"Delete {station.name} of {name}", None)
+
+
+def _rides_on(before: Body, behind: Body, at: float, stations_at: np.ndarray, after: int) -> Body:
+    """What a guide put in between two stations rides on: what both do, or the nearer one."""
+    if before is behind:
+        return before
+    near = at - stations_at[after] < stations_at[after + 1] - at
+    return before if near else behind
