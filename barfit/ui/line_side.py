@@ -92,7 +92,6 @@ class LineSide(QScrollArea):
         self.change = LineChange()
         self.change.hide()
         self.ways = Ways()
-        self._changing = False
         self._answer = QWidget()
         whole = QVBoxLayout(side)
         whole.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 2 * GRID)
@@ -122,14 +121,8 @@ class LineSide(QScrollArea):
         column.addWidget(self.further)
         self.setWidget(side)
 
-    @property
-    def changing(self) -> bool:
-        """Whether it shows what can be changed."""
-        return self._changing
-
     def show_page(self, change: bool) -> None:
         """Show what can be changed, or what was found."""
-        self._changing = change
         self.pages.show_value(change)
         self.change.setVisible(change)
         self._answer.setVisible(not change)
