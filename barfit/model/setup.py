@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from barfit.model.bars import BarSet
 from barfit.model.controls import Control
+from barfit.model.job import Job
 from barfit.model.lines import Line
 from barfit.model.machine import Machine
 from barfit.model.measured import Uncertainty
@@ -19,7 +20,8 @@ class Setup:
     ``unit`` is the file's length unit, "mm" or "in": how bare numbers are written, and the first
     choice for showing lengths. ``limits`` are those of the catalogue that this setup sets for
     itself, by key, in the units used inside; ``place_limits`` those of the law where it is ridden.
-    ``other_bars``, each with a name, could be fitted instead of the new ones. ``source`` is the
+    ``other_bars``, each with a name, could be fitted instead of the new ones. ``job`` is what
+    was decided and done about fitting them. ``source`` is the
     text the setup was read from; saving rewrites that text so that comments survive. ``folder`` is
     where it was, for the names of mesh files in it. Neither of these two counts in comparisons.
     """
@@ -37,6 +39,7 @@ class Setup:
     other_bars: tuple[BarSet, ...] = ()
     rider: Rider = field(default_factory=Rider)
     place_limits: PlaceLimits = field(default_factory=PlaceLimits)
+    job: Job = field(default_factory=Job)
     source: str = field(default="", compare=False, repr=False)
     folder: str = field(default="", compare=False, repr=False)
 

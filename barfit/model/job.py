@@ -1,0 +1,100 @@
+"""What is kept of the job itself: what was chosen, prices, dates, what is ticked off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+Range = tuple[float, float]
+"""The least and the most of a price, a rate or a number of days."""
+
+
+class By(StrEnum):
+    """Who does the work."""
+
+    HOME = "home"
+    SHOP = "shop"
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What is to be done about a line: the key of one of its remedies."""
+
+    line: str
+    remedy: str
+
+
+@dataclass(frozen=True)
+class Price:
+    """What one thing costs here, in place of the table's price: its key there, and the range."""
+
+    item: str
+    range: Range
+
+
+@dataclass(frozen=True)
+class SetPart:
+    """One line in a seller's complete set: a kind of line, for which line if the seller says.
+
+    ``length`` mm, as sold; None where the seller gives ``longer``, mm over stock, instead.
+    """
+
+    kind: str
+    line: str = ""
+    length: float | None = None
+    longer: float | None = None
+    quantity: int = 1
+
+
+@dataclass(frozen=True)
+class SellersSet:
+    """A complete set of lines as one seller offers it."""
+
+    name: str
+    price: Range
+    parts: tuple[SetPart, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Tick:
+    """One thing ticked off: its key, a remark, and what was found, in the unit of the check."""
+
+    key: str
+    done: bool = False
+    note: str = ""
+    found: float | None = None
+
+
+@dataclass(frozen=True)
+class Signature:
+    """Who signed the check list, and when."""
+
+    name: str
+    on: date | None = None
+
+
+@dataclass(frozen=True)
+class Job:
+    """The job of fitting the new bars, as far as somebody decided or did anything about it.
+
+    ``currency`` is three letters (ISO 4217). ``shop_rate`` is for an hour, None for the table's.
+    ``start`` is the day from which there is time; ``days`` the weekdays on which there is
+    (0 is Monday; ISO 8601 less one), ``hours`` how many on each. ``choices`` is what is done about
+    each line, the best remedy where it says nothing. ``here`` are the keys of ordered parts that
+    have arrived. ``ticks`` are those of the check list.
+    """
+
+    currency: str = "USD"
+    by: By = By.HOME
+    shop_rate: Range | None = None
+    start: date | None = None
+    days: tuple[int, ...] = (5, 6)
+    hours: float = 7.0
+    choices: tuple[Choice, ...] = ()
+    prices: tuple[Price, ...] = ()
+    sets: tuple[SellersSet, ...] = ()
+    here: tuple[str, ...] = ()
+    ticks: tuple[Tick, ...] = ()
+    signed: Signature | None = None
