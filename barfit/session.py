@@ -216,7 +216,8 @@ class Session:
     def _moved(self) -> None:
         before = self._names
         self._names = line_names(self.setup)
-        self.failure = None
+        if not self.setup.asks_same(self._asked):
+            self._asked, self.failure = self.setup, None
         lost = self.selected is not None and self.selected not in self._names
         if lost:
             # one that was only renamed stays selected
@@ -237,6 +238,7 @@ class Session:
         self._alone = saved is None  # what is here is in no file, whatever it is compared with
         self._known = known if known is not None else scenario.digest(steps[0].setup.source)
         self.on_disk = OnDisk.SAME
+        self._asked = self.setup  # what the failure, if any, is that of
         self.failure = None
         self.path = path
 
@@ -297,7 +299,7 @@ class Session:
 
     def accept(self, result: Result) -> None:
         """Take in a finished result. One for a setup that is no longer open is dropped."""
-        if result.sweep.setup != self.setup:
+        if not result.sweep.setup.asks_same(self.setup):
             return
         self._results[result.sweep.stock] = result
         self._glances.pop(result.sweep.stock, None)
@@ -326,7 +328,7 @@ class Session:
     def stale(self, stock: bool | None = None) -> bool:
         """Whether a result is missing or belongs to the setup before an edit."""
         result = self.result(stock)
-        return result is None or result.sweep.setup != self.setup
+        return result is None or not result.sweep.setup.asks_same(self.setup)
 
     # what is known at once
 

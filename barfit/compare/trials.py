@@ -10,7 +10,7 @@ import numpy as np
 
 from barfit.analysis import LineFinding, LineSweep, Sweep, corrected, findings, sweep
 from barfit.analysis.work import Cancel, Progress
-from barfit.model import Setup
+from barfit.model import Job, Setup
 from barfit.report.remarks import worst_first
 from barfit.report.trade import remarks
 from barfit.trade import Grade, Trade, trade
@@ -98,6 +98,7 @@ def question(setup: Setup) -> Setup:
         setup,
         title="",
         note="",
+        job=Job(),
         new=replace(setup.new, name=""),
         other_bars=(),
         lines=tuple(replace(line, routing="", routings=(), note="") for line in setup.lines),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from barfit.model.bars import BarSet
 from barfit.model.controls import Control
@@ -49,6 +49,10 @@ class Setup:
             if line.name == name:
                 return line
         raise KeyError(name)
+
+    def asks_same(self, other: Setup) -> bool:
+        """Whether the other setup has the same answer: all but the job itself is equal."""
+        return self is other or replace(self, job=other.job) == other
 
     def bars(self, stock: bool) -> BarSet:
         """The stock or the new bars."""

@@ -15,7 +15,7 @@ from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict
 from barfit.catalogue import limit, line_kinds, line_property
 from barfit.geometry import curve
 from barfit.model import Line
-from barfit.trade import bowden
+from barfit.trade import conduit
 from barfit.trade.cable_data import Inside, inside, preferred_radius
 from barfit.trade.cable_growth import Growth, growth
 from barfit.trade.free_play import FreePlay, free_play
@@ -169,10 +169,12 @@ def _friction(case: _Case, held: Inside) -> Friction:
     line, setup = case.line, case.sweep.setup
     bend, before = greatest(case.bend), greatest(case.before)
     at = pose_of_greatest(case.laid.sweep, case.laid.line, case.bend)
-    ratio, ratio_before = (float(bowden.pull_ratio(held.friction.usual, x)) for x in (bend, before))
+    ratio, ratio_before = (
+        float(conduit.pull_ratio(held.friction.usual, x)) for x in (bend, before)
+    )
     back, back_before = 1.0 / ratio, 1.0 / ratio_before
     low, high = (
-        float(bowden.pull_ratio(mu, bend - before)) - 1.0
+        float(conduit.pull_ratio(mu, bend - before)) - 1.0
         for mu in (held.friction.least, held.friction.most)
     )
     far = held.pull / ratio_before  # the load at the far end stays what it is
@@ -196,13 +198,13 @@ def _friction(case: _Case, held: Inside) -> Friction:
         rise=(low, high),
         pull=noted(far * ratio, stock=held.pull, **at) if held.pull_given else None,
         stretch=noted(
-            bowden.stretch(case.laid.length, far * ratio, far, held.area, held.modulus),
-            stock=bowden.stretch(line.length, held.pull, far, held.area, held.modulus),
+            conduit.stretch(case.laid.length, far * ratio, far, held.area, held.modulus),
+            stock=conduit.stretch(line.length, held.pull, far, held.area, held.modulus),
             **at,
         ),
         backlash=noted(
-            float(bowden.backlash(held.clearance, bend)),
-            stock=float(bowden.backlash(held.clearance, before)),
+            float(conduit.backlash(held.clearance, bend)),
+            stock=float(conduit.backlash(held.clearance, before)),
             **at,
         ),
     )

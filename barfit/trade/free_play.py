@@ -10,7 +10,7 @@ import numpy as np
 from barfit.analysis import LineSweep, Sweep
 from barfit.analysis.stops import LineStops
 from barfit.catalogue import limit
-from barfit.trade import bowden
+from barfit.trade import conduit
 from barfit.trade.cable_data import Inside
 from barfit.trade.judged import Grade, Judged, at_least, at_most
 from barfit.trade.poses import greatest, least, pose_of_least
@@ -99,11 +99,11 @@ def play_table(
 ) -> np.ndarray:
     """Free play (T, A), mm, at each pose; negative: so far the far end is worked by turning.
 
-    As set at the pose ``straight``, plus what more bend than there gives (`bowden.play_gained`;
+    As set at the pose ``straight``, plus what more bend than there gives (`conduit.play_gained`;
     ``bend`` in rad), less what a conduit that is too short (``slack`` below 0, mm) is pulled out of
     its seat, for which the wire has to come along.
     """
-    gained = bowden.play_gained(held.clearance, bend, bend[straight])
+    gained = conduit.play_gained(held.clearance, bend, bend[straight])
     play: np.ndarray = held.free_play + gained - np.maximum(-slack, 0.0)
     return play
 

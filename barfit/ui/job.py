@@ -73,7 +73,7 @@ _stock: list[Sweep] = []  # the last sweep with stock bars: the new ones are hel
 
 
 def _with_stock_bars(setup: Setup, swept: Sweep | None, cancelled: Callable[[], bool]) -> Sweep:
-    if swept is None and _stock and _stock[0].setup == setup:
+    if swept is None and _stock and _stock[0].setup.asks_same(setup):
         return _stock[0]
     _stock[:] = [swept or sweep(setup, stock=True, cancelled=cancelled)]
     return _stock[0]

@@ -93,6 +93,7 @@ class Window(QMainWindow):
         self.disk_watch = DiskWatch(session, self)
         FileNotice(self.body.file_notice, session, self.documents, self.disk_watch)
         self.autosave = Autosave(session, store, self) if store is not None else None
+        self._asked: Setup | None = None  # what the worker was last given
         self._colour = Colour.SLACK
         self._glance: Sweep | None = None  # what the picture shows instead of a result
         self._travel = 0.0
@@ -422,6 +423,7 @@ class Window(QMainWindow):
     # what the session tells
 
     def _opened(self) -> None:
+        self._asked = None
         self.player.pause()
 
     def _document_kept(self) -> None:
@@ -455,7 +457,9 @@ class Window(QMainWindow):
         self.setWindowTitle(f"{setup.title}[*] – barfit")
         self._show_changed()
         self.alternatives.setup_changed()
-        self.worker.submit(setup, stock_first=self.session.stock)
+        if self._asked is None or not setup.asks_same(self._asked):
+            self._asked = setup
+            self.worker.submit(setup, stock_first=self.session.stock)
         self._show_all()
 
     def _results_changed(self, stock: bool) -> None:

@@ -14,6 +14,7 @@ from sweeps import path, result, setup
 
 from barfit import scenario
 from barfit.analysis import Verdict
+from barfit.model import Job
 from barfit.session import Pose, Session, at_pose
 
 
@@ -207,6 +208,29 @@ def test_a_setup_that_cannot_be_laid_out_is_not_opened(session, tmp_path):
     assert first == f"Not opened: {tmp_path / 'far.toml'} has 2 problems."
     begins = [line.partition(": ")[0] for line in told]  # with the stock bars, with the new ones
     assert begins == [f"1. Control '{far.name}'", f"2. Control '{far.name}'"]
+
+
+def test_what_is_decided_about_the_job_leaves_results_as_they_are(session):
+    session.accept(result(session.setup))
+    session.edit(replace(session.setup, job=Job(here=("front brake hose",))), "Here: brake hose")
+    assert session.changed
+    assert session.undo_name == "Here: brake hose"
+    assert not session.stale()
+
+
+def test_a_result_still_counts_when_the_job_was_decided_upon_meanwhile(session):
+    asked = session.setup
+    session.edit(replace(asked, job=Job(currency="EUR")), "Currency")
+    session.accept(result(asked))
+    assert not session.stale()
+
+
+def test_why_there_is_no_result_stays_said_until_the_question_changes(session):
+    session.fail("It cannot be laid out.")
+    session.edit(replace(session.setup, job=Job(currency="EUR")), "Currency")
+    assert session.failure == "It cannot be laid out."
+    session.edit(replace(session.setup, lines=session.setup.lines[1:]), "Delete")
+    assert session.failure is None
 
 
 def test_the_turn_stops_at_the_locks(session):

@@ -11,7 +11,7 @@ import pytest
 from made_sweeps import arc
 
 from barfit.geometry.curve import arc_length, total_bend
-from barfit.trade.bowden import backlash, play_gained, pull_ratio, stretch
+from barfit.trade.conduit import backlash, play_gained, pull_ratio, stretch
 
 
 def helix(radius: float, climb: float, angle: float, points: int = 4001) -> np.ndarray:
