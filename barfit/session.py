@@ -238,7 +238,7 @@ class Session:
         self._alone = saved is None  # what is here is in no file, whatever it is compared with
         self._known = known if known is not None else scenario.digest(steps[0].setup.source)
         self.on_disk = OnDisk.SAME
-        self._asked = self.setup  # what the failure, if any, is that of
+        self._asked: Setup = self.setup  # what the failure, if any, is that of
         self.failure = None
         self.path = path
 
