@@ -217,7 +217,8 @@ class Session:
         before = self._names
         self._names = line_names(self.setup)
         if not self.setup.asks_same(self._asked):
-            self._asked, self.failure = self.setup, None
+            self._asked = self.setup
+            self.failure = None
         lost = self.selected is not None and self.selected not in self._names
         if lost:
             # one that was only renamed stays selected
@@ -238,7 +239,7 @@ class Session:
         self._alone = saved is None  # what is here is in no file, whatever it is compared with
         self._known = known if known is not None else scenario.digest(steps[0].setup.source)
         self.on_disk = OnDisk.SAME
-        self._asked: Setup = self.setup  # what the failure, if any, is that of
+        self._asked = self.setup  # what the failure, if any, is that of
         self.failure = None
         self.path = path
 
