@@ -90,6 +90,7 @@ class Session:
 
     def __init__(self, setup: Setup, path: Path | None = None, unit: str | None = None) -> None:
         self._names: tuple[str, ...] = ()
+        self._asked: Setup = setup  # what the failure, if any, is that of
         self.path = path
         self.failure: str | None = None  # why the setup has no result, where that is known
         self._saved: Setup | None = setup
@@ -239,7 +240,7 @@ class Session:
         self._alone = saved is None  # what is here is in no file, whatever it is compared with
         self._known = known if known is not None else scenario.digest(steps[0].setup.source)
         self.on_disk = OnDisk.SAME
-        self._asked = self.setup  # what the failure, if any, is that of
+        self._asked = self.setup
         self.failure = None
         self.path = path
 
