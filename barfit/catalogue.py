@@ -1,4 +1,4 @@
-"""The data tables of ``assets/``: kinds of line, and limits that things are held against."""
+"""The data tables of ``assets/``: kinds of line, limits that things are held against, prices."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal
 
-from barfit.model import Circuit, Line, Setup, Use, Wires
+from barfit.model import Circuit, Line, Range, Setup, Use, Wires
 from barfit.units import parse_weight
 
 Family = Literal["cable", "hose", "harness", "lead"]
@@ -105,6 +105,32 @@ class WireTable:
     terminal: float
 
 
+@dataclass(frozen=True)
+class PriceRow:
+    """One row of the table of prices.
+
+    ``price`` is of one, as it is sold (``each`` says what one is), in the table's currency;
+    ``days`` until it is here.
+    """
+
+    name: str
+    label: str
+    price: Range
+    days: Range
+    each: str
+    source: str
+
+
+@dataclass(frozen=True)
+class PriceTable:
+    """What things cost, in one ``currency``: invented ranges. ``shop_rate`` is for an hour."""
+
+    currency: str
+    source: str
+    shop_rate: Range
+    items: MappingProxyType[str, PriceRow]
+
+
 COPPER = 1.7241e-5  # Ω·mm at 20 °C: annealed copper of IEC 60028, 0.017241 Ω·mm²/m
 
 
@@ -136,6 +162,11 @@ def limits() -> MappingProxyType[str, Limit]:
 def wire_table() -> WireTable:
     """What is known about wires."""
     return _read_wire_table(data_dir() / "wires.toml")
+
+
+def price_table() -> PriceTable:
+    """What parts, materials and an hour of a workshop cost."""
+    return _read_prices(data_dir() / "prices.toml")
 
 
 def line_wires(line: Line) -> Wires | None:
@@ -240,3 +271,27 @@ def _gauge(name: str, row: dict[str, Any]) -> Gauge:
 def _kind_wires(row: dict[str, Any]) -> Wires:
     circuits = tuple(Circuit(**{**one, "use": Use(one["use"])}) for one in row["circuits"])
     return Wires(circuits, screened=row["screened"])
+
+
+@cache
+def _read_prices(path: Path) -> PriceTable:
+    rows = tomllib.loads(path.read_text(encoding="utf-8"))
+    items = {
+        name: PriceRow(
+            name=name,
+            label=row["label"],
+            price=_range(row["price"]),
+            days=_range(row["days"]),
+            each=row["each"],
+            source=row["source"],
+        )
+        for name, row in rows["items"].items()
+    }
+    about = rows["about"]
+    rate = _range(rows["labour"]["shop_rate"])
+    return PriceTable(about["currency"], about["source"], rate, MappingProxyType(items))
+
+
+def _range(ends: list[float]) -> Range:
+    least, most = map(float, ends)
+    return (least, most)

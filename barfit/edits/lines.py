@@ -24,7 +24,8 @@ def change_line(setup: Setup, name: str, /, **fields: Any) -> Setup:
 def rename_line(setup: Setup, name: str, new: str) -> Setup:
     """A line renamed. Raises ValueError where that name is taken."""
     others = [one.name for one in setup.lines if one.name != name]
-    return change_line(setup, name, name=checked_name(new, others, "line"))
+    new = checked_name(new, others, "line")
+    return change_line(_job_calls(setup, name, new), name, name=new)
 
 
 def duplicate_line(setup: Setup, name: str) -> Setup:
@@ -42,4 +43,24 @@ def delete_line(setup: Setup, name: str) -> Setup:
     lines = without(setup.lines, name)
     if not lines:
         raise ValueError("A setup needs at least one line; this is the last.")
-    return replace(setup, lines=lines)
+    return replace(_job_calls(setup, name, ""), lines=lines)
+
+
+def _job_calls(setup: Setup, name: str, new: str) -> Setup:
+    """The setup with its job calling a line ``new``, or with that line gone from it."""
+    job = setup.job
+    choices = (
+        replace(one, line=new) if one.line == name else one
+        for one in job.choices
+        if new or one.line != name
+    )
+    sets = (
+        replace(
+            one,
+            parts=tuple(
+                replace(part, line=new) if part.line == name else part for part in one.parts
+            ),
+        )
+        for one in job.sets
+    )
+    return replace(setup, job=replace(job, choices=tuple(choices), sets=tuple(sets)))

@@ -27,7 +27,9 @@ class Choice:
 
 @dataclass(frozen=True)
 class Price:
-    """What one thing costs here, in place of the table's price: its key there, and the range."""
+    """What one thing costs here, in place of the table's price: its key there, and the range in the
+    job's currency.
+    """
 
     item: str
     range: Range
@@ -79,14 +81,16 @@ class Signature:
 class Job:
     """The job of fitting the new bars, as far as somebody decided or did anything about it.
 
-    ``currency`` is three letters (ISO 4217). ``shop_rate`` is for an hour, None for the table's.
-    ``start`` is the day from which there is time; ``days`` the weekdays on which there is
-    (0 is Monday; ISO 8601 less one), ``hours`` how many on each. ``choices`` is what is done about
-    each line, the best remedy where it says nothing. ``here`` are the keys of ordered parts that
-    have arrived. ``ticks`` are those of the check list.
+    ``currency`` is three letters (ISO 4217). ``table_rate`` is what one unit of the price table's
+    currency costs in it, None where nobody said: nothing is converted then. ``shop_rate`` is for an
+    hour, None for the table's. ``start`` is the day from which there is time; ``days`` the weekdays
+    on which there is (0 is Monday; ISO 8601 less one; ascending), ``hours`` how many on each.
+    ``choices`` is what is done about each line, the best remedy where it says nothing. ``here`` are
+    the keys of ordered parts that have arrived. ``ticks`` are those of the check list.
     """
 
     currency: str = "USD"
+    table_rate: float | None = None
     by: By = By.HOME
     shop_rate: Range | None = None
     start: date | None = None

@@ -32,6 +32,7 @@ from barfit.model import (
 )
 from barfit.scenario.cables import cable_table
 from barfit.scenario.hoses import hose_table, master_table
+from barfit.scenario.job import job_table
 from barfit.scenario.limits import limit_tables
 from barfit.scenario.parts import NO_RISER
 from barfit.scenario.rider import rider_tables
@@ -68,6 +69,8 @@ def tables(setup: Setup, format_version: int) -> dict[str, Any]:
         found["uncertainty"] = writer.uncertainty(setup.uncertainty)
     if setup.limits:
         found["limits"] = limit_tables(setup.limits, setup.unit)
+    if told := job_table(setup.job, setup.unit, Inline):
+        found["job"] = told
     return found
 
 

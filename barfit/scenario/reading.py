@@ -11,6 +11,7 @@ from typing import Any
 from barfit import units
 from barfit.catalogue import scenario_dir
 from barfit.model import Setup
+from barfit.scenario.job import read_job
 from barfit.scenario.limits import read_limits
 from barfit.scenario.lines import read_line
 from barfit.scenario.meshes import Surfaces
@@ -36,7 +37,7 @@ UPGRADES: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {}
 _KEYS = (
     *("format", "unit", "title", "note"),
     *("machine", "bars", "controls", "lines", "uncertainty", "limits"),
-    *("rider", "place_limits"),
+    *("rider", "place_limits", "job"),
 )
 
 
@@ -158,9 +159,13 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
         check_through_bar(name, raw, drilled, reader)
     rider = read_rider(document.get("rider", {}), reader)
     place_limits = read_place_limits(document.get("place_limits", {}), reader)
+    kinds = {
+        name: raw.get("kind") if isinstance(raw, dict) else None for name, raw in raw_lines.items()
+    }
+    job = read_job(document.get("job", {}), kinds, reader)
     if machine is None or stock is None or new is None or uncertainty is None:
         return None
-    if rider is None or place_limits is None:
+    if rider is None or place_limits is None or job is None:
         return None
     return Setup(
         title=texts["title"] or machine.name,
@@ -176,6 +181,7 @@ def _setup(document: dict[str, Any], source: str, reader: Reader) -> Setup | Non
         other_bars=others,
         rider=rider,
         place_limits=place_limits,
+        job=job,
         source=source,
         folder=str(reader.folder),
     )

@@ -135,7 +135,9 @@ def _patch(target: Any, old: dict[str, Any], new: dict[str, Any]) -> None:
         was = old.get(key)
         if key in old and _same(was, value):
             continue
-        if key in target and isinstance(value, dict) and isinstance(was, dict):
+        if isinstance(value, Inline) and isinstance(was, Inline) and set(was) != set(value):
+            _put(target, key, value)  # tomlkit spaces an inline table badly when keys come and go
+        elif key in target and isinstance(value, dict) and isinstance(was, dict):
             _patch(target[key], was, value)
         elif key in target and isinstance(was, list) and _is_rows(value) and _is_rows(was):
             _patch_rows(target[key], was, value)
@@ -159,13 +161,13 @@ def _put(target: Any, key: str, value: Any) -> None:
 
 
 def _patch_rows(rows: Any, old: list[Inline], new: list[Inline]) -> None:
-    """Brings a list of stations from ``old`` to ``new``, matching them by name."""
+    """Brings a list of rows from ``old`` to ``new``, matching them by name, or by all they say."""
     if len(old) == len(new):
         for index, (was, value) in enumerate(zip(old, new, strict=True)):
             _patch_row(rows, index, was, value)
         return
-    names = [row["name"] for row in old], [row["name"] for row in new]
-    changes = difflib.SequenceMatcher(None, *names, autojunk=False).get_opcodes()
+    was_named, named = ([row.get("name") or repr(row) for row in each] for each in (old, new))
+    changes = difflib.SequenceMatcher(None, was_named, named, autojunk=False).get_opcodes()
     for tag, start, stop, new_start, new_stop in reversed(changes):
         if tag == "equal":
             for offset in range(stop - start):

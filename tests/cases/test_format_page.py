@@ -14,11 +14,13 @@ from barfit.catalogue import line_kinds, scenario_dir
 from barfit.model import Body, Build, ControlKind, Hold, Role, Setup, Side
 from barfit.report.results import Checked, results
 from barfit.report.trade import remarks
-from barfit.scenario import loads, schema
+from barfit.scenario import job, loads, schema
 from barfit.trade import Grade, trade
 
 PAGE = (scenario_dir() / "FORMAT.md").read_text(encoding="utf-8")
-TABLES = [table for table in vars(schema).values() if isinstance(table, type)]
+TABLES = [
+    table for module in (schema, job) for table in vars(module).values() if isinstance(table, type)
+]
 
 
 @pytest.mark.parametrize(
@@ -56,6 +58,14 @@ def _names(data: object) -> set[str]:
     if isinstance(data, dict):
         return set(data).union(*map(_names, data.values()))
     return set()
+
+
+def test_the_example_job_can_be_read(cruiser_path: Path) -> None:
+    (example,) = re.findall(r"```toml\n(\[job\].*?)```", PAGE, re.DOTALL)
+    setup = loads(f"{cruiser_path.read_text(encoding='utf-8')}\n{example}")
+    assert setup.job.currency == "EUR"
+    assert setup.job.sets[0].parts[2].length == 1200.0
+    assert setup.job.ticks[0].found == 18.0
 
 
 def test_the_example_line_can_be_read(cruiser: Setup, cruiser_path: Path) -> None:
