@@ -21,6 +21,7 @@ from barfit.model import (
     BarSet,
     ClipOn,
     Control,
+    How,
     Line,
     Outlet,
     OutletPlace,
@@ -87,11 +88,11 @@ def alone(setup: Setup, line: str) -> Setup:
 
 def _machine(setup: Setup) -> Iterator[Input]:
     every = frozenset(line.name for line in setup.lines)
-    sure = setup.uncertainty
+    sure, how = setup.uncertainty, setup.machine.measured
     for name, sd, lines, words in (
-        ("lock_right", sure.angle, every, "right lock"),
-        ("lock_left", sure.angle, every, "left lock"),
-        ("riser_foot", sure.tape, _on_bar(setup), "foot of the risers"),
+        ("lock_right", sure.angle_of(how), every, "right lock"),
+        ("lock_left", sure.angle_of(how), every, "left lock"),
+        ("riser_foot", sure.of(how), _on_bar(setup), "foot of the risers"),
     ):
 
         def moved(setup: Setup, by: float, name: str = name) -> Setup:
@@ -106,7 +107,7 @@ def _bars(setup: Setup, stock: bool) -> Iterator[Input]:
     lines, sure = _on_bar(setup), setup.uncertainty
     lengths = _BAR_LENGTHS if isinstance(bars.bar, Bar) else _CLIP_ON_LENGTHS
     spread = dict.fromkeys(lengths, sure.of(bars.bar.measured))
-    spread |= dict.fromkeys(_BAR_ANGLES, sure.angle)
+    spread |= dict.fromkeys(_BAR_ANGLES, sure.angle_of(bars.bar.measured))
     thing = "stock bar" if stock else "new bar"
     for name, sd in spread.items():
         key: Key = ("bar", _era(setup, stock), name)
@@ -131,7 +132,7 @@ def _holes(setup: Setup, stock: bool) -> Iterator[Input]:
         )
         for name, words, sd in (
             ("distance", "place along the bar", sure.of(bar.measured)),
-            ("facing", "facing", sure.angle),
+            ("facing", "facing", sure.angle_of(bar.measured)),
         ):
             key: Key = ("hole", _era(setup, stock), hole.name, name)
             moved = _hole_change(hole.name, name)
@@ -192,7 +193,10 @@ def _on_bar(setup: Setup) -> frozenset[str]:
 def _control(setup: Setup, control: Control, stock: bool) -> Iterator[Input]:
     sure = setup.uncertainty
     lines = _of_control(setup, control.name)
-    for name, sd in (("inboard", sure.of(control.measured)), ("rotation", sure.angle)):
+    for name, sd in (
+        ("inboard", sure.of(control.measured)),
+        ("rotation", sure.angle_of(control.measured)),
+    ):
         key: Key = ("control", control.name, _era(setup, stock), name)
         yield Input(key, control.name, name, sd, lines, _control_change(control.name, name))
     for outlet in control.outlets:
@@ -207,7 +211,8 @@ def _control(setup: Setup, control: Control, stock: bool) -> Iterator[Input]:
         for axis in _tilt_axes(outlet.exit):
             part = f"{name} pointing {_BAR_AXES[axis]}"
             moved = change("exit", partial(_tilted, axis))
-            yield Input((*key, "exit", axis), control.name, part, sure.angle, where, moved)
+            angle = sure.angle_of(outlet.measured)
+            yield Input((*key, "exit", axis), control.name, part, angle, where, moved)
 
 
 def _control_change(name: str, number: str) -> Change:
@@ -313,9 +318,10 @@ def _station_changes(
     if station.direction is not None:
         for axis in _tilt_axes(station.direction):
             part = f"pointing {_MACHINE_AXES[axis]}"
-            yield part, ("tilt", axis), sure.angle, partial(_tilted_station, axis)
+            yield part, ("tilt", axis), sure.angle_of(station.measured), partial(_tilted_station, axis)
     if station.at_length is not None:
-        yield "place along the line", ("at length",), sure.length, _slid
+        along = sd if station.measured is How.NOT_MEASURED else sure.length
+        yield "place along the line", ("at length",), along, _slid
 
 
 def _moved_point(axis: int, station: Station, by: float) -> Station:

@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 
 from barfit.analysis.calibration import Observations, Posterior, observations, posterior
-from barfit.analysis.inputs import Input, inputs
+from barfit.analysis.inputs import Input, Key, inputs
 from barfit.analysis.lengths import SpanNeed
 from barfit.analysis.slopes import Gauge, slopes
 from barfit.analysis.sweep import LineSweep, Sweep
@@ -62,7 +62,7 @@ class Sureness:
     upper bound where part of it could not be found); ``before`` is what ``sigma`` was without the
     slack found on the machine. That slack has moved the margin by ``margin_by``, the slack by
     ``slack_by`` and the needed length by ``needed_by``. ``causes`` are the inputs that contribute
-    most, the first the most. ``odd`` is found slack that contradicts the setup; it has corrected
+    most, the first the most, and ``parts`` all of them by their keys. ``odd`` is found slack that contradicts the setup; it has corrected
     nothing.
     """
 
@@ -73,6 +73,7 @@ class Sureness:
     slack_by: float = 0.0
     needed_by: float = 0.0
     causes: tuple[Cause, ...] = ()
+    parts: tuple[tuple[Key, float], ...] = ()
     odd: tuple[OddSlack, ...] = ()
 
     @property
@@ -214,6 +215,7 @@ def _sureness(
     mean, covariance = learnt.mean[:count], learnt.covariance[:count, :count]
 
     lost = np.isnan(slack)
+    parts = _parts(margin, covariance)
 
     def by(slope: np.ndarray) -> float:
         """What is learnt moves this by, mm; nothing where it is not known how."""
@@ -226,7 +228,8 @@ def _sureness(
         margin_by=by(margin),
         slack_by=by(slack),
         needed_by=by(needed),
-        causes=_causes(now, margin, covariance),
+        causes=tuple(Cause(now[k].thing, now[k].words, mm) for k, mm in parts[:_CAUSES]),
+        parts=tuple((now[k].key, mm) for k, mm in parts),
         odd=odd,
     )
 
@@ -237,14 +240,16 @@ def _spread(slope: np.ndarray, covariance: np.ndarray) -> float:
     return variance if math.isnan(variance) else math.sqrt(max(variance, 0.0))
 
 
-def _causes(now: Sequence[Input], margin: np.ndarray, covariance: np.ndarray) -> tuple[Cause, ...]:
-    """The inputs by whose knowledge alone the margin's spread would fall most."""
+def _parts(margin: np.ndarray, covariance: np.ndarray) -> list[tuple[int, float]]:
+    """The inputs (their numbers) that the margin hangs on, and what of its spread comes from each
+    (mm): those first by whose knowledge alone it would fall most. None where that is not known.
+    """
     # what the margin moves by with one standard deviation of each, what hangs together included
     moves = np.abs(covariance @ margin) / np.sqrt(np.maximum(np.diag(covariance), 1e-12))
     if np.isnan(moves).any():
-        return ()
-    most = np.argsort(-moves, kind="stable")[:_CAUSES]
-    return tuple(Cause(now[k].thing, now[k].words, float(moves[k])) for k in most if moves[k] > 0.0)
+        return []
+    most = np.argsort(-moves, kind="stable")
+    return [(int(k), float(moves[k])) for k in most if moves[k] > 0.0]
 
 
 def _odd(seen: Observations, line: str) -> tuple[OddSlack, ...]:

@@ -11,7 +11,8 @@ _TERMS = {
     "note": ("Note", "Free text."),
     "measured": (
         "Measured with",
-        "Tape, eyeballed, or type a standard deviation: it decides how sure the answer is.",
+        "Tape, eyeballed, not measured yet, or type a standard deviation: it decides how sure the "
+        "answer is.",
     ),
     # machine
     "rake": ("Rake", "Angle of the steering axis from plumb."),
@@ -238,6 +239,14 @@ _TERMS = {
     "uncertainty.angle": ("Angles", "Standard deviation of angles, exits and locks."),
     "uncertainty.stiffness": ("Stiffness", "Share by which a bending stiffness may be off."),
     "uncertainty.found_slack": ("Slack found", "Standard deviation of slack found by hand."),
+    "uncertainty.unmeasured": (
+        "Not measured",
+        "Standard deviation of lengths and places that are not measured yet.",
+    ),
+    "uncertainty.unmeasured_angle": (
+        "Angles, not measured",
+        "Standard deviation of the angles of what is not measured yet.",
+    ),
 }
 
 

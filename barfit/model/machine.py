@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from barfit.model.measured import How, Measured
 from barfit.model.solids import Solid
 
 
@@ -28,7 +29,8 @@ class Machine:
     how much of it is used at ride height, so the fork can extend by ``sag`` and be compressed by
     ``travel - sag``. ``riser_foot`` is how far forward of the steering axis, square to it, the
     risers stand on the top clamp. ``stand_lean`` is how far it leans to the left on its side stand;
-    None where that is not known. ``disc``: the front brake's, where that is known.
+    None where that is not known. ``disc``: the front brake's, where that is known. ``measured``: how
+    the locks and the risers' foot were found.
     """
 
     name: str
@@ -53,3 +55,4 @@ class Machine:
     solids: tuple[Solid, ...] = ()
     stand_lean: float | None = None
     disc: Disc | None = None
+    measured: Measured = How.TAPE

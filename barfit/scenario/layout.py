@@ -87,7 +87,11 @@ class _Writer:
         return [self.length(mm) for mm in point]
 
     def uncertainty(self, given: Uncertainty) -> dict[str, Any]:
-        write = {"angle": angle_literal, "stiffness": _short}
+        write = {
+            "angle": angle_literal,
+            "unmeasured_angle": angle_literal,
+            "stiffness": _short,
+        }
         return {
             field.name: write.get(field.name, self.length)(getattr(given, field.name))
             for field in fields(given)
@@ -117,6 +121,7 @@ class _Writer:
                 if machine.stand_lean is not None
                 else {}
             ),
+            **self.measured(machine.measured),
             "fork": {
                 "offset": self.length(machine.fork_offset),
                 "length": self.length(machine.fork_length),

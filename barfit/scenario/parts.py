@@ -84,6 +84,7 @@ def read_machine(raw: dict[str, Any], reader: Reader) -> Machine | None:
         stand_lean=own.stand_lean,
         solids=tuple(solid for solid in solids if solid),
         disc=Disc(**disc.model_dump()) if disc else None,
+        measured=own.measured,
     )
 
 

@@ -67,6 +67,7 @@ class MachineTable(Table):
     lock_left: _Lock
     lock_right: _Lock
     stand_lean: Annotated[float | None, Angle(0, 30)] = None
+    measured: _Found = How.TAPE
 
 
 class ForkTable(Table):
@@ -323,6 +324,8 @@ class UncertaintyTable(Table):
     angle: Annotated[float | None, Angle(0, 30)] = None
     stiffness: Annotated[float | None, Share(0.0, 2.0)] = None
     found_slack: Annotated[float | None, Length(LEAST_FOUND, WIDEST)] = None
+    unmeasured: _Spread = None
+    unmeasured_angle: Annotated[float | None, Angle(0, 30)] = None
 
 
 class Ride(StrEnum):

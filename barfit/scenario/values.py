@@ -219,7 +219,9 @@ class Found(Value):
 
 LEAST_FOUND = 0.1  # mm: nobody measures slack without error
 WIDEST = 500.0  # mm: a length that uncertain is as good as not known
-_FOUND_HINT = "write 'tape', 'eyeballed' or a standard deviation, like 5 or \"5 mm\""
+_FOUND_HINT = (
+    "write 'tape', 'eyeballed' or 'not measured', or a standard deviation, like 5 or \"5 mm\""
+)
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -31,7 +32,7 @@ from barfit.model import (
     Side,
     Uncertainty,
 )
-from barfit.scenario import Problem, ScenarioError, bundled, load, loads
+from barfit.scenario import Problem, ScenarioError, bundled, dumps, load, loads
 from barfit.scenario.problems import did_you_mean
 
 CLIP_ONS = """[bars.new.clip_ons]
@@ -622,6 +623,17 @@ def test_what_is_said_about_measuring_is_read(text: str) -> None:
     assert line.found_slack == FoundSlack(right=41.0, left=52.0, measured=3.0)
     assert setup.stock.riser.measured is How.EYEBALLED
     assert {station.measured for station in line.stations} == {How.TAPE}
+
+
+def test_what_is_not_measured_is_read_and_written(text: str) -> None:
+    changed = edited(text, "length = 1180", 'length = 1180\nmeasured = "not measured"')
+    changed = edited(changed, "lock_left = ", 'measured = "not measured"\nlock_left = ')
+    setup = loads(changed + "[uncertainty]\nunmeasured = 30\nunmeasured_angle = 4\n")
+    assert setup.line("clutch cable").measured is How.NOT_MEASURED
+    assert setup.machine.measured is How.NOT_MEASURED
+    assert setup.uncertainty.of(How.NOT_MEASURED) == 30.0
+    assert setup.uncertainty.angle_of(How.NOT_MEASURED) == math.radians(4.0)
+    assert loads(dumps(replace(setup, source=""))) == setup
 
 
 def test_a_file_that_says_nothing_of_it_counts_as_all_by_tape(cruiser: Setup) -> None:

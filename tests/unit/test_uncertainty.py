@@ -103,6 +103,33 @@ def test_how_it_was_measured_decides_the_deviation(cruiser: Setup) -> None:
     assert found["stiffness", "lead"] == 0.3
 
 
+def test_what_is_not_measured_counts_for_more_its_angles_too(cruiser: Setup) -> None:
+    unmeasured = How.NOT_MEASURED
+    controls = tuple(replace(one, measured=unmeasured) for one in cruiser.controls)
+    setup = replace(cruiser, controls=controls, uncertainty=Uncertainty())
+    setup = replace(setup, machine=replace(setup.machine, measured=unmeasured))
+    found = {one.key: one.sd for one in inputs(setup, stock=False)}
+    name = cruiser.controls[0].name
+    assert found["control", name, "new", "inboard"] == 25.0
+    assert found["control", name, "new", "rotation"] == math.radians(5.0)
+    assert found["machine", "riser_foot"] == 25.0
+    assert found["machine", "lock_left"] == math.radians(5.0)
+    assert found["bar", "new", "rise"] == 3.0
+
+
+def test_every_input_has_its_part_of_the_spread(cruiser: Setup) -> None:
+    line = straight_down(cruiser, 420.0)
+    top, end = line.lines[0].stations
+    far = replace(end, measured=How.NOT_MEASURED)
+    setup = replace(line, lines=(replace(line.lines[0], stations=(top, far)),))
+    sure = sure_of(setup).sure
+    parts = dict(sure.parts)
+    assert [mm for _, mm in sure.parts] == sorted(parts.values(), reverse=True)
+    assert parts["station", "lead", 1, 2] == pytest.approx(25.0, rel=1e-3)  # straight along it
+    # independent inputs: variances add up (JCGM 100:2008, 5.1.2)
+    assert math.hypot(*parts.values()) == pytest.approx(sure.sigma, rel=1e-6)
+
+
 def test_what_is_exact_is_no_input(cruiser: Setup) -> None:
     assert inputs(replace(cruiser, uncertainty=EXACT), stock=False) == ()
 
