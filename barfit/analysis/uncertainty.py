@@ -62,8 +62,8 @@ class Sureness:
     upper bound where part of it could not be found); ``before`` is what ``sigma`` was without the
     slack found on the machine. That slack has moved the margin by ``margin_by``, the slack by
     ``slack_by`` and the needed length by ``needed_by``. ``causes`` are the inputs that contribute
-    most, the first the most, and ``parts`` all of them by their keys. ``odd`` is found slack that contradicts the setup; it has corrected
-    nothing.
+    most, the first the most, and ``parts`` all of them by their keys, mm. ``odd`` is found slack
+    that contradicts the setup; it has corrected nothing.
     """
 
     sigma: float = math.nan

@@ -6,7 +6,7 @@ Plain lines and numbers in mm, two axes to a view; drawing them is the window's.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -214,8 +214,12 @@ def machine_views(setup: Setup) -> tuple[View, ...]:
     return (side, _front(machine), _locks(machine))
 
 
-def control_views(setup: Setup, stock: bool, control: Control) -> tuple[View, ...]:
-    """One end of the bar from behind, with where the control is clamped."""
+def control_views(
+    setup: Setup, stock: bool, control: Control, outlet: str = ""
+) -> tuple[View, ...]:
+    """One end of the bar from behind and from above, with where the control is clamped, and where
+    that outlet of it is.
+    """
     bars = setup.bars(stock)
     try:
         shape = bar_shape(setup.machine, bars)
@@ -226,32 +230,47 @@ def control_views(setup: Setup, stock: bool, control: Control) -> tuple[View, ..
     end = points[-1]
     near = points[np.linalg.norm(points - end, axis=1) < control.inboard + 160.0]
 
-    def flat(point: Array) -> Flat:
-        return (float(-point[1]), float(point[2]))
+    own = np.column_stack((outward, forward, up))
 
-    outlets = []
-    marks = []
-    for outlet in control.outlets:
-        spot = place + np.column_stack((outward, forward, up)) @ np.array(outlet.offset)
-        way = np.column_stack((outward, forward, up)) @ _unit(np.array(outlet.exit))
-        outlets.append(Stroke((flat(spot), flat(spot + 60.0 * way)), Pen.BEHIND, 6.0))
-        marks.append(("offset", flat(spot)))
-        marks.append(("exit", flat(spot + 60.0 * way)))
+    def view(name: str, axis: int, keys: tuple[str, ...]) -> View:
+        """``axis`` of the machine is drawn upright; ``keys`` of the outlet are shown here."""
+
+        def flat(point: Array) -> Flat:
+            return (float(-point[1]), float(point[axis]))
+
+        strokes = [
+            Stroke(tuple(flat(p) for p in near), Pen.PART, shape.tube_diameter),
+            Stroke((flat(place - 14.0 * outward), flat(place + 14.0 * outward)), Pen.PART, 40.0),
+        ]
+        dims = [Dim("inboard", flat(end), flat(place), "", 0.22)]
+        marks: list[tuple[str, Flat]] = []
+        for one in control.outlets:
+            spot = place + own @ np.array(one.offset)
+            way = spot + 60.0 * (own @ _unit(np.array(one.exit)))
+            strokes.append(Stroke((flat(spot), flat(way)), Pen.BEHIND, 6.0))
+            if one.name == outlet:
+                dims += _offsets(place, own, np.array(one.offset), flat, keys)
+                marks += [(f"exit_{key}", flat(way)) for key in keys]
+                marks.append(("stub", flat(spot)))
+        return View(name, tuple(strokes), tuple(dims), (), tuple(marks))
+
     return (
-        View(
-            "from behind",
-            (
-                Stroke(tuple(flat(p) for p in near), Pen.PART, shape.tube_diameter),
-                Stroke(
-                    (flat(place - 14.0 * outward), flat(place + 14.0 * outward)), Pen.PART, 40.0
-                ),
-                *outlets,
-            ),
-            (Dim("inboard", flat(end), flat(place), "", 0.22),),
-            (),
-            tuple(marks),
-        ),
+        view("from behind", 2, ("outward", "up")),
+        view("from above", 0, ("forward",)),
     )
+
+
+def _offsets(
+    place: Array, own: Array, offset: Array, flat: Callable[[Array], Flat], keys: tuple[str, ...]
+) -> list[Dim]:
+    """The way from the bar to an outlet: outward, forward, up, one after the other."""
+    found, at = [], place
+    for axis, key in enumerate(("outward", "forward", "up")):
+        there = at + offset[axis] * own[:, axis]
+        if key in keys:
+            found.append(Dim(f"offset_{key}", flat(at), flat(there), "", 0.0))
+        at = there
+    return found
 
 
 def _front(machine: Machine) -> View:

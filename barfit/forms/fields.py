@@ -45,6 +45,8 @@ Change = Callable[[str, Any], Setup]
 """The setup with the value of a key changed. May raise ValueError with a sentence."""
 
 _OTHER = {"mm": "in", "in": "mm"}
+_MACHINE = ("forward", "left", "up")  # the axes of the machine
+_PART = Share(-1e6, 1e6, "give a plain number: only the direction counts")
 
 
 @dataclass(frozen=True)
@@ -178,23 +180,43 @@ def fields_of(
     return tuple(found)
 
 
-def coordinates(place: Field, names: tuple[str, str, str], tip: str) -> tuple[Field, ...]:
-    """A place as three fields, one to each coordinate."""
+def coordinates(place: Field, short: bool = False) -> tuple[Field, ...]:
+    """A place, a size or a direction as three fields, one to each axis; ``short`` labels them by
+    the axis alone.
+    """
+    reader = place.reader
+    assert isinstance(reader, Point | Direction)
+    axes = _MACHINE if reader.names == Point.names else tuple(reader.names.strip("[]").split(", "))
+    one_reader = Length(reader.low, reader.high) if isinstance(reader, Point) else _PART
 
-    def one(at: int, name: str) -> Field:
+    def one(at: int, axis: str) -> Field:
         def change(_key: str, value: Any) -> Setup:
             given = tuple(value if at == k else old for k, old in enumerate(place.value))
+            if isinstance(reader, Direction) and not any(given):
+                raise ValueError("a direction with three zeros points nowhere")
             return place.change(place.key, given)
 
-        label = f"{name[:1].upper()}{name[1:]}"
-        step = f"{place.step}, {name}"
-        key = f"{place.key}_{name}"
+        label = axis.capitalize() if short else f"{place.label}, {axis}"
         return replace(
-            place, key=key, label=label, tip=tip, value=place.value[at], reader=Length(),
-            change=change, step=step,
-        )  # fmt: skip
+            place,
+            key=f"{place.key}_{axis}",
+            label=label,
+            value=place.value[at],
+            reader=one_reader,
+            change=change,
+            step=f"{place.step}, {axis}",
+        )
 
-    return tuple(one(at, name) for at, name in enumerate(names))
+    return tuple(one(at, axis) for at, axis in enumerate(axes))
+
+
+def spread_out(fields: tuple[Field, ...]) -> tuple[Field, ...]:
+    """The fields with every place and direction that has to be there as three."""
+    found: list[Field] = []
+    for one in fields:
+        threefold = isinstance(one.reader, Point | Direction) and not one.optional
+        found += coordinates(one) if threefold else (one,)
+    return tuple(found)
 
 
 def reader_of(info: FieldInfo) -> Value:

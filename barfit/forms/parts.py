@@ -10,7 +10,7 @@ from barfit import edits
 from barfit.catalogue import LineKind, line_kinds
 from barfit.edits.names import find, replaced
 from barfit.forms.details import hose_groups, master_groups, wire_groups
-from barfit.forms.fields import Change, Field, Group, coordinates, fields_of
+from barfit.forms.fields import Change, Field, Group, coordinates, fields_of, spread_out
 from barfit.forms.terms import term
 from barfit.model import (
     Bar,
@@ -152,8 +152,8 @@ def control_form(setup: Setup, name: str) -> tuple[Group, ...]:
         def change(key: str, value: Any, outlet: str = outlet.name) -> Setup:
             return edits.change_outlet(setup, name, outlet, **{key: value})
 
-        fields = fields_of(schema.OutletTable, outlet, change, form="outlet")
-        groups.append(Group(f"Outlet: {outlet.name}", fields, "outlet"))
+        fields = spread_out(fields_of(schema.OutletTable, outlet, change, form="outlet"))
+        groups.append(Group(f"Outlet: {outlet.name}", fields, f"outlet {outlet.name}"))
     size = control.size or ControlSize()
 
     def sized(key: str, value: Any) -> Setup:
@@ -300,7 +300,7 @@ def station_form(setup: Setup, line: str, index: int) -> tuple[Group, ...]:
             schema.SolidTable, {"on": place.body}, ride, form="station", keys=("on",)
         )
         (where,) = _needed(fields_of(table, place, placed, form="station", keys=("position",)))
-        fields += coordinates(where, ("forward", "left", "up"), _FROM_CLAMP)
+        fields += coordinates(replace(where, tip=_FROM_CLAMP), short=True)
     elif isinstance(place, BarPlace):
         far = "from_centre" if place.from_centre else "from_end"
         values = {far: place.distance, "side": place.side, "forward": place.forward, "up": place.up}
@@ -309,7 +309,8 @@ def station_form(setup: Setup, line: str, index: int) -> tuple[Group, ...]:
     if station.direction is not None:
         key = "exit" if station.hold is Hold.FITTING else "direction"
         values = {key: station.direction}
-        fields += _needed(fields_of(table, values, exit_, form="station", keys=(key,)))
+        (way,) = _needed(fields_of(table, values, exit_, form="station", keys=(key,)))
+        fields += coordinates(way)
     if station.hold is Hold.FITTING and not isinstance(place, OutletPlace):
         fields += _needed(fields_of(table, station, own, form="station", keys=("stub",)))
     if station.at_length is not None:
@@ -345,7 +346,11 @@ def solid_form(setup: Setup, name: str) -> tuple[Group, ...]:
     )
     return (
         Group("Solid", (_name(name, rename), *fields), "solid"),
-        Group(heading, fields_of(table, solid.shape, shape, form="shape", keys=keys), "shape"),
+        Group(
+            heading,
+            spread_out(fields_of(table, solid.shape, shape, form="shape", keys=keys)),
+            "shape",
+        ),
     )
 
 

@@ -97,11 +97,11 @@ _TERMS = {
     "inboard": ("Inboard", "From the bar end along the bar to the middle of its clamp."),
     "rotation": ("Rotation", "About the bar, from a level lever; positive lifts the front edge."),
     "outlet.offset": (
-        "Outlet at",
+        "At",
         "Outward along the grip, forward, up: from the bar's centreline at the control.",
     ),
     "outlet.exit": (
-        "Outlet points",
+        "Points",
         "Outward, forward, up: the way the line leaves. Only the direction counts.",
     ),
     "control_size.width": ("Width", "Of its clamp or housing, along the bar."),

@@ -29,8 +29,8 @@ class Machine:
     how much of it is used at ride height, so the fork can extend by ``sag`` and be compressed by
     ``travel - sag``. ``riser_foot`` is how far forward of the steering axis, square to it, the
     risers stand on the top clamp. ``stand_lean`` is how far it leans to the left on its side stand;
-    None where that is not known. ``disc``: the front brake's, where that is known. ``measured``: how
-    the locks and the risers' foot were found.
+    None where that is not known. ``disc``: the front brake's, where that is known. ``measured``:
+    how the locks and the risers' foot were found.
     """
 
     name: str

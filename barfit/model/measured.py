@@ -52,7 +52,7 @@ class Uncertainty:
         return words[measured]
 
     def angle_of(self, measured: Measured) -> float:
-        """The standard deviation of an angle of a part whose lengths were found in that way, rad."""
+        """The standard deviation of an angle of a part whose lengths were found so, rad."""
         return self.unmeasured_angle if measured is How.NOT_MEASURED else self.angle
 
 

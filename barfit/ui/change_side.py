@@ -222,6 +222,9 @@ def _views(setup: Setup, part: Part) -> Views:
             "riser": drawings.riser_views(setup, stock),
         }
     if part.kind == "control":
-        views = drawings.control_views(setup, False, find(setup.controls, part.name))
-        return {"control": views, "outlet": views}
+        control = find(setup.controls, part.name)
+        return {"control": drawings.control_views(setup, False, control)} | {
+            f"outlet {one.name}": drawings.control_views(setup, False, control, one.name)
+            for one in control.outlets
+        }
     return {}

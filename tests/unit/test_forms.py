@@ -124,15 +124,41 @@ def test_the_other_unit_is_told(naked: Setup) -> None:
     assert rise.other_unit("in") == "130.0 mm"
 
 
-def test_a_point_is_typed_as_three_lengths(naked: Setup) -> None:
-    place = field(naked, forms.solid_form(naked, "seat"), "centre")
-    changed = place.typed("56; -60 mm; -5 in", "mm")
-    assert changed is not None
-    seat = next(one for one in changed.machine.solids if one.name == "seat")
+def test_the_place_and_size_of_a_solid_are_three_fields_each(naked: Setup) -> None:
+    setup: Setup | None = naked
+    for axis, typed in (("forward", "56"), ("left", "-60 mm"), ("up", "-5 in")):
+        assert setup is not None
+        setup = field(setup, forms.solid_form(setup, "seat"), f"centre_{axis}").typed(typed, "mm")
+    assert setup is not None
+    seat = next(one for one in setup.machine.solids if one.name == "seat")
     assert seat.shape.centre == (56, -60, -127)  # type: ignore[union-attr]
-    for bad in ("1, 2", "1, 2, three"):
-        with pytest.raises(ValueError, match=r"\w"):
-            place.typed(bad, "mm")
+    size = field(naked, forms.solid_form(naked, "seat"), "size_left")
+    assert size.label == "Size, left"
+    with pytest.raises(ValueError, match="outside 1 mm to 4000 mm"):
+        size.typed("0", "mm")
+    with pytest.raises(ValueError, match="three"):
+        size.typed("three", "mm")
+
+
+def test_an_outlet_and_where_it_points_are_three_fields_each(naked: Setup) -> None:
+    name = "clutch perch"
+    before = edits.names.find(naked.controls, name).outlets[0]
+    form = forms.control_form(naked, name)
+    moved = field(naked, form, "offset_outward").typed("-2 in", "mm")
+    assert moved is not None
+    outlet = edits.names.find(moved.controls, name).outlets[0]
+    assert outlet.offset == (-50.8, *before.offset[1:])
+    turned = field(naked, form, "exit_forward").typed("0,5", "mm")
+    assert turned is not None
+    outlet = edits.names.find(turned.controls, name).outlets[0]
+    assert outlet.exit == (before.exit[0], 0.5, before.exit[2])
+    for axis in ("outward", "up"):
+        there = field(turned, forms.control_form(turned, name), f"exit_{axis}").typed("0", "mm")
+        assert there is not None
+        turned = there
+    last = field(turned, forms.control_form(turned, name), "exit_forward")
+    with pytest.raises(ValueError, match="points nowhere"):
+        last.typed("0", "mm")
 
 
 def test_the_place_of_a_station_is_three_fields(naked: Setup) -> None:
