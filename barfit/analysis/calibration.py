@@ -10,7 +10,7 @@ both, and an error that moves the slack of both by the same amount cancels from 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -40,6 +40,19 @@ class Observations:
     sd: np.ndarray
     keys: tuple[Key, ...]
     slopes: np.ndarray
+
+    def of(self, lines: Collection[str]) -> Observations:
+        """Those of these lines alone."""
+        rows = [k for k, name in enumerate(self.lines) if name in lines]
+        return Observations(
+            tuple(self.lines[k] for k in rows),
+            tuple(self.turns[k] for k in rows),
+            self.found[rows],
+            self.expected[rows],
+            self.sd[rows],
+            self.keys,
+            self.slopes[rows],
+        )
 
     def spread(self) -> np.ndarray:
         """How far found may be from expected by chance (M,): one standard deviation, mm."""

@@ -9,6 +9,7 @@ import numpy as np
 
 from barfit.analysis import lengths, window
 from barfit.analysis.blame import Blame, blames
+from barfit.analysis.calibration import Observations
 from barfit.analysis.clips import Clipped, clipped
 from barfit.analysis.lengths import SpanNeed, span_needs
 from barfit.analysis.rest import Rest, line_rests
@@ -94,9 +95,14 @@ class LineFinding:
 
 
 def findings(
-    sweep: Sweep, progress: Progress | None = None, cancelled: Cancel | None = None
+    sweep: Sweep,
+    progress: Progress | None = None,
+    cancelled: Cancel | None = None,
+    seen: Observations | None = None,
 ) -> tuple[LineFinding, ...]:
     """The verdict on every line of a sweep, in the lines' order. Raises Cancelled.
+
+    ``seen`` is the slack found on the machine where it is at hand already.
 
     Each part computes what it has to say about all lines at once, so that their rods go through
     the solver as one batch, and gives it by line name; here it is put together.
@@ -111,7 +117,7 @@ def findings(
     rests = {line.name: line_rests(sweep, line) for line in sweep.lines}
     deciding = deciding_poses(sweep, needs, longest, rests)
     work.tick()
-    sure = sureness(sweep, needs, work, cancelled)
+    sure = sureness(sweep, needs, work, cancelled, seen)
     stops = line_stops(sweep, needs, {name: one.slack_by for name, one in sure.items()})
     return tuple(
         _finding(

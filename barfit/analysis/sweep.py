@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -96,7 +97,9 @@ class LineSweep:
 
 @dataclass(frozen=True, eq=False)
 class Sweep:
-    """All lines over the turn ``angles`` (A,) rad, from right lock (negative) to left lock."""
+    """All lines, or those that were asked for, over the turn ``angles`` (A,) rad, from right lock
+    (negative) to left lock.
+    """
 
     setup: Setup
     stock: bool
@@ -123,17 +126,21 @@ def sweep(
     stock: bool = False,
     step: float = math.radians(1.0),
     contact: bool = True,
+    only: Collection[str] | None = None,
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
 ) -> Sweep:
     """Turn the setup from straight ahead to each lock and back, with its new or stock bars.
 
-    Without ``contact`` lines pass through the machine as if it were not there.
+    Without ``contact`` lines pass through the machine as if it were not there. Of the lines those
+    named in ``only`` are solved, the others just hold what they hold; None solves all.
     Raises LayoutError or ValueError for a setup that cannot be laid out (see
     `barfit.analysis.problems`), and Cancelled once ``cancelled()`` is true.
     """
     angles = sweep_angles(setup.machine, step)
-    cases = span_cases(setup, stock, contact)
+    mine = [line for line in setup.lines if only is None or line.name in only]
+    names = {line.name for line in mine}
+    cases = [case for case in span_cases(setup, stock, contact) if case.line.name in names]
     groups: dict[int, list[int]] = {}
     for index, case in enumerate(cases):
         groups.setdefault(case.nodes, []).append(index)
@@ -143,9 +150,9 @@ def sweep(
         found = sweep_group(setup, [cases[i] for i in members], angles, work)
         tables |= dict(zip(members, found, strict=True))
     lines = []
-    for line in setup.lines:
-        mine = [tables[i] for i, case in enumerate(cases) if case.line is line]
-        lines.append(line_sweep(setup, angles, mine))
+    for line in mine:
+        spans = [tables[i] for i, case in enumerate(cases) if case.line is line]
+        lines.append(line_sweep(setup, angles, spans))
     return Sweep(setup, stock, angles, tuple(lines))
 
 

@@ -111,13 +111,18 @@ def sureness(
     needs: dict[str, list[SpanNeed]],
     work: Work | None = None,
     cancelled: Cancel | None = None,
+    seen: Observations | None = None,
 ) -> dict[str, Sureness]:
-    """How sure each line's margin and slack are, by name. Raises Cancelled."""
+    """How sure each line's margin and slack are, by name. Raises Cancelled.
+
+    ``seen`` as in `barfit.analysis.findings.findings`.
+    """
     setup = sweep.setup
     if work is not None:
         work.stage(TICKS)
         work.tick()
-    seen = observations(setup, sweep, cancelled)
+    if seen is None:
+        seen = observations(setup, sweep, cancelled)
     now = inputs(setup, sweep.stock)
     keys = list(dict.fromkeys([*(one.key for one in now), *seen.keys]))
     learnt = posterior(seen, keys)

@@ -1,5 +1,10 @@
-"""What can be done about each line that does not fit, computed and ranked."""
+"""What can be done about each line that does not fit, computed and ranked.
 
-from barfit.remedies.remedy import Means, Remedies, Remedy
+Every remedy is the whole setup with one thing changed, turned from lock to lock again. What it
+leaves as it is, is not solved again.
+"""
 
-__all__ = ["Means", "Remedies", "Remedy"]
+from barfit.remedies.remedy import Change, Means, Remedies, Remedy
+from barfit.remedies.search import remedies
+
+__all__ = ["Change", "Means", "Remedies", "Remedy", "remedies"]

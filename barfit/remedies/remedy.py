@@ -29,17 +29,35 @@ class Means(StrEnum):
     LOWER_BAR = "take a lower bar"
 
 
+class Change(StrEnum):
+    """What is done to a station, a clip or the way a line goes, where its means leaves that open.
+
+    ``ITEM`` is what the means itself says.
+    """
+
+    ITEM = ""
+    DROP = "drop"
+    SLIDE = "slide"
+    SHIFT = "shift"
+    OTHER_SIDE = "other side"
+    OTHER_WAY = "other way"
+
+
 @dataclass(frozen=True)
 class Remedy:
     """One thing that can be done about one line.
 
     ``setup`` is the whole setup with it done, to be tried in the window or judged further. ``at``
     is the station, clip, control or other way to go that it is about, "" for the line as a whole;
-    ``by`` how far that is moved (mm) or turned (rad), nan where neither applies. ``length`` mm is
-    what the line has afterwards, ``longer`` mm how much of it is new.
+    ``change`` what is done there; ``by`` how far that is moved (mm) or turned (rad), nan where
+    neither applies. ``length`` mm is what the line has afterwards, ``longer`` mm how much of it is
+    new (negative: how much shorter it is). ``together`` are other lines that are replaced with it,
+    as long as ``setup`` has them.
     ``verdict`` and ``margin`` (mm, ± two ``sigma``) are of the line with it done, solved, not
-    guessed; nan where not known. ``worse`` are the other lines that it makes worse than they are.
-    ``why_not`` says why it cannot be taken, "" where it can. ``splice`` is where the joints go.
+    guessed; nan where not known: where it surely does not suffice, ``sigma`` is not looked for.
+    ``gain`` mm is by how much the margin grows. ``worse`` are the other lines that it makes worse
+    than they are. ``why_not`` says why it cannot be taken, "" where it can. ``splice`` is where the
+    joints go.
     """
 
     line: str
@@ -55,16 +73,27 @@ class Remedy:
     worse: tuple[str, ...] = ()
     why_not: str = ""
     splice: SplicePlan | None = None
+    change: Change = Change.ITEM
+    gain: float = math.nan
+    together: tuple[str, ...] = ()
 
     @property
     def key(self) -> str:
         """Its name among the line's remedies, the same from one run to the next."""
-        return f"{self.means.name.lower()}:{self.at}" if self.at else self.means.name.lower()
+        done = f"-{self.change.replace(' ', '_')}" if self.change else ""
+        name = f"{self.means.name.lower()}{done}"
+        return f"{name}:{self.at}" if self.at else name
 
     @property
     def cures(self) -> bool:
         """Whether the line fits with it done, no other line the worse for it."""
         return not self.why_not and not self.worse and self.verdict is Verdict.REACHES
+
+    @property
+    def may_cure(self) -> bool:
+        """Whether the line is then long enough, but not surely so, or rubs and needs a sleeve."""
+        likely = self.verdict in (Verdict.UNCERTAIN, Verdict.RUBS) and self.margin >= 0.0
+        return not self.why_not and not self.worse and likely
 
 
 @dataclass(frozen=True)
@@ -74,9 +103,17 @@ class Remedies:
     line: str
     ranked: tuple[Remedy, ...] = ()
 
+    @property
+    def lower_bar_only(self) -> bool:
+        """Whether nothing but a lower bar cures the line, or may."""
+        cures = [one for one in self.ranked if one.cures or one.may_cure]
+        return bool(cures) and all(one.means is Means.LOWER_BAR for one in cures)
+
     def taken(self, key: str | None) -> Remedy | None:
-        """The remedy of that key; without one, or with one that is gone, the best that cures."""
+        """The remedy of that key; without one, or with one that is gone, the best that cures, or
+        may; None where there is none.
+        """
         for remedy in self.ranked:
             if remedy.key == key and not remedy.why_not:
                 return remedy
-        return next((remedy for remedy in self.ranked if remedy.cures), None)
+        return next((remedy for remedy in self.ranked if remedy.cures or remedy.may_cure), None)

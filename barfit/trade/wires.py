@@ -24,7 +24,15 @@ from barfit.trade.bundles import (
 from barfit.trade.flex import Flex, line_flex
 from barfit.trade.judged import Grade, Judged, at_least, at_most, noted
 from barfit.trade.lengthened import growths, lengthened
-from barfit.trade.splices import NoPlan, Rules, SplicePlan, Wire, sleeve_length, splice_plan
+from barfit.trade.splices import (
+    NoPlan,
+    Rules,
+    SplicePlan,
+    Wire,
+    flexing,
+    sleeve_length,
+    splice_plan,
+)
 
 
 @dataclass(frozen=True)
@@ -164,6 +172,7 @@ def _figures(
     every = math.nan
     if known and extension > 0.0:
         plan = _plan(line, gauges, here, flex, extension, setup)
+        assert plan is not None
         joints, room = _judged_joints(plan, sizes, setup)
         if plan.splices:
             thicker, every = _thick(plan, sizes, bundle)
@@ -280,6 +289,44 @@ def _flex_figures(
     )
 
 
+def plan_joints(swept: Sweep, line: Line, extension: float) -> SplicePlan | None:
+    """Where joints go in a line that is swept with ``extension`` (mm, more than 0) spliced in; None
+    where its wires or their gauges are not known.
+    """
+    inside = line_wires(line)
+    here = swept.line(line.name)
+    gauges = tuple(_gauges(inside)) if inside else ()
+    return _plan(line, gauges, here, line_flex(swept, here), extension, swept.setup)
+
+
+def calm_at(swept: Sweep, line: Line, at: float, half: float) -> bool | None:
+    """Whether a line may have a joint or plug ``half`` mm long to either side of ``at``, mm from
+    its first fitting: nowhere near a place that flexes as the steering turns, and outside the bar.
+    None where its wires, or how they flex, are not known.
+    """
+    inside = line_wires(line)
+    here = swept.line(line.name)
+    gauges = [gauge for _, gauge in _gauges(inside)] if inside else []
+    flex = line_flex(swept, here)
+    if not gauges or None in gauges or not flex.known:
+        return None
+    rules = _rules(max(gauge.conductor for gauge in gauges if gauge), swept.setup)
+    hidden = here.spans[0].case.layout.inside
+    keep = half + rules.clear
+    return (hidden is None or at - half > hidden.length) and not any(
+        begin - keep < at < end + keep for begin, end in flexing(flex.arc, flex.change, rules.calm)
+    )
+
+
+def _rules(thickest: float, setup: Setup) -> Rules:
+    """What a place for a joint has to keep in a line with conductors so thick, mm, at most."""
+    return Rules(
+        calm=limit(setup, "splice_strain") / (0.5 * thickest),
+        clear=limit(setup, "splice_clear"),
+        stagger=limit(setup, "splice_stagger"),
+    )
+
+
 def _plan(
     line: Line,
     gauges: tuple[tuple[str, Gauge | None], ...],
@@ -287,7 +334,9 @@ def _plan(
     flex: Flex,
     extension: float,
     setup: Setup,
-) -> SplicePlan:
+) -> SplicePlan | None:
+    if not gauges or any(gauge is None for _, gauge in gauges):
+        return None
     table = wire_table()
     each = [
         Wire(
@@ -298,12 +347,7 @@ def _plan(
         for name, gauge in gauges
         if gauge is not None
     ]
-    thickest = max(gauge.conductor for _, gauge in gauges if gauge is not None)
-    rules = Rules(
-        calm=limit(setup, "splice_strain") / (0.5 * thickest),
-        clear=limit(setup, "splice_clear"),
-        stagger=limit(setup, "splice_stagger"),
-    )
+    rules = _rules(max(gauge.conductor for _, gauge in gauges if gauge is not None), setup)
     return splice_plan(line.name, each, flex.arc, flex.change, _held(here), extension, rules)
 
 

@@ -1,0 +1,55 @@
+"""Which remedy comes first."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Mapping
+
+from barfit.remedies.remedy import Means, Remedy
+
+_ORDER = {means: rank for rank, means in enumerate(Means)}
+# Of a harness a plug-in extension takes less than a longer branch with new terminals, and that less
+# than splices in every wire (common practice).
+_OF_WIRES = _ORDER | {
+    Means.EXTENSION: _ORDER[Means.NEXT_SIZE],
+    Means.NEXT_SIZE: _ORDER[Means.EXTENSION],
+}
+
+
+_CURES, _MAY, _LOWER, _HELPS, _REFUSED = range(5)
+
+
+def ranked(line: str, found: Mapping[str, Collection[Remedy]], family: str) -> tuple[Remedy, ...]:
+    """Remedies of one ``line``, of a kind of that ``family``, best first, out of those
+    ``found`` for every line.
+
+    What surely cures, what costs least first; then what may cure; then a lower bar, which gives up
+    what the bars were chosen for; then what helps and does not suffice, the most margin first; last
+    what cannot be taken. Of lines that are replaced together each remedy is as good as for the one
+    it helps least, so that the same comes first for all of them.
+    """
+    order = _ORDER if family in ("cable", "hose") else _OF_WIRES
+
+    def place(one: Remedy) -> tuple[int, float, float]:
+        margin = -math.inf if math.isnan(one.margin) else one.margin
+        cost = float(order[one.means])
+        worst = max([one, *_same(one, found)], key=_rank)
+        rank = _rank(worst)
+        return (rank, -margin, cost) if rank == _HELPS else (rank, cost, -margin)
+
+    return tuple(sorted(found[line], key=place))
+
+
+def _rank(one: Remedy) -> int:
+    if one.why_not:
+        return _REFUSED
+    if one.cures or one.may_cure:
+        if one.means is Means.LOWER_BAR:
+            return _LOWER
+        return _CURES if one.cures else _MAY
+    return _HELPS
+
+
+def _same(one: Remedy, found: Mapping[str, Collection[Remedy]]) -> list[Remedy]:
+    """The same remedy of the lines that are replaced together with its own."""
+    return [other for name in one.together for other in found.get(name, ()) if other.key == one.key]

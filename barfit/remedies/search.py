@@ -1,0 +1,78 @@
+"""All that can be done about every line that does not fit, best first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator
+
+from barfit.analysis import LineFinding, Sweep, Verdict
+from barfit.analysis.work import Cancel, Progress, Work
+from barfit.catalogue import line_kinds
+from barfit.model import Line
+from barfit.remedies import clips, lengths, wiring
+from barfit.remedies.ranking import ranked
+from barfit.remedies.remedy import Means, Remedies, Remedy
+from barfit.remedies.trials import Plan, Trials, judged
+from barfit.trade import Trade
+
+Source = Callable[[Trials, Line], Iterator[Remedy]]
+_SOURCES: tuple[Source, ...] = (
+    clips.slid,
+    clips.left_out,
+    lengths.shorter,
+    lengths.longer,
+)
+
+
+def remedies(
+    swept: Sweep,
+    stock: Sweep,
+    findings: Collection[LineFinding],
+    trade: Trade,
+    progress: Progress | None = None,
+    cancelled: Cancel | None = None,
+) -> tuple[Remedies, ...]:
+    """What can be done about each line of ``swept`` that does not fit, in the lines' order.
+
+    ``stock`` is the same setup swept with its stock bars, ``findings`` and ``trade`` are those of
+    ``swept``. Every remedy is solved over the whole turn and travel with the change made. Raises
+    Cancelled.
+    """
+    misfits = [finding.line for finding in findings if not finding.fits]
+    work = Work(1, progress, cancelled)
+    work.stage(1 + (len(_SOURCES) + 1) * len(misfits))
+    if not misfits:
+        return tuple(Remedies(finding.line) for finding in findings)
+    trials = Trials(swept, stock, findings, trade, cancelled)
+    work.tick()
+    about = {
+        finding.line: [] if finding.fits else _about(trials, finding, work) for finding in findings
+    }
+    kinds = line_kinds()
+    return tuple(
+        Remedies(name, ranked(name, about, kinds[swept.setup.line(name).kind].family))
+        for name in about
+    )
+
+
+def _about(trials: Trials, finding: LineFinding, work: Work) -> list[Remedy]:
+    line = trials.setup.line(finding.line)
+    found: list[Remedy] = []
+    if finding.verdict is Verdict.UNCERTAIN:
+        found.append(judged(trials, line.name, Plan(Means.LEAVE, trials.setup), finding))
+    for source in _SOURCES:
+        found += source(trials, line)
+        work.tick()
+    found += _joined(trials, line, found)
+    work.tick()
+    return found
+
+
+def _joined(trials: Trials, line: Line, before: list[Remedy]) -> list[Remedy]:
+    """What is joined on to a line or into it, where that may be."""
+    short = lengths.lack(trials.found[line.name]) > 0.0
+    family = line_kinds()[line.kind].family
+    if family in ("cable", "hose"):
+        why = wiring.NOT_FOR_CABLES if family == "cable" else wiring.NOT_FOR_HOSES
+        return list(wiring.never(trials, line, why)) if short else []
+    added = list(wiring.extensions(trials, line))
+    return added + list(wiring.splices(trials, line, [*before, *added]))

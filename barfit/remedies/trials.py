@@ -1,0 +1,223 @@
+"""Changed setups, solved as far as a question needs: what a line has to spare, or all about it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from barfit.analysis import Cancelled, LineFinding, Sweep, Verdict, findings, sweep
+from barfit.analysis.calibration import observations
+from barfit.analysis.lengths import span_needs
+from barfit.analysis.verdicts import lost, margin
+from barfit.analysis.work import Cancel
+from barfit.model import Line, Setup
+from barfit.remedies.remedy import Change, Means, Remedy
+from barfit.trade import Trade
+
+# Between the turn angles of a sweep: one that is to say everything, and one that is to say what a
+# line has to spare. The worst pose is refined in both, so that they agree to 0.1 mm.
+FULL_STEP = math.radians(3.0)
+_SPARE_STEP = math.radians(8.0)
+TELLING = 1.0  # mm of margin that are more than none
+_NEAR = 30.0  # mm: a line that passes a clip or guide nearer than that may feel it
+
+
+@dataclass(frozen=True)
+class Spare:
+    """What a line has to spare: its ``margin`` and least ``slack``, mm; nan where not known."""
+
+    margin: float
+    slack: float
+
+    @property
+    def verdict(self) -> Verdict:
+        """The verdict by these two alone, for a line that surely does not fit."""
+        if math.isnan(self.margin) or math.isnan(self.slack):
+            return Verdict.NOT_KNOWN
+        return Verdict.SHORT if self.slack < 0.0 else Verdict.MARGINAL
+
+
+NOTHING = Spare(math.nan, math.nan)
+
+
+class Trials:
+    """Solves changes to one setup, each for the lines that it touches; the rest stays as it is."""
+
+    def __init__(
+        self,
+        swept: Sweep,
+        stock: Sweep,
+        found: Collection[LineFinding],
+        figures: Trade,
+        cancelled: Cancel | None = None,
+    ) -> None:
+        self.swept, self.setup, self.figures = swept, swept.setup, figures
+        self.found = {finding.line: finding for finding in found}
+        self._seen = observations(self.setup, stock, cancelled)
+        self._cancelled = cancelled
+        self._solved: dict[tuple[Setup, str], tuple[LineFinding, Sweep] | None] = {}
+
+    def before(self, line: str) -> Spare:
+        """What a line has to spare as it is, corrected by slack found on the machine."""
+        return Spare(self.found[line].margin, self.found[line].slack)
+
+    def spare(self, setup: Setup, lines: Iterable[str]) -> dict[str, Spare]:
+        """What these lines have to spare in a changed setup, corrected as before where slack was
+        found and still tells. `NOTHING` for all where it cannot be laid out. Raises Cancelled.
+        """
+        names = tuple(lines)
+        try:
+            there = self._sweep(setup, names, _SPARE_STEP)
+        except ValueError:
+            return dict.fromkeys(names, NOTHING)
+        needs = span_needs(there)
+        out = {}
+        for one in there.lines:
+            sure = self.found[one.name].sure
+            kept = setup.line(one.name).found_slack is not None
+            by = (sure.margin_by, sure.slack_by) if kept else (0.0, 0.0)
+            left = math.nan if lost(there, one) else margin(one, needs[one.name])
+            out[one.name] = Spare(left + by[0], float(np.min(one.slack)) + by[1])
+        return out
+
+    def finding(self, setup: Setup, line: str) -> tuple[LineFinding, Sweep] | None:
+        """All about one line of a changed setup, and its sweep; None where it cannot be laid out.
+
+        Raises Cancelled.
+        """
+        key = setup, line
+        if key not in self._solved:
+            self._solved[key] = self._finding(setup, line)
+        return self._solved[key]
+
+    def _finding(self, setup: Setup, line: str) -> tuple[LineFinding, Sweep] | None:
+        try:
+            there = self._sweep(setup, (line,), FULL_STEP)
+        except ValueError:
+            return None
+        keep = {one.name for one in setup.lines if one.found_slack is not None}
+        (found,) = findings(there, cancelled=self._cancelled, seen=self._seen.of(keep))
+        return found, there
+
+    def worse(self, setup: Setup, lines: Iterable[str]) -> tuple[str, ...]:
+        """Which of these lines have less to spare in a changed setup, and then too little."""
+        found = []
+        for name, spare in self.spare(setup, lines).items():
+            less = self.found[name].margin - spare.margin > TELLING
+            if (less and spare.margin < 0.0) or math.isnan(spare.margin):
+                found.append(name)
+        return tuple(found)
+
+    def passing(self, points: np.ndarray, but: str) -> tuple[str, ...]:
+        """The lines, ``but`` one, that straight ahead pass any of these points (K, 3) closely."""
+        ahead = int(np.abs(self.swept.angles).argmin())
+        near = []
+        for line in self.swept.lines:
+            row = int(np.abs(line.travels).argmin())
+            away = np.linalg.norm(line.shapes[row, ahead][:, None] - points[None], axis=-1)
+            if line.name != but and away.min(initial=math.inf) < _NEAR:
+                near.append(line.name)
+        return tuple(near)
+
+    def _sweep(self, setup: Setup, lines: tuple[str, ...], step: float) -> Sweep:
+        if self._cancelled is not None and self._cancelled():
+            raise Cancelled
+        return sweep(
+            setup, stock=self.swept.stock, step=step, only=lines, cancelled=self._cancelled
+        )
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One thing to be tried about a line; fields as in `Remedy`. ``touches`` are the other lines
+    that feel it.
+    """
+
+    means: Means
+    setup: Setup
+    at: str = ""
+    by: float = math.nan
+    change: Change = Change.ITEM
+    touches: tuple[str, ...] = ()
+    together: tuple[str, ...] = ()
+
+
+def solved(trials: Trials, line: str, plan: Plan, spare: Spare | None = None) -> Remedy:
+    """What comes of a plan. Where ``spare`` (what the line then has, by a first look) says that it
+    surely does not suffice, nothing more is solved.
+    """
+    was = trials.found[line]
+    if spare is not None and not _hopeful(spare, was):
+        known = not math.isnan(spare.margin)
+        why = "" if known else "no rest shape was found for it"
+        return _remedy(line, plan, spare.verdict, spare.margin, math.nan, was, why_not=why)
+    found = trials.finding(plan.setup, line)
+    if found is None:
+        return refused(line, plan.means, plan.setup, "it cannot be laid out so", plan.at)
+    finding, _ = found
+    return judged(trials, line, plan, finding)
+
+
+def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding) -> Remedy:
+    """What comes of a plan whose line is solved already."""
+    worse = trials.worse(plan.setup, plan.touches) if plan.touches else ()
+    return _remedy(
+        line,
+        plan,
+        finding.verdict,
+        finding.margin,
+        0.5 * finding.sure.two_sigma,
+        trials.found[line],
+        worse=worse,
+        why_not=finding.why if finding.verdict is Verdict.NOT_KNOWN else "",
+    )
+
+
+def refused(line: str, means: Means, setup: Setup, why_not: str, at: str = "") -> Remedy:
+    """A means that cannot be taken, and why."""
+    return Remedy(line, means, setup, Verdict.NOT_KNOWN, math.nan, at=at, why_not=why_not)
+
+
+def _hopeful(spare: Spare, was: LineFinding) -> bool:
+    """Whether a line may fit, given what it has to spare."""
+    band = was.sure.two_sigma
+    return spare.margin >= -(band if math.isfinite(band) else 0.5 * abs(was.margin))
+
+
+def _remedy(
+    line: str,
+    plan: Plan,
+    verdict: Verdict,
+    margin: float,
+    sigma: float,
+    was: LineFinding,
+    worse: tuple[str, ...] = (),
+    why_not: str = "",
+) -> Remedy:
+    length = plan.setup.line(line).length
+    return Remedy(
+        line=line,
+        means=plan.means,
+        setup=plan.setup,
+        verdict=verdict,
+        margin=margin,
+        sigma=sigma,
+        at=plan.at,
+        by=plan.by,
+        length=length,
+        longer=length - was.installed,
+        worse=worse,
+        why_not=why_not,
+        change=plan.change,
+        gain=margin - was.margin,
+        together=plan.together,
+    )
+
+
+def with_lines(setup: Setup, *lines: Line) -> Setup:
+    """The setup with these lines in place of those of the same names."""
+    changed = {line.name: line for line in lines}
+    return replace(setup, lines=tuple(changed.get(one.name, one) for one in setup.lines))
