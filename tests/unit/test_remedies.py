@@ -12,7 +12,7 @@ import pytest
 from barfit import scenario
 from barfit.analysis import Cancelled, Verdict, findings, sweep
 from barfit.catalogue import line_kinds
-from barfit.model import Setup
+from barfit.model import EXACT, Setup
 from barfit.remedies import Means, Remedies, remedies
 from barfit.trade import trade
 
@@ -34,7 +34,7 @@ def of_cruiser() -> tuple[Setup, tuple[Remedies, ...]]:
 def test_every_line_has_its_remedies_and_one_that_fits_has_none() -> None:
     setup, found = of_cruiser()
     assert [one.line for one in found] == [line.name for line in setup.lines]
-    stock = replace(setup, new=setup.stock)
+    stock = replace(setup, new=setup.stock, uncertainty=EXACT)
     before = {finding.line for finding in findings(sweep(stock)) if finding.fits}
     assert before
     assert {one.line for one in asked(stock) if not one.ranked} == before
