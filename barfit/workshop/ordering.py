@@ -1,0 +1,63 @@
+"""The whole order of one setup, with prices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from barfit.analysis import LineFinding
+from barfit.catalogue import price_table
+from barfit.model import Job, Setup
+from barfit.remedies import Means, Remedies
+from barfit.trade import Hydraulics
+from barfit.workshop import prices
+from barfit.workshop.accessories import accessory_items, bar_items
+from barfit.workshop.line_items import line_items, replacements
+from barfit.workshop.orders import Order, OrderItem, taken
+
+
+def order(
+    setup: Setup,
+    remedies: Iterable[Remedies],
+    findings: Sequence[LineFinding],
+    hydraulics: Hydraulics | None = None,
+) -> Order:
+    """What to order so that every line is as was decided about it.
+
+    ``remedies`` of every line, ``findings`` and ``hydraulics`` are those of the new bars. Where a
+    lower bar is chosen, that bar alone is ordered: with it every line has to be looked at again.
+    Raises KeyError for a kind of line that the table of prices lacks.
+    """
+    found = taken(setup, remedies)
+    lower = next((one for one in found.values() if one and one.means is Means.LOWER_BAR), None)
+    if lower is not None:
+        items = bar_items(setup.stock, lower.setup.new)
+        return Order(_priced(items, setup.job), setup.job.currency, (), lower.setup.new.title)
+    replaced = replacements(setup, found)
+    items = [
+        *bar_items(setup.stock, setup.new),
+        *line_items(setup, found, findings, hydraulics or Hydraulics()),
+        *accessory_items(setup, found, replaced),
+    ]
+    nothing_helps = tuple(name for name, remedy in found.items() if remedy is None)
+    return Order(_priced(items, setup.job), setup.job.currency, nothing_helps)
+
+
+def _priced(items: Iterable[OrderItem], job: Job) -> tuple[OrderItem, ...]:
+    """The items with what the table of prices and the job say of each."""
+    own = {one.item for one in job.prices}
+    found = []
+    for one in items:
+        row, each = price_table().items[one.item], prices.price(one.item, job)
+        counted = one.quantity == one.quantity  # nan: nobody knows how many
+        found.append(
+            replace(
+                one,
+                what=row.label,
+                each=row.each,
+                days=row.days,
+                price=prices.times(each, one.quantity) if each and counted else None,
+                own_price=one.item in own,
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,169 @@
+"""What to order, from what is to be done about each line.
+
+Nothing is ordered that is not needed, and nothing is guessed: what depends on the machine's manual
+or on the part that comes off is left open and said so (`LookUp`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from barfit.model import Range, Setup
+from barfit.remedies import Remedies, Remedy
+
+
+class Group(StrEnum):
+    """What a thing that is ordered belongs to."""
+
+    BARS = "bars"
+    LINES = "lines"
+    ACCESSORIES = "accessories"
+
+
+class Why(StrEnum):
+    """Why a thing is ordered."""
+
+    NEW_BARS = "the new bars themselves"
+    TOO_SHORT = "the one on the machine is too short"
+    TOO_LONG = "the one on the machine is too long"
+    PAIR = "replaced with the other of its pair, by as much"
+    THROUGH = "goes through the bar"
+    OPENED = "joints are opened"
+    SPLICED = "each wire is lengthened by a piece with two joints"
+    NEW_PLACE = "held at a place where nothing held it"
+    TIED = "ties are cut when it comes off"
+    GRIPS_OFF = "grips that come off seldom come off whole"
+    HOLES = "every hole for wires is lined"
+
+
+class LookUp(StrEnum):
+    """What is left open: to be looked up before ordering."""
+
+    FLUID = "kind of fluid"
+    WASHERS = "size of the washers"
+    INNER = "free length of the inner"
+    ENDS = "ends of the line"
+    EYES = "eye angles"
+    CLOCKING = "clocking"
+    WIRES = "gauge and colour"
+    PLUG = "plug and pins"
+    CLAMP = "clamp diameter"
+
+
+@dataclass(frozen=True)
+class HoseEnd:
+    """One end of a hose to order, fitted to ``part``. ``banjo`` false is a union or flare nut.
+
+    ``angle`` rad of its eye, nan where not known; ``sold`` the eye sold that comes nearest.
+    """
+
+    part: str
+    banjo: bool
+    angle: float = math.nan
+    sold: float = math.nan
+
+
+@dataclass(frozen=True)
+class HoseEnds:
+    """Both ends of a hose to order, the one nearer to the master cylinder first.
+
+    ``clocking`` rad is how far the second eye is turned against the first, clockwise seen from the
+    first along the hose; nan where not known. ``bore`` mm; ``construction`` in words, "" where not
+    known.
+    """
+
+    first: HoseEnd
+    second: HoseEnd
+    clocking: float = math.nan
+    bore: float = math.nan
+    construction: str = ""
+
+
+@dataclass(frozen=True)
+class OrderItem:
+    """One thing to order.
+
+    ``key`` is its own and the same from one run to the next, as long as what is needed is the same:
+    of another length, or more of them, it is another. ``item`` is its key in the table of prices,
+    ``what`` the label there, ``lines`` whom it is for. ``quantity`` counts in ``each``, nan where
+    it cannot be told; ``length`` mm is that of a whole line (sheath, eye centre to eye centre) or
+    of an extension, ``longer`` how much it has over the one on the machine; nan where it has none.
+    ``outside_window``: no size sold is inside the lengths that are sensible, this one is longer.
+    ``detail`` names it further (the bar, the kind of fluid, the gauge); ``wires`` are those it is
+    cut from. ``days`` until it is here. ``price`` is of all of it in the order's currency, None
+    where nobody knows; ``own_price``: as the job has it.
+    """
+
+    key: str
+    group: Group
+    item: str
+    what: str
+    why: Why
+    lines: tuple[str, ...] = ()
+    quantity: float = 1.0
+    each: str = "each"
+    length: float = math.nan
+    longer: float = math.nan
+    made_up: bool = False
+    outside_window: bool = False
+    detail: str = ""
+    wires: tuple[str, ...] = ()
+    hose: HoseEnds | None = None
+    look_up: tuple[LookUp, ...] = ()
+    days: Range = (0.0, 0.0)
+    price: Range | None = None
+    own_price: bool = False
+
+    @property
+    def line(self) -> str:
+        """The line it is for, "" where it is for none or for several."""
+        return self.lines[0] if len(self.lines) == 1 else ""
+
+
+@dataclass(frozen=True)
+class Order:
+    """All that is to be ordered, in ``currency``. ``open_lines`` need something and nothing that
+    was found helps them, so that nothing is ordered for them. ``lower_bars`` is what other, lower
+    bars are called that are taken instead, "" for none: every line has to be looked at again then.
+    """
+
+    items: tuple[OrderItem, ...] = ()
+    currency: str = "USD"
+    open_lines: tuple[str, ...] = ()
+    lower_bars: str = ""
+
+    def of(self, group: Group) -> tuple[OrderItem, ...]:
+        """The things of one group."""
+        return tuple(one for one in self.items if one.group is group)
+
+    def missing(self, here: Collection[str]) -> tuple[OrderItem, ...]:
+        """Those whose keys are not among those that are ``here``."""
+        return tuple(one for one in self.items if one.key not in here)
+
+    @property
+    def price(self) -> Range:
+        """The least and the most of all that has a price."""
+        known = [one.price for one in self.items if one.price is not None]
+        return (sum(one[0] for one in known), sum(one[1] for one in known))
+
+    @property
+    def unpriced(self) -> tuple[OrderItem, ...]:
+        """What has none, and is not in the sum."""
+        return tuple(one for one in self.items if one.price is None)
+
+    @property
+    def slowest(self) -> tuple[OrderItem, ...]:
+        """The things for which everything waits longest."""
+        most = max((one.days[1] for one in self.items), default=0.0)
+        return tuple(one for one in self.items if one.days[1] == most) if most else ()
+
+
+def taken(setup: Setup, remedies: Iterable[Remedies]) -> Mapping[str, Remedy | None]:
+    """What is done about each line that needs something, by its name: as the job chose, or the best
+    that cures it; None where nothing does.
+    """
+    chosen = {one.line: one.remedy for one in setup.job.choices}
+    return {one.line: one.taken(chosen.get(one.line)) for one in remedies if one.ranked}
