@@ -6,21 +6,33 @@ import json
 import math
 import os
 import sys
-import time
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any, NoReturn
 
 import typer
 from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn
 
 import barfit
 from barfit import compare as comparing
 from barfit import scenario
-from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, sweep
+from barfit.analysis import LineFinding, Sweep, problems
 from barfit.analysis.stops import crosses_steering, steering_stops
+from barfit.commands.shared import (
+    FITS,
+    INTERRUPTED,
+    MISFITS,
+    UNUSABLE,
+    File,
+    StockBars,
+    Unusable,
+    check_setup,
+    known_view,
+    load_setup,
+    output,
+    progress_bar,
+    say,
+)
 from barfit.compare.words import (
     bars_table,
     bars_values,
@@ -50,16 +62,12 @@ from barfit.report.sureness import found_slack_sentences, order_sentence
 from barfit.report.table import check_table, compare_table, remark_table
 from barfit.report.torque import torque_sentences
 from barfit.report.touching import pinch_sentence, rub_sentence
-from barfit.report.trade import remarks
 from barfit.report.twist import twist_sentence
-from barfit.trade import trade
 from barfit.units import parse_angle
 
 # What a wrong command line raises. Typer brings click along under a name that depends on its
 # version; this one does not.
 _UsageError: type[Exception] = typer.BadParameter.__mro__[1]
-
-FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
 
 app = typer.Typer(
     help="Will a motorcycle's cables, hoses and harnesses still reach with other handlebars?",
@@ -67,12 +75,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-File = Annotated[str, typer.Argument(metavar="FILE", help="A scenario file (TOML).")]
-StockBars = Annotated[bool, typer.Option("--stock", help="With the stock bars, not the new ones.")]
-
-
-class Unusable(Exception):
-    """Input that cannot be used; the text is a sentence for the user."""
 
 
 def main() -> NoReturn:
@@ -89,14 +91,14 @@ def run(arguments: list[str]) -> int:
         status = app(arguments, prog_name="barfit", standalone_mode=False)
         return status if isinstance(status, int) else FITS
     except (scenario.ScenarioError, Unusable) as error:
-        _tell(str(error))
+        say(str(error))
     except _UsageError as error:
-        _tell(error.format_message())  # type: ignore[attr-defined]
+        say(error.format_message())  # type: ignore[attr-defined]
         context = getattr(error, "ctx", None)
         if context is not None:
-            _tell(context.get_usage())
+            say(context.get_usage())
     except (typer.Abort, KeyboardInterrupt):
-        _tell("Stopped.")
+        say("Stopped.")
         return INTERRUPTED
     except BrokenPipeError:  # whoever read the output has gone
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -157,10 +159,10 @@ def check(
         raise Unusable("--compare already shows the stock bars; leave out --stock.")
     if as_json:
         return _check_json(file, (True, False) if compare else (stock,))
-    setup = _load(file)
+    setup = load_setup(file)
     if compare:
         return _compare(setup, everything)
-    checked = _check(setup, stock)[1]
+    checked = check_setup(setup, stock)[1]
     _print_check(setup, checked, everything)
     return _status(checked)
 
@@ -186,15 +188,15 @@ def picture(
     for name, size in (("--width", width), ("--height", height)):
         if not 100 <= size <= 8000:
             raise Unusable(f"{name} {size} is outside 100 to 8000 pixels.")
-    setup = _load(file)
+    setup = load_setup(file)
     machine = setup.machine
     if not -machine.lock_right - 1e-9 <= angle <= machine.lock_left + 1e-9:
         raise Unusable(
             f"--turn {turn}: the bar turns from {turn_words(-machine.lock_right)} to "
             f"{turn_words(machine.lock_left)}."
         )
-    _views(view)
-    swept, checked = _check(setup, stock)
+    known_view(view)
+    swept, checked = check_setup(setup, stock)
     _write_picture(target, swept, checked.findings, angle, size=(width, height), view=view)
     print(f"Wrote {target}: {setup.title}, {turn_words(angle)}.")
     return FITS
@@ -215,15 +217,6 @@ def bench(
     return run_bench(accuracy, repeats)
 
 
-def _load(file: str) -> Setup:
-    """The setup of a file that can be laid out. Raises ScenarioError."""
-    setup = scenario.load(file)
-    found = problems(setup)
-    if found:
-        raise scenario.ScenarioError(file, [scenario.Problem("", text) for text in found])
-    return setup
-
-
 def _bundled() -> Path:
     """The bundled scenario to begin with."""
     paths = scenario.bundled()
@@ -232,35 +225,21 @@ def _bundled() -> Path:
     return next((path for path in paths if path.stem == "tall-bar-cruiser"), paths[0])
 
 
-def _check(setup: Setup, stock: bool, before: Sweep | None = None) -> tuple[Sweep, Checked]:
-    """The sweep and what it means, with a progress bar where it takes long. ``before`` is the
-    sweep with the stock bars where there is one already.
-    """
-    with _progress("Turning lock to lock") as tell:
-        swept = sweep(setup, stock=stock, progress=lambda share: tell(0.5 * share))
-        found = findings(swept, progress=lambda share: tell(0.5 + 0.4 * share))
-        if before is None:
-            before = swept if stock else sweep(setup, stock=True)
-        said = remarks(trade(swept, before, found), setup, setup.unit)
-    right = corrected(swept, {one.line: one.sure.slack_by for one in found})
-    return right, Checked(stock, found, said)
-
-
 def _status(checked: Checked) -> int:
     return FITS if checked.fits else MISFITS
 
 
 def _print_check(setup: Setup, checked: Checked, everything: bool = False) -> None:
-    console = _console()
+    console = output()
     console.print(_heading(setup, checked.stock), highlight=False)
     console.print(check_table(setup, checked.findings))
     _print_sentences(console, setup, checked, everything)
 
 
 def _compare(setup: Setup, everything: bool) -> int:
-    swept, before = _check(setup, True)
-    after = _check(setup, False, swept)[1]
-    console = _console()
+    swept, before = check_setup(setup, True)
+    after = check_setup(setup, False, swept)[1]
+    console = output()
     for stock in (True, False):
         console.print(_heading(setup, stock), highlight=False)
     console.print(compare_table(before.findings, after.findings, setup.unit))
@@ -271,7 +250,7 @@ def _compare(setup: Setup, everything: bool) -> int:
 def _trials(choices: Sequence[tuple[str, Setup]]) -> list[comparing.Trial]:
     """Each of these setups judged, with a progress bar where it takes long."""
     found = []
-    with _progress("Turning lock to lock") as tell:
+    with progress_bar("Turning lock to lock") as tell:
         for done, (_, setup) in enumerate(choices):
 
             def progress(share: float, done: int = done) -> None:
@@ -295,7 +274,7 @@ def _check_bars(file: str, as_json: bool) -> int:
     if as_json:
         print(json.dumps(bars_values(setup, columns), ensure_ascii=False, indent=2))
     else:
-        console = _console()
+        console = output()
         console.print(f"{setup.machine.name}: bars to fit", highlight=False, markup=False)
         console.print(bars_table(columns, setup.unit))
         for text in (least_sentence(columns), *rejected_sentences(columns), "", CAUTION):
@@ -320,7 +299,7 @@ def _ways(file: str, line: str, as_json: bool) -> int:
     if as_json:
         print(json.dumps(ways_values(setup, line, numbers), ensure_ascii=False, indent=2))
     else:
-        console = _console()
+        console = output()
         heading = f"{_heading(setup, False)}\nWays for the {line} to go"
         console.print(heading, highlight=False, markup=False)
         console.print(ways_table(numbers, setup.unit))
@@ -334,12 +313,12 @@ def _ways(file: str, line: str, as_json: bool) -> int:
 def _asked(file: str, as_json: bool) -> Setup | None:
     """The setup of a file; None where it cannot be used and JSON was to say why."""
     try:
-        return _load(file)
+        return load_setup(file)
     except scenario.ScenarioError as error:
         if not as_json:
             raise
         print(json.dumps(_failure(error), ensure_ascii=False, indent=2))
-        _tell(str(error))
+        say(str(error))
         return None
 
 
@@ -408,7 +387,7 @@ def _check_json(file: str, which: tuple[bool, ...]) -> int:
     checked = []
     before: Sweep | None = None
     for stock in which:
-        swept, one = _check(setup, stock, before)
+        swept, one = check_setup(setup, stock, before)
         before = swept if stock else before
         checked.append(one)
     print(json.dumps(results(setup, checked), ensure_ascii=False, indent=2, allow_nan=False))
@@ -439,8 +418,8 @@ def _window(given: Path | None) -> int:
         return run_window(given)
     print(f"{missing}, so here is the check and a picture instead of the window.\n")
     path = given or _bundled()
-    setup = _load(str(path))
-    swept, checked = _check(setup, False)
+    setup = load_setup(str(path))
+    swept, checked = check_setup(setup, False)
     _print_check(setup, checked)
     target = _target(None, str(path))
     turn = _worst_turn(setup, checked.findings)
@@ -489,14 +468,6 @@ def _target(out: str | None, file: str) -> Path:
     return target
 
 
-def _views(view: str) -> None:
-    """Refuses a view that is not known, before anything is computed."""
-    from barfit.scene import VIEWS
-
-    if view not in VIEWS:
-        raise Unusable(f"--view {view}: is not a view; known: {', '.join(VIEWS)}.")
-
-
 def _write_picture(
     target: Path,
     swept: Sweep,
@@ -515,40 +486,3 @@ def _write_picture(
         target.write_bytes(png)
     except OSError as error:
         raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
-
-
-@contextmanager
-def _progress(label: str) -> Iterator[Callable[[float], None]]:
-    """Hands out a function that takes the share done; shows a bar when it takes over a second."""
-    console = Console(stderr=True)
-    bar = Progress(
-        TextColumn(label),
-        BarColumn(),
-        TextColumn("{task.percentage:>3.0f} %"),
-        console=console,
-        transient=True,
-    )
-    task = bar.add_task(label, total=1.0)
-    started = time.monotonic()
-
-    def tell(share: float) -> None:
-        if not console.is_terminal:
-            return
-        bar.update(task, completed=share)
-        if not bar.live.is_started and time.monotonic() - started > 1.0:
-            bar.start()
-
-    try:
-        yield tell
-    finally:
-        if bar.live.is_started:
-            bar.stop()
-
-
-def _console() -> Console:
-    """Standard output, wide enough for the table where it is not a terminal."""
-    return Console() if sys.stdout.isatty() else Console(width=120)
-
-
-def _tell(text: str) -> None:
-    print(text, file=sys.stderr)

@@ -15,6 +15,7 @@ import pytest
 
 import barfit
 from barfit import cli, display
+from barfit.commands import shared
 from barfit.model import EXACT, Setup
 from barfit.scenario import loads, save
 
@@ -466,13 +467,13 @@ def test_progress_shows_only_on_a_terminal_and_only_after_a_second(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     clock = [0.0]
-    monkeypatch.setattr(cli.time, "monotonic", lambda: clock[0])
+    monkeypatch.setattr(shared.time, "monotonic", lambda: clock[0])
     for terminal, seconds, shown in ((True, 2.0, True), (True, 0.5, False), (False, 2.0, False)):
         started = []
-        monkeypatch.setattr(cli.Console, "is_terminal", property(lambda _, t=terminal: t))
-        monkeypatch.setattr(cli.Progress, "start", lambda _, s=started: s.append(True))
+        monkeypatch.setattr(shared.Console, "is_terminal", property(lambda _, t=terminal: t))
+        monkeypatch.setattr(shared.Progress, "start", lambda _, s=started: s.append(True))
         clock[0] = 0.0
-        with cli._progress("Turning") as tell:
+        with shared.progress_bar("Turning") as tell:
             clock[0] = seconds
             tell(0.5)
         assert bool(started) is shown
@@ -484,7 +485,7 @@ def test_interrupting_is_not_a_verdict(
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(cli, "sweep", interrupted)
+    monkeypatch.setattr(shared, "sweep", interrupted)
     assert run(capsys, "check", small)[0] == 130
 
 

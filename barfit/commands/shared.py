@@ -1,0 +1,98 @@
+"""What the commands share: files in, sweeps with a progress bar, and what cannot be used."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn
+
+from barfit import scenario
+from barfit.analysis import Sweep, corrected, findings, problems, sweep
+from barfit.model import Setup
+from barfit.report.results import Checked
+from barfit.report.trade import remarks
+from barfit.trade import trade
+
+FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
+
+File = Annotated[str, typer.Argument(metavar="FILE", help="A scenario file (TOML).")]
+StockBars = Annotated[bool, typer.Option("--stock", help="With the stock bars, not the new ones.")]
+
+
+class Unusable(Exception):
+    """Input that cannot be used; the text is a sentence for the user."""
+
+
+def load_setup(file: str) -> Setup:
+    """The setup of a file that can be laid out. Raises ScenarioError."""
+    setup = scenario.load(file)
+    found = problems(setup)
+    if found:
+        raise scenario.ScenarioError(file, [scenario.Problem("", text) for text in found])
+    return setup
+
+
+def check_setup(setup: Setup, stock: bool, before: Sweep | None = None) -> tuple[Sweep, Checked]:
+    """The sweep and what it means, with a progress bar where it takes long. ``before`` is the
+    sweep with the stock bars where there is one already.
+    """
+    with progress_bar("Turning lock to lock") as tell:
+        swept = sweep(setup, stock=stock, progress=lambda share: tell(0.5 * share))
+        found = findings(swept, progress=lambda share: tell(0.5 + 0.4 * share))
+        if before is None:
+            before = swept if stock else sweep(setup, stock=True)
+        said = remarks(trade(swept, before, found), setup, setup.unit)
+    right = corrected(swept, {one.line: one.sure.slack_by for one in found})
+    return right, Checked(stock, found, said)
+
+
+def known_view(view: str) -> None:
+    """Refuses a view that is not known, before anything is computed."""
+    from barfit.scene import VIEWS
+
+    if view not in VIEWS:
+        raise Unusable(f"--view {view}: is not a view; known: {', '.join(VIEWS)}.")
+
+
+@contextmanager
+def progress_bar(label: str) -> Iterator[Callable[[float], None]]:
+    """Hands out a function that takes the share done; shows a bar when it takes over a second."""
+    console = Console(stderr=True)
+    bar = Progress(
+        TextColumn(label),
+        BarColumn(),
+        TextColumn("{task.percentage:>3.0f} %"),
+        console=console,
+        transient=True,
+    )
+    task = bar.add_task(label, total=1.0)
+    started = time.monotonic()
+
+    def tell(share: float) -> None:
+        if not console.is_terminal:
+            return
+        bar.update(task, completed=share)
+        if not bar.live.is_started and time.monotonic() - started > 1.0:
+            bar.start()
+
+    try:
+        yield tell
+    finally:
+        if bar.live.is_started:
+            bar.stop()
+
+
+def output() -> Console:
+    """Standard output, wide enough for the table where it is not a terminal."""
+    return Console() if sys.stdout.isatty() else Console(width=120)
+
+
+def say(text: str) -> None:
+    """One line on the error stream."""
+    print(text, file=sys.stderr)
