@@ -18,6 +18,7 @@ from barfit import compare as comparing
 from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, problems
 from barfit.analysis.stops import crosses_steering, steering_stops
+from barfit.commands.film import film
 from barfit.commands.shared import (
     FITS,
     INTERRUPTED,
@@ -32,6 +33,7 @@ from barfit.commands.shared import (
     output,
     progress_bar,
     say,
+    writable,
 )
 from barfit.compare.words import (
     bars_table,
@@ -200,6 +202,9 @@ def picture(
     _write_picture(target, swept, checked.findings, angle, size=(width, height), view=view)
     print(f"Wrote {target}: {setup.title}, {turn_words(angle)}.")
     return FITS
+
+
+app.command()(film)
 
 
 @app.command()
@@ -461,10 +466,7 @@ def _target(out: str | None, file: str) -> Path:
     target = Path(out) if out is not None else Path(f"{Path(file).stem}.png")
     if target.suffix.lower() != ".png":
         raise Unusable(f"{target}: a picture is written as PNG; end its name in .png.")
-    if target.is_dir():
-        raise Unusable(f"{target} is a folder; name a file for the picture.")
-    if not target.parent.is_dir():
-        raise Unusable(f"{target}: there is no folder {target.parent}.")
+    writable(target, "the picture")
     return target
 
 

@@ -6,6 +6,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -58,6 +59,14 @@ def known_view(view: str) -> None:
 
     if view not in VIEWS:
         raise Unusable(f"--view {view}: is not a view; known: {', '.join(VIEWS)}.")
+
+
+def writable(target: Path, what: str) -> None:
+    """Refuses a place where no file can be, before anything is computed. ``what`` is written."""
+    if target.is_dir():
+        raise Unusable(f"{target} is a folder; name a file for {what}.")
+    if not target.parent.is_dir():
+        raise Unusable(f"{target}: there is no folder {target.parent}.")
 
 
 @contextmanager

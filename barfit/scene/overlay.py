@@ -28,6 +28,9 @@ Box = tuple[float, float, float, float]
 # The size of ordinary words, pixels.
 FONT = 12.0
 
+# How far down from the upper edge a caption goes, pixels.
+CAPTION_HEIGHT = 22.0 + 3.3 * FONT
+
 
 class Flat:
     """Filled polygons in picture coordinates (pixels from the lower left), each of one colour."""

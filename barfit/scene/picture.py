@@ -10,11 +10,13 @@ from contextlib import contextmanager
 from ctypes.util import find_library
 from typing import Any
 
+import numpy as np
 import pyvista as pv
 
 from barfit.analysis.findings import LineFinding
 from barfit.analysis.sweep import Sweep
 from barfit.scene.marks import turn_words
+from barfit.scene.overlay import CAPTION_HEIGHT
 from barfit.scene.scene import Scene
 from barfit.units import format_length
 
@@ -67,40 +69,65 @@ def caption(sweep: Sweep, turn: float, travel: float, unit: str) -> tuple[str, s
     return sweep.setup.title, "  ·  ".join(parts)
 
 
-def picture(
+@contextmanager
+def drawing(
     sweep: Sweep,
     findings: Iterable[LineFinding] = (),
-    turn: float = 0.0,
     *,
-    travel: float = 0.0,
     size: tuple[int, int] = (1600, 1000),
     view: str = "three-quarter",
     colour: str = "slack",
     stock_ghost: Sweep | None = None,
     theme: str = "light",
     unit: str = "mm",
-) -> bytes:
-    """A PNG of the setup at one pose, lines coloured, with legend and marks.
+) -> Iterator[Scene]:
+    """A scene of the setup for pictures of any poses, drawn with no window.
 
-    ``turn`` rad, left positive; ``travel`` mm, compression positive; ``size`` in pixels.
-    ``stock_ghost`` is a sweep of the other bars, shown behind. Raises PictureError
-    where nothing can be drawn, KeyError for an unknown view, ValueError for an unknown colour.
+    ``size`` in pixels. ``stock_ghost`` is a sweep of the other bars, shown behind. Raises
+    PictureError where nothing can be drawn, KeyError for an unknown view, ValueError for an
+    unknown colour.
     """
     plotter = _plotter(size)
     try:
         scale = min(size[0] / 1280.0, size[1] / 800.0)
         scene = Scene(plotter, theme, unit=unit, scale=max(scale, 0.75))
+        scene.free = (0.0, 0.0, 0.0, CAPTION_HEIGHT * scene.scale / size[1])
         scene.show_setup(sweep.setup, sweep.stock)
         scene.show_sweep(sweep, findings)
         scene.set_ghost(stock_ghost)
         scene.set_colour(colour)
-        scene.set_pose(turn, travel)
-        scene.caption = caption(sweep, turn, travel, unit)
         scene.smooth(True)
         scene.view(view)
-        buffer = io.BytesIO()
-        plotter.screenshot(buffer)
+        yield scene
         scene.close()
     finally:
         plotter.close()
+
+
+def frame(scene: Scene) -> np.ndarray:
+    """What a scene of `drawing` shows now: pixels (H, W, 3), 0..255, from the top left."""
+    scene.plotter.render()  # a picture of a plotter that has drawn once is else that first drawing
+    return np.ascontiguousarray(scene.plotter.screenshot(return_img=True)[..., :3])
+
+
+def picture(
+    sweep: Sweep,
+    findings: Iterable[LineFinding] = (),
+    turn: float = 0.0,
+    *,
+    travel: float = 0.0,
+    line: str | None = None,
+    **looks: Any,
+) -> bytes:
+    """A PNG of the setup at one pose, lines coloured, with legend and marks.
+
+    ``turn`` rad, left positive; ``travel`` mm, compression positive; ``line`` is brought out where
+    one is named. ``looks`` and what is raised are those of `drawing`.
+    """
+    with drawing(sweep, findings, **looks) as scene:
+        scene.select(line)
+        scene.set_pose(turn, travel)
+        scene.caption = caption(sweep, turn, travel, scene.unit)
+        buffer = io.BytesIO()
+        scene.plotter.screenshot(buffer)
     return buffer.getvalue()

@@ -498,6 +498,14 @@ class Scene:
         best = int(away.argmin())
         return float(line.arc[best]), line.points[best].copy()
 
+    def slacks(self) -> dict[str, float]:
+        """What each line has to spare in this pose, mm; nan where that is not known."""
+        poses = {name: track.at(self.turn, self.travel) for name, track in self._tracks.items()}
+        return {
+            name: pose.slack if pose is not None and pose.known else math.nan
+            for name, pose in poses.items()
+        }
+
     @property
     def lines(self) -> tuple[str, ...]:
         """The names of the lines there are actors of."""
