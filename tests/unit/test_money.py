@@ -1,0 +1,159 @@
+"""Money: sums made by hand, and what is usual in the trade."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from made_orders import bundled, remedies, remedy
+
+from barfit.catalogue import line_kinds, price_table
+from barfit.model import By, Job, Price, Range, Setup
+from barfit.remedies import Means
+from barfit.workshop import Group, order, prices
+from barfit.workshop.money import LABOUR, Labour, biggest, money, rounded
+
+TWIN = bundled("old-twin")
+TOURING = bundled("touring-hydraulic")
+STOCK = replace(TWIN, new=TWIN.stock)
+WORK = (Labour("strip", (1.0, 1.5), (0.5, 0.8)), Labour("fit", (4.0, 6.0), (2.5, 3.2)))
+
+
+def every_line(setup: Setup, kinds: tuple[str, ...] = ()) -> tuple[object, ...]:
+    """The next size of every line, or of those kinds."""
+    found = []
+    for line in setup.lines:
+        if kinds and line.kind not in kinds:
+            continue
+        whole = line_kinds()[line.kind].family in ("cable", "hose")
+        found.append(remedy(setup, line.name, Means.NEXT_SIZE if whole else Means.EXTENSION, 100.0))
+    return remedies(*found)
+
+
+def middle(given: Range) -> float:
+    return 0.5 * sum(given)
+
+
+def test_home_and_shop_by_hand() -> None:
+    cables = remedies(
+        remedy(STOCK, "clutch cable", Means.NEXT_SIZE, 100.0),  # 35 to 90
+        remedy(STOCK, "throttle cable", Means.NEXT_SIZE, 100.0),  # 25 to 60
+    )
+    found = money(order(STOCK, cables, ()), WORK, Job())
+    assert found.home.parts == found.shop.parts == (60.0, 150.0)
+    assert found.home.hours == (5.0, 7.5)
+    assert found.home.total == (60.0, 150.0)
+    assert found.shop.hours == (3.0, 4.0)
+    assert found.shop.labour == (3.0 * 90.0, 4.0 * 140.0)
+    assert found.shop.total == (330.0, 710.0)
+    assert found.bill(By.SHOP) is found.shop
+
+
+def test_the_shops_own_rate_counts() -> None:
+    found = money(order(STOCK, (), ()), WORK, Job(shop_rate=(80.0, 80.0)))
+    assert found.shop.total == (240.0, 320.0)
+
+
+def test_without_a_rate_of_exchange_the_shops_sum_is_not_known() -> None:
+    job = Job(currency="EUR")
+    setup = replace(STOCK, job=job)
+    cable = remedies(remedy(setup, "clutch cable", Means.NEXT_SIZE, 100.0))
+    found = money(order(setup, cable, ()), WORK, job)
+    assert found.shop.total is None
+    assert found.rate is None
+    assert found.unpriced == ("clutch cable",)
+    assert found.converted == ""
+
+
+def test_with_a_rate_of_exchange_it_is_said_that_prices_were_converted() -> None:
+    job = Job(currency="EUR", table_rate=0.9)
+    setup = replace(STOCK, job=job)
+    cable = remedies(remedy(setup, "clutch cable", Means.NEXT_SIZE, 100.0))
+    found = money(order(setup, cable, ()), WORK, job)
+    assert found.home.total == pytest.approx((31.5, 81.0))
+    assert found.converted == "USD"
+    own = replace(job, shop_rate=(80.0, 90.0), prices=(Price("clutch_cable", (48.0, 50.0)),))
+    setup = replace(setup, job=own)
+    assert money(order(setup, cable, ()), WORK, own).converted == ""
+
+
+def test_what_drives_a_price_is_named_dearest_first() -> None:
+    cables = remedies(
+        remedy(STOCK, "clutch cable", Means.NEXT_SIZE, 100.0),
+        remedy(STOCK, "choke cable", Means.NEXT_SIZE, 50.0),
+    )
+    found = money(order(STOCK, cables, ()), WORK, Job())
+    assert [one.name for one in found.shop.drives] == [LABOUR, "clutch cable", "choke cable"]
+    assert [one.name for one in found.home.drives] == ["clutch cable", "choke cable"]
+    # by hand: (270 + 560) / 2 of (270 + 55 + 560 + 140) / 2
+    assert found.shop.drives[0].share == pytest.approx(415.0 / 512.5)
+    assert sum(one.share for one in found.shop.drives) == pytest.approx(1.0)
+    assert [one.name for one in biggest(found.shop.drives)] == [LABOUR]
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        ((58.2, 77.4), (58.0, 78.0)),
+        ((303.1, 467.0), (300.0, 470.0)),
+        ((628.8, 1663.0), (600.0, 1700.0)),
+        ((61_234.0, 158_700.0), (60_000.0, 160_000.0)),
+        ((48.5, 48.5), (48.5, 48.5)),
+        ((0.0, 0.0), (0.0, 0.0)),
+    ],
+)
+def test_sums_are_told_no_finer_than_they_are_known(given: Range, told: Range) -> None:
+    assert rounded(given) == told
+
+
+def test_what_is_rounded_covers_what_it_was() -> None:
+    for tenths in range(1, 40_000, 77):
+        given = (0.05 * tenths, 0.13 * tenths)
+        least, most = rounded(given)
+        assert least <= given[0]
+        assert most >= given[1]
+        assert most - given[1] <= 0.04 * most + 1.0
+
+
+# --- what is usual (USD, common practice) ---------------------------------------------------------
+
+
+def test_bars_cost_about_100_to_500() -> None:
+    for item in ("bar", "tall_bar", "drilled_bar"):
+        least, most = price_table().items[item].price
+        assert 100.0 <= least < most <= 500.0
+
+
+def test_a_set_of_lines_all_cables_costs_about_200() -> None:
+    kinds = ("throttle_single", "choke_cable", "clutch_cable", "front_brake_cable")
+    found = order(STOCK, every_line(STOCK, kinds), ())  # type: ignore[arg-type]
+    lines = prices.together([one.price for one in found.of(Group.LINES) if one.price])
+    assert lines[0] < 200.0 < lines[1]
+    assert middle(lines) == pytest.approx(200.0, rel=0.15)
+
+
+def test_lines_with_electronics_mixed_in_cost_400_and_more() -> None:
+    crossing = tuple(kind for kind in line_kinds() if kind != "brake_hose")
+    setup = replace(TOURING, new=TOURING.stock)
+    found = order(setup, every_line(setup, crossing), ())  # type: ignore[arg-type]
+    lines = [one.price for one in found.of(Group.LINES) if one.price]
+    hose = order(
+        setup,
+        remedies(remedy(setup, "brake hose to the modulator", Means.NEXT_SIZE, 100.0)),
+        (),
+    )
+    lines += [one.price for one in hose.of(Group.LINES) if one.price]
+    assert middle(prices.together(lines)) >= 400.0
+
+
+def test_a_shops_total_can_approach_1000() -> None:
+    """Mid-rise with throttle, clutch, brake and extensions: 6 to 7.5 h in a shop."""
+    work = (Labour("all of it", (9.0, 12.0), (6.0, 7.5)),)
+    setup = bundled("tall-bar-cruiser")
+    found = order(setup, every_line(setup), ())  # type: ignore[arg-type]
+    without_bar = replace(
+        found, items=tuple(one for one in found.items if one.group is not Group.BARS)
+    )
+    total = money(without_bar, work, Job()).shop.total
+    assert total is not None
+    assert total[0] < 1000.0 < total[1]
