@@ -1,0 +1,366 @@
+"""The work, task by task, from what is done about each line.
+
+Shared strip-down is there once, whoever needs it; who that is stands in its reasons.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from barfit.catalogue import line_kinds, line_wires
+from barfit.model import ControlKind, Hold, Line, Role, Setup, Station
+from barfit.remedies import Means, Remedy
+from barfit.trade.access import behind, under_tank
+from barfit.trade.cable_growth import PAIR
+from barfit.trade.circuits import anti_lock_units, circuits
+from barfit.workshop.accessories import opened, swapped, through
+from barfit.workshop.line_items import Replacement, replacements
+from barfit.workshop.money import Labour
+from barfit.workshop.task_table import Hours, task_table
+
+Taken = Mapping[str, Remedy | None]
+
+
+class Because(StrEnum):
+    """Why a task is part of the job: what is done to the bars or to a line."""
+
+    BARS = "changed"
+    REPLACED = "replaced"
+    EXTENDED = "extended"
+    SPLICED = "spliced"
+    REROUTED = "laid another way"
+    CLIP = "held elsewhere"
+    TURNED = "turned in its fitting"
+    THROUGH = "led through the bars"
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why a task is part of the job: what is done, and to which line ("" for the bars)."""
+
+    because: Because
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Task:
+    """One task. ``key`` is its own and the same from one run to the next, ``row`` its row in the
+    table of tasks; ``about`` is the line or circuit of a task that is there once for each, "" else.
+
+    ``lines`` are those it is for, none where it is for all; ``after`` the tasks before it, by key.
+    ``gate``: nothing that comes after is begun before it is passed. ``competent``: for a competent
+    person only. ``manual`` is what the service manual has to say first.
+    """
+
+    key: str
+    row: str
+    label: str
+    text: str
+    hours: Hours
+    about: str = ""
+    lines: tuple[str, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+    after: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    materials: tuple[str, ...] = ()
+    manual: str = ""
+    gate: bool = False
+    competent: bool = False
+
+
+@dataclass(frozen=True)
+class LineHours:
+    """What of the hours each line adds: what would fall away without work on it.
+
+    ``shared`` is the rest: what the bars themselves take, and strip-down for several lines.
+    """
+
+    shared: Hours
+    by_line: tuple[tuple[str, Hours], ...]
+
+    def adds(self, line: str) -> Hours:
+        """What a line adds."""
+        return dict(self.by_line).get(line, Hours())
+
+
+@dataclass(frozen=True)
+class _Work:
+    """What is done about one line: its row in the table, and the stations that must be reached."""
+
+    line: Line
+    row: str
+    because: Because
+    stations: tuple[Station, ...]
+    wires: int = 0
+
+    @property
+    def reason(self) -> Reason:
+        return Reason(self.because, self.line.name)
+
+
+def tasks(setup: Setup, taken: Taken) -> tuple[Task, ...]:
+    """Every task, each after those before it. ``taken`` is what is done about each line that needs
+    something (see `barfit.workshop.orders.taken`).
+
+    Where a lower bar is taken, the work of fitting that bar alone: with it every line has to be
+    looked at again.
+    """
+    lower = next((one for one in taken.values() if one and one.means is Means.LOWER_BAR), None)
+    if lower is not None:
+        return tasks(replace(setup, new=lower.setup.new), {})
+    replaced = replacements(setup, taken)
+    works = [*_works(setup, taken, replaced)]
+    found = [
+        _task("baseline"),
+        _task("stand"),
+        *_strip_down(setup, works),
+        *_bars(setup, works),
+        *(_task(one.row, one.line.name, [one.reason], one.wires) for one in works),
+        *_hydraulics(setup, taken, replaced),
+        _task("lock_to_lock"),
+        *_afterwards(works),
+        _task("torque"),
+        _task("checks"),
+        _task("road_test"),
+        _task("recheck"),
+    ]
+    found += _refit(found)
+    return _sorted(found)
+
+
+def labour(found: Iterable[Task]) -> tuple[Labour, ...]:
+    """The hours of every task, as a bill is made of them."""
+    return tuple(Labour(task.key, task.hours.home, task.hours.shop) for task in found)
+
+
+def line_hours(found: Iterable[Task]) -> LineHours:
+    """What of the hours each line adds."""
+    shared = Hours()
+    by_line: dict[str, Hours] = {}
+    for task in found:
+        if len(task.lines) == 1:
+            line = task.lines[0]
+            by_line[line] = by_line.get(line, Hours()) + task.hours
+        else:
+            shared += task.hours
+    return LineHours(shared, tuple(by_line.items()))
+
+
+# --- what is done about each line ----------------------------------------------------------------
+
+
+def _works(setup: Setup, taken: Taken, replaced: Sequence[Replacement]) -> Iterable[_Work]:
+    whole = {one.line.name for one in replaced}
+    for line in setup.lines:
+        remedy = taken.get(line.name)
+        now = line if remedy is None else remedy.setup.line(line.name)
+        after = setup if remedy is None else remedy.setup
+        inside = through(after, now) and (
+            swapped(setup.stock, setup.new) or not through(setup, line)
+        )
+        if inside:
+            yield _Work(line, "wires_through", Because.THROUGH, now.stations)
+        if line.name in whole:
+            yield _Work(line, _row_of(setup, line), Because.REPLACED, line.stations)
+        elif remedy is not None and (one := _kept(line, remedy)) is not None:
+            yield one
+
+
+def _kept(line: Line, remedy: Remedy) -> _Work | None:
+    """What is done about a line that is not replaced."""
+    plug = (line.stations[-1],)
+    family = line_kinds()[line.kind].family
+    held = tuple(one for one in line.stations if one.name == remedy.at) or line.stations
+    match remedy.means:
+        case Means.EXTENSION:
+            row = "extend_harness" if family == "harness" else "extend_lead"
+            return _Work(line, row, Because.EXTENDED, plug)
+        case Means.SPLICE:
+            return _Work(line, "splice", Because.SPLICED, plug, _wires(line, remedy))
+        case Means.REROUTE:
+            return _Work(line, "reroute", Because.REROUTED, line.stations)
+        case Means.MOVE_CLIP:
+            return _Work(line, "reroute", Because.CLIP, held)
+        case Means.TURN_FITTING:
+            return _Work(line, "turn_fitting", Because.TURNED, held)
+    return None  # left alone, or done as the bars are set
+
+
+def _wires(line: Line, remedy: Remedy) -> int:
+    """How many wires are spliced: those of the plan, or all that the line is known to hold."""
+    if remedy.splice is not None and remedy.splice.splices:
+        return len(remedy.splice.splices)
+    held = line_wires(line)
+    return sum(one.count for one in held.circuits) if held else 0
+
+
+def _row_of(setup: Setup, line: Line) -> str:
+    """The row of changing a line of its kind."""
+    if line.kind in PAIR or line.kind == "throttle_single":
+        return "throttle_cable"
+    rows = {
+        "choke_cable": "choke_cable",
+        "clutch_cable": "clutch_cable",
+        "front_brake_cable": "brake_cable",
+        "clutch_hose": "clutch_hose",
+    }
+    if line.kind in rows:
+        return rows[line.kind]
+    family = line_kinds()[line.kind].family
+    if family == "hose":
+        return "modulator_hose" if _unit_of(setup, line) else "brake_hose"
+    return {"harness": "longer_branch", "lead": "longer_lead"}.get(family, "other_cable")
+
+
+def _unit_of(setup: Setup, line: Line) -> str:
+    """The anti-lock unit that a hose is fitted to, "" where it is to none."""
+    for circuit in circuits(setup):
+        units = anti_lock_units(setup, circuit)
+        for end in circuit.ends:
+            if end.line == line.name and end.part in units:
+                return end.part
+    return ""
+
+
+# --- tasks ---------------------------------------------------------------------------------------
+
+
+def _task(row: str, about: str = "", reasons: Iterable[Reason] = (), wires: int = 0) -> Task:
+    """A task of a row, about one line or circuit or about the whole machine."""
+    told = task_table()[row]
+    why = tuple(dict.fromkeys(reasons))
+    return Task(
+        key=f"{row}: {about}" if about else row,
+        row=row,
+        label=told.label,
+        text=told.text,
+        hours=told.hours + told.each.times(wires),
+        about=about,
+        lines=tuple(dict.fromkeys(one.name for one in why if one.name)),
+        reasons=why,
+        tools=told.tools,
+        materials=told.materials,
+        manual=told.manual,
+        gate=told.gate,
+        competent=told.competent,
+    )
+
+
+def _strip_down(setup: Setup, works: Sequence[_Work]) -> Iterable[Task]:
+    """What has to come off so that the lines can be reached, each once."""
+    tank = [one.reason for one in works if _needs_tank_off(setup, one)]
+    if tank:
+        one = _task("tank_off", reasons=tank)
+        if any(control.kind is ControlKind.GRIP_SENSOR for control in setup.controls):
+            # a ride by wire has no carburettor; of any other machine the file does not say
+            injected = task_table()["tank_off_injected"]
+            one = replace(
+                one,
+                label=injected.label,
+                text=injected.text,
+                hours=injected.hours,
+                manual=injected.manual,
+                tools=injected.tools,
+            )
+        yield one
+    for row, role in (("lamp_off", Role.HEADLAMP), ("fairing_off", Role.FAIRING)):
+        if near := [one.reason for one in works if _is_behind(setup, one, role)]:
+            yield _task(row, reasons=near)
+    covered = [
+        one.reason
+        for one in works
+        if one.row in ("throttle_cable", "choke_cable", "modulator_hose")
+    ]
+    if covered:
+        yield _task("covers_off", reasons=covered)
+
+
+def _needs_tank_off(setup: Setup, work: _Work) -> bool:
+    if work.row in ("throttle_cable", "choke_cable"):
+        return True
+    return any(under_tank(setup, station) for station in work.stations)
+
+
+def _is_behind(setup: Setup, work: _Work, role: Role) -> bool:
+    """Fittings in a headlamp; whatever holds the line behind a fairing."""
+    held = (Hold.FITTING,) if role is Role.HEADLAMP else tuple(Hold)
+    return any(one.hold in held and behind(setup, one, role) for one in work.stations)
+
+
+def _bars(setup: Setup, works: Sequence[_Work]) -> Iterable[Task]:
+    """The bars themselves, and holes in them."""
+    bars = Reason(Because.BARS)
+    if swapped(setup.stock, setup.new):
+        yield _task("controls_off", reasons=[bars])
+    yield _task("bar_fit", reasons=[bars] if setup.stock != setup.new else [])
+    if inside := [one.reason for one in works if one.because is Because.THROUGH]:
+        yield _task("bar_holes", reasons=inside)
+
+
+def _hydraulics(setup: Setup, taken: Taken, replaced: tuple[Replacement, ...]) -> Iterable[Task]:
+    """Draining, filling and bleeding: only of circuits whose joints are opened."""
+    whole = {one.line.name for one in replaced}
+    for circuit in circuits(setup):
+        joints = opened(circuit, taken, replaced)
+        if not joints:
+            continue
+        ends = [end for joint in joints for end in joint.ends]
+        done = [
+            Reason(Because.REPLACED if name in whole else Because.TURNED, name)
+            for name in dict.fromkeys(end.line for end in ends)
+            if name in whole or _turned(taken.get(name))
+        ]
+        yield _task("drain", circuit.name, done)
+        clutch = circuit.sections[0].line.kind == "clutch_hose"
+        yield _task("bleed_clutch" if clutch else "bleed_brake", circuit.name, done)
+        units = anti_lock_units(setup, circuit)
+        if not clutch and any(end.part in units for end in ends):
+            yield _task("bleed_unit", circuit.name, done)
+
+
+def _turned(remedy: Remedy | None) -> bool:
+    return remedy is not None and remedy.means is Means.TURN_FITTING
+
+
+def _afterwards(works: Sequence[_Work]) -> Iterable[Task]:
+    """Adjusting cables and trying wires, those that were touched."""
+    family = {one.line.name: line_kinds()[one.line.kind].family for one in works}
+    cables = [one.reason for one in works if family[one.line.name] == "cable"]
+    if cables:
+        yield _task("adjust", reasons=cables)
+    wires = [one.reason for one in works if family[one.line.name] in ("harness", "lead")]
+    if wires:
+        yield _task("electrics", reasons=wires)
+
+
+def _refit(found: Sequence[Task]) -> Iterable[Task]:
+    """What goes back on; its hours are those of what came off."""
+    backs = [(task, task_table()[task.row].back) for task in found]
+    off = [(task, back) for task, back in backs if back != Hours()]
+    if off:
+        one = _task("refit", reasons=[reason for task, _ in off for reason in task.reasons])
+        yield replace(one, hours=sum((back for _, back in off), Hours()))
+
+
+def _sorted(found: Sequence[Task]) -> tuple[Task, ...]:
+    """The tasks in the order of the table, each with what comes before it."""
+    rank = {row: at for at, row in enumerate(task_table())}
+    known = sorted(found, key=lambda task: rank[task.row])
+    return tuple(
+        replace(
+            task,
+            after=tuple(
+                other.key
+                for other in known
+                if other.row in task_table()[task.row].after and _meet(task, other)
+            ),
+        )
+        for task in known
+    )
+
+
+def _meet(task: Task, other: Task) -> bool:
+    """Whether two tasks are about the same lines; one that is about none is about all."""
+    return not task.lines or not other.lines or bool({*task.lines} & {*other.lines})

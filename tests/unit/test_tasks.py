@@ -1,0 +1,223 @@
+"""The work, task by task: what triggers it, in which order, how long (hours invented)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from graphlib import TopologicalSorter
+
+import pytest
+from made_orders import bundled, remedy, splice_plan
+
+from barfit.model import By, Riser, Setup
+from barfit.remedies import Means, Remedy
+from barfit.workshop.task_table import Hours, task_table
+from barfit.workshop.tasks import Task, labour, line_hours, tasks
+
+
+@pytest.fixture(scope="module")
+def cruiser_bars() -> Setup:
+    return bundled("tall-bar-cruiser")
+
+
+def taken(*each: Remedy) -> dict[str, Remedy | None]:
+    return {one.line: one for one in each}
+
+
+def by_row(found: tuple[Task, ...]) -> dict[str, list[Task]]:
+    rows: dict[str, list[Task]] = {}
+    for task in found:
+        rows.setdefault(task.row, []).append(task)
+    return rows
+
+
+def total(found: tuple[Task, ...]) -> Hours:
+    return sum((task.hours for task in found), Hours())
+
+
+def mid_rise(setup: Setup) -> dict[str, Remedy | None]:
+    """Throttle pair, clutch cable, brake hose and an extension on each side."""
+    return taken(
+        remedy(setup, "throttle pull cable", Means.NEXT_SIZE, 100.0),
+        remedy(setup, "throttle return cable", Means.NEXT_SIZE, 100.0),
+        remedy(setup, "clutch cable", Means.NEXT_SIZE, 150.0),
+        remedy(setup, "front brake hose", Means.NEXT_SIZE, 100.0),
+        remedy(setup, "left switch harness", Means.EXTENSION, 100.0),
+        remedy(setup, "right switch harness", Means.EXTENSION, 100.0),
+    )
+
+
+def risers_only(setup: Setup) -> Setup:
+    return replace(setup, new=replace(setup.stock, riser=Riser("taller", 90.0)))
+
+
+def test_every_task_of_the_table_knows_those_before_it() -> None:
+    table = task_table()
+    for row in table.values():
+        assert {*row.after} <= {*table}, row.name
+        assert row.hours.home[0] <= row.hours.home[1]
+        assert row.hours.shop[1] <= row.hours.home[1]  # a workshop is no slower
+    TopologicalSorter({row.name: row.after for row in table.values()}).prepare()
+    assert [row.name for row in table.values() if row.gate] == ["lock_to_lock"]
+
+
+@pytest.mark.parametrize("name", ["tall-bar-cruiser", "old-twin", "touring-hydraulic"])
+def test_each_task_comes_after_those_it_waits_for(name: str) -> None:
+    setup = bundled(name)
+    done: set[str] = set()
+    for task in tasks(setup, {}):
+        assert done.issuperset(task.after)
+        assert task.key not in done
+        done.add(task.key)
+
+
+def test_strip_down_is_there_once_and_says_for_whom(cruiser_bars: Setup) -> None:
+    rows = by_row(tasks(cruiser_bars, mid_rise(cruiser_bars)))
+    (tank,) = rows["tank_off"]
+    assert tank.lines == (
+        "throttle pull cable",
+        "throttle return cable",
+        "left switch harness",
+        "right switch harness",
+    )
+    assert len(rows["throttle_cable"]) == 2
+
+
+def test_nothing_comes_off_that_is_in_nobodys_way(cruiser_bars: Setup) -> None:
+    rows = by_row(
+        tasks(cruiser_bars, taken(remedy(cruiser_bars, "clutch cable", Means.NEXT_SIZE, 150.0)))
+    )
+    assert not {"tank_off", "covers_off", "lamp_off", "drain", "bleed_brake", "electrics"} & {*rows}
+    assert rows["adjust"][0].lines == ("clutch cable",)
+
+
+def test_only_an_opened_joint_is_bled(cruiser_bars: Setup) -> None:
+    def rows(means: Means, longer: float = 0.0) -> set[str]:
+        one = remedy(cruiser_bars, "front brake hose", means, longer)
+        return {*by_row(tasks(cruiser_bars, taken(one)))}
+
+    assert not {"drain", "bleed_brake"} & rows(Means.MOVE_CLIP)
+    assert {"drain", "bleed_brake"} <= rows(Means.NEXT_SIZE, 100.0)
+    assert {"drain", "bleed_brake"} <= rows(Means.TURN_FITTING)
+
+
+def test_an_anti_lock_unit_is_bled_only_where_its_own_joint_was_opened() -> None:
+    setup = bundled("touring-hydraulic")
+    at_unit = remedy(setup, "brake hose to the modulator", Means.MADE_UP, 60.0)
+    below = remedy(setup, "left caliper hose", Means.MADE_UP, 60.0)
+    assert "bleed_unit" in by_row(tasks(setup, taken(at_unit)))
+    rows = by_row(tasks(setup, taken(below)))
+    assert "bleed_brake" in rows
+    assert "bleed_unit" not in rows
+
+
+def test_plugs_in_a_fairing_ask_for_the_fairing_and_in_a_lamp_for_the_lamp() -> None:
+    touring, twin = bundled("touring-hydraulic"), bundled("old-twin")
+    one = remedy(touring, "left switch harness", Means.EXTENSION, 100.0)
+    assert "fairing_off" in by_row(tasks(touring, taken(one)))
+    one = remedy(
+        twin, next(n.name for n in twin.lines if n.kind == "switch_harness"), Means.EXTENSION
+    )
+    rows = by_row(tasks(twin, taken(one)))
+    assert "lamp_off" in rows
+    assert "tank_off" not in rows
+
+
+def test_the_dry_turn_comes_before_fluid_and_cuts_and_after_all_that_is_laid(
+    cruiser_bars: Setup,
+) -> None:
+    wires = remedy(
+        cruiser_bars,
+        "left switch harness",
+        Means.SPLICE,
+        100.0,
+        splice=splice_plan("left switch harness", ("0.5 mm²",) * 9, 100.0),
+    )
+    found = tasks(cruiser_bars, {**mid_rise(cruiser_bars), wires.line: wires})
+    keys = [task.key for task in found]
+    gate = keys.index("lock_to_lock")
+    assert found[gate].gate
+    for task in found:
+        if task.row in (
+            "throttle_cable",
+            "clutch_cable",
+            "brake_hose",
+            "extend_harness",
+            "bar_fit",
+        ):
+            assert keys.index(task.key) < gate
+            assert task.key in found[gate].after
+        if task.row in ("splice", "bleed_brake", "adjust", "electrics", "torque"):
+            assert "lock_to_lock" in task.after
+
+
+def test_every_wire_of_a_splice_takes_its_time(cruiser_bars: Setup) -> None:
+    """8 to 16 wires take 2.5 to 4 h at home, 2 to 3 h in a workshop (invented)."""
+
+    def hours(wires: int) -> Hours:
+        plan = splice_plan("left switch harness", ("0.5 mm²",) * wires, 100.0)
+        one = remedy(cruiser_bars, "left switch harness", Means.SPLICE, 100.0, splice=plan)
+        return by_row(tasks(cruiser_bars, taken(one)))["splice"][0].hours
+
+    assert hours(8).likely(By.HOME) == pytest.approx(2.5)
+    assert hours(16).likely(By.HOME) == pytest.approx(4.1)
+    assert 1.8 < hours(8).likely(By.SHOP) < 2.2
+    assert 2.8 < hours(16).likely(By.SHOP) < 3.2
+
+
+def test_wires_inside_the_bars_are_pulled_through_prepared_holes() -> None:
+    setup = bundled("hidden-wires")
+    rows = by_row(tasks(setup, {}))
+    assert {task.about for task in rows["wires_through"]} == {
+        "left switch harness",
+        "right switch harness",
+        "left heated-grip lead",
+        "right heated-grip lead",
+    }
+    assert len(rows["bar_holes"]) == 1
+    assert "electrics" in rows
+
+
+def test_a_lower_bar_is_fitted_alone(cruiser_bars: Setup) -> None:
+    lower = replace(
+        remedy(cruiser_bars, "clutch cable", Means.LOWER_BAR),
+        setup=replace(cruiser_bars, new=replace(cruiser_bars.stock, riser=Riser("lower", 40.0))),
+    )
+    rows = by_row(tasks(cruiser_bars, {**mid_rise(cruiser_bars), "clutch cable": lower}))
+    assert "clutch_cable" not in rows
+    assert "controls_off" not in rows  # the bar stays, it goes on other risers
+    assert "bar_fit" in rows
+
+
+@pytest.mark.parametrize(
+    ("who", "risers", "some"),
+    [(By.HOME, (2.5, 2.5), (9.0, 12.0)), (By.SHOP, (1.5, 1.5), (6.0, 7.5))],
+)
+def test_hours_in_all_are_about_as_usual(
+    cruiser_bars: Setup, who: By, risers: tuple[float, float], some: tuple[float, float]
+) -> None:
+    """Invented totals that such jobs are put at: risers alone; a mid-rise bar with throttle,
+    clutch, brake and extensions. The ranges have to meet.
+    """
+
+    def meets(found: tuple[Task, ...], usual: tuple[float, float]) -> bool:
+        least, most = total(found).by(who)
+        return least <= usual[1] and most >= usual[0]
+
+    assert meets(tasks(risers_only(cruiser_bars), {}), risers)
+    assert meets(tasks(cruiser_bars, mid_rise(cruiser_bars)), some)
+    middle = total(tasks(cruiser_bars, mid_rise(cruiser_bars))).likely(who)
+    assert some[0] * 0.9 <= middle <= some[1] * 1.1
+
+
+def test_what_a_line_adds_is_what_falls_away_without_it(cruiser_bars: Setup) -> None:
+    every = mid_rise(cruiser_bars)
+    found = tasks(cruiser_bars, every)
+    shares = line_hours(found)
+    for name in ("clutch cable", "front brake hose", "left switch harness"):
+        without = {line: one for line, one in every.items() if line != name}
+        less = total(found).home[1] - total(tasks(cruiser_bars, without)).home[1]
+        assert shares.adds(name).home[1] == pytest.approx(less)
+    added = sum((one for _, one in shares.by_line), shares.shared)
+    assert added.home == pytest.approx(total(found).home)
+    bill = labour(found)
+    assert sum(one.shop[0] for one in bill) == pytest.approx(total(found).shop[0])
