@@ -73,7 +73,7 @@ class Alternatives(QObject):
     def _show_page(self, all_bars: bool) -> None:
         self._side.show_page(all_bars)
         self.show()
-        self._window.show_summary()
+        self._window.mirror.show_summary()
 
     def _columns(self) -> list[BarsColumn]:
         setup = self._session.setup
@@ -203,8 +203,8 @@ class Alternatives(QObject):
     def _known(self) -> None:
         """More is known, or something else is looked at."""
         self.show()
-        self._window.show_strip()
-        self._window.show_summary()
+        self._window.mirror.show_strip()
+        self._window.mirror.show_summary()
 
     def _edit_line(self, change: Callable[[Setup, str], Setup], step: str, name: str) -> None:
         line = self._line()
@@ -214,6 +214,6 @@ class Alternatives(QObject):
 
     def _edit(self, change: Callable[[Setup], Setup], step: str) -> None:
         try:
-            self._window.take(change(self._session.setup), step)
+            self._window.changing.take(change(self._session.setup), step)
         except ValueError as error:
             self._window.message.say(str(error))

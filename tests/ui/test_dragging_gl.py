@@ -119,8 +119,8 @@ def test_a_station_is_drawn_in_the_plane_of_the_view_as_one_step(qtbot, changing
     assert session.station == number
     glance = changing.viewport.scene.sweep
     here = at_pose(glance, session.selected, session.pose)
-    words = changing.reshaping.readout.text()
-    assert changing.reshaping.readout.isVisible()
+    words = changing.changing.reshaping.readout.text()
+    assert changing.changing.reshaping.readout.isVisible()
     assert f"slack {length_text(here.slack, session.unit)}" in words
     assert length_text(here.slack, session.unit) in changing.line_side.here_text
     drawn = mark(changing, number)
@@ -128,7 +128,7 @@ def test_a_station_is_drawn_in_the_plane_of_the_view_as_one_step(qtbot, changing
         drawn - (start + QPoint(40, -25))
     ).manhattanLength() <= 25  # caught by a surface, or not
     let_go(qtbot, changing, start + QPoint(40, -25))
-    assert not changing.reshaping.readout.isVisible()
+    assert not changing.changing.reshaping.readout.isVisible()
     assert session.undo_name == f"Move {name} of {session.selected}"
     assert (mark(changing, number) - drawn).manhattanLength() <= 2
     moved = session.setup.line(session.selected).stations[number].place.position

@@ -187,7 +187,7 @@ def test_the_ghost_and_the_dark_theme_change_the_picture(qtbot, window):
     assert np.abs(pixels(window) - light).max() > 20
     window.commands.ghost.setChecked(False)
     window.do("ghost")
-    window.use_theme(Choice.DARK)
+    window.deeds.use_theme(Choice.DARK)
     assert pixels(window).mean() < light.mean() - 60
 
 
@@ -203,10 +203,10 @@ def test_switching_bars_draws_the_other_result(qtbot, window):
 
 
 def test_a_picture_is_what_is_shown(window, tmp_path):
-    window.save_picture(tmp_path / "picture.png")
+    window.deeds.save_picture(tmp_path / "picture.png")
     image = QImage(str(tmp_path / "picture.png"))
     assert image.size() == window.viewport.canvas.grabFramebuffer().size()
-    window.save_picture(tmp_path / "nowhere" / "picture.png")
+    window.deeds.save_picture(tmp_path / "nowhere" / "picture.png")
     assert "No such file" in window.message.text
 
 

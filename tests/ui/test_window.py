@@ -452,7 +452,7 @@ def test_the_panel_of_a_line_never_needs_to_be_wider_than_it_is(qtbot, window):
     found_more(window, 2, touches=(touch,), pinches=(pinch,), stops=stops)
     window.session.select(window.session.setup.lines[2].name)
     for unit in ("mm", "in"):
-        window.use_unit(unit)
+        window.deeds.use_unit(unit)
         QApplication.processEvents()
         side = window.line_side
         assert side.widget().minimumSizeHint().width() <= side.viewport().width()
@@ -718,7 +718,7 @@ def test_a_picture_is_saved_where_asked_and_a_refusal_told(window, tmp_path, mon
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *args: (asked, ""))
     window.do("picture")
     assert (tmp_path / "picture.png").exists()
-    window.save_picture(tmp_path / "nowhere" / "picture.png")
+    window.deeds.save_picture(tmp_path / "nowhere" / "picture.png")
     assert window.message.isVisible()
     assert str(tmp_path / "nowhere") in window.message.text
     assert "No such file or directory" in window.message.text

@@ -1,0 +1,102 @@
+"""Changing the setup in the window: its forms, the handles in the picture, and taking edits in."""
+
+from __future__ import annotations
+
+from threading import Thread
+from typing import TYPE_CHECKING
+
+from barfit.analysis.glance import from_sweep
+from barfit.model import Setup
+from barfit.session import line_names
+from barfit.ui.editing import take_in
+from barfit.ui.field_row import FieldRow
+from barfit.ui.reshaping import Reshaping
+
+if TYPE_CHECKING:
+    from barfit.ui.window import Window
+
+
+class Changing:
+    """Shows one window's forms or what was found, and takes in what they ask for."""
+
+    def __init__(self, window: Window) -> None:
+        self._window, self._session = window, window.session
+        self._body, self._line_side = window.body, window.line_side
+        self._viewport = viewport = window.viewport
+        self.reshaping = Reshaping(window.session, viewport.hand, viewport.scene, viewport)
+        self._warm = False
+        body = self._body
+        self._line_side.page_picked.connect(self.show_line_page)
+        self._line_side.change.station_picked.connect(window.session.select_station)
+        body.change_side.done.connect(self.answer)
+        self._line_side.change.done.connect(self.answer)
+        self._line_side.page_picked.connect(lambda _: self.show_stations())
+        for side in (self._line_side.change, body.change_side, self.reshaping):
+            side.edited.connect(self.edited)
+        self.reshaping.tried.connect(window.mirror.show_tried)
+        self.reshaping.given_up.connect(window.mirror.show_all)
+
+    def change(self) -> None:
+        """The forms on the left and on the right."""
+        self._body.left.setCurrentWidget(self._body.change_side)
+        self.show_line_page(True)
+        self._body.change_side.parts.setFocus()
+        self.show_stations()
+        self._warm_up()
+
+    def answer(self) -> None:
+        """What was found, on the left and on the right."""
+        self._body.left.setCurrentWidget(self._window.setup_side)
+        self.show_line_page(False)
+        self.show_stations()
+
+    def show_line_page(self, change: bool) -> None:
+        """What of the selected line can be changed, or what was found of it."""
+        self._line_side.show_page(change)
+        self._window.alternatives.show()
+
+    def _warm_up(self) -> None:
+        """Load the compiled solver (a second or more) before the first edit waits for it."""
+        result, pose = self._session.result(), self._session.pose
+        if self._warm or result is None:
+            return
+        self._warm = True
+        Thread(
+            target=from_sweep,
+            args=(result.sweep, pose.turn, pose.travel),
+            name="solver being loaded",
+            daemon=True,
+        ).start()
+
+    def take(self, setup: Setup, step: str) -> None:
+        """Make the edited setup the session's, as one step; or say why not."""
+        self.edited(setup, step, None)
+
+    def edited(self, setup: Setup | None, step: str, row: FieldRow | None) -> None:
+        """A form asks for an edit; one without a setup says in ``step`` why there is none."""
+        why = step if setup is None else take_in(self._session, setup, step)
+        if row is not None and why:
+            row.refuse(why)
+        elif why:
+            self._window.message.say(why)
+        elif row is not None:
+            row.accept()
+
+    def delete_station(self) -> None:
+        """Take out the guide or clip looked at, where guides and clips are shown."""
+        if self._line_side.changing:
+            self.reshaping.delete()
+
+    def show_stations(self) -> None:
+        """Handles at the stations of the selected line while it is being changed."""
+        changing = self._line_side.changing and self._session.selected is not None
+        self._viewport.show_stations(self.reshaping.mark() if changing else None)
+
+    def show_forms(self) -> None:
+        """The setup as it stands, whatever is worked out already."""
+        session = self._session
+        setup, name = session.setup, session.selected
+        self._body.change_side.show_setup(setup, session.unit)
+        line = setup.line(name) if name in line_names(setup) and name is not None else None
+        self._line_side.change.show_line(setup, line, session.unit, session.station)
+        self.show_stations()
