@@ -79,8 +79,7 @@ def aim(trials: Trials, line: Line) -> float:
     wanted = 0.0
     for one in pair(trials.setup, line):
         finding = trials.found[one.name]
-        band = 2.0 * finding.sure.before
-        wanted = max(wanted, finding.target - finding.least, 0.0 if math.isnan(band) else band)
+        wanted = max(wanted, finding.target - finding.least, trials.band(one.name))
     return wanted
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping
 
-from barfit.remedies.remedy import Means, Remedy
+from barfit.remedies.remedy import Change, Means, Remedy
 
 _ORDER = {means: rank for rank, means in enumerate(Means)}
 # Of a harness a plug-in extension takes less than a longer branch with new terminals, and that less
@@ -16,6 +16,7 @@ _OF_WIRES = _ORDER | {
 }
 
 
+_BRAKES = ("brake_hose", "front_brake_cable")
 _CURES, _MAY, _LOWER, _HELPS, _REFUSED = range(5)
 
 
@@ -25,8 +26,9 @@ def ranked(line: str, found: Mapping[str, Collection[Remedy]], family: str) -> t
 
     What surely cures, what costs least first; then what may cure; then a lower bar, which gives up
     what the bars were chosen for; then what helps and does not suffice, the most margin first; last
-    what cannot be taken. Of lines that are replaced together each remedy is as good as for the one
-    it helps least, so that the same comes first for all of them.
+    what cannot be taken. A brake line that loses a guide or clip counts as one that may be cured.
+    Of lines that are replaced together each remedy is as good as for the one it helps least, so
+    that the same comes first for all of them.
     """
     order = _ORDER if family in ("cable", "hose") else _OF_WIRES
 
@@ -41,12 +43,13 @@ def ranked(line: str, found: Mapping[str, Collection[Remedy]], family: str) -> t
 
 
 def _rank(one: Remedy) -> int:
+    less = one.change is Change.DROP and one.setup.line(one.line).kind in _BRAKES
     if one.why_not:
         return _REFUSED
     if one.cures or one.may_cure:
         if one.means is Means.LOWER_BAR:
             return _LOWER
-        return _CURES if one.cures else _MAY
+        return _CURES if one.cures and not less else _MAY
     return _HELPS
 
 

@@ -41,6 +41,7 @@ class Change(StrEnum):
     SHIFT = "shift"
     OTHER_SIDE = "other side"
     OTHER_WAY = "other way"
+    EYE = "eye"
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from barfit.analysis import LineFinding, Sweep, Verdict
 from barfit.analysis.work import Cancel, Progress, Work
 from barfit.catalogue import line_kinds
 from barfit.model import Line
-from barfit.remedies import clips, lengths, wiring
+from barfit.remedies import bars, clips, fittings, lengths, routes, wiring
 from barfit.remedies.ranking import ranked
 from barfit.remedies.remedy import Means, Remedies, Remedy
 from barfit.remedies.trials import Plan, Trials, judged
@@ -18,8 +18,14 @@ Source = Callable[[Trials, Line], Iterator[Remedy]]
 _SOURCES: tuple[Source, ...] = (
     clips.slid,
     clips.left_out,
+    routes.rerouted,
+    fittings.turned,
+    bars.rolled,
+    fittings.moved,
     lengths.shorter,
     lengths.longer,
+    bars.through,
+    bars.lower,
 )
 
 

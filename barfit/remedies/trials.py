@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -58,21 +59,41 @@ class Trials:
         self.found = {finding.line: finding for finding in found}
         self._seen = observations(self.setup, stock, cancelled)
         self._cancelled = cancelled
+        self._looked: dict[
+            tuple[Setup, tuple[str, ...]], tuple[dict[str, Spare], Sweep | None]
+        ] = {}
         self._solved: dict[tuple[Setup, str], tuple[LineFinding, Sweep] | None] = {}
 
-    def before(self, line: str) -> Spare:
-        """What a line has to spare as it is, corrected by slack found on the machine."""
-        return Spare(self.found[line].margin, self.found[line].slack)
+    def margin(self, line: str, corrected: bool) -> float:
+        """The margin of a line as it is, mm, ``corrected`` by slack found on the machine or not."""
+        finding = self.found[line]
+        return finding.margin - (0.0 if corrected else finding.sure.margin_by)
+
+    def band(self, line: str) -> float:
+        """How much margin a line needs to be sure of it once slack found on it tells no more, mm; 0
+        where that is not known.
+        """
+        band = 2.0 * self.found[line].sure.before
+        return band if math.isfinite(band) else 0.0
 
     def spare(self, setup: Setup, lines: Iterable[str]) -> dict[str, Spare]:
         """What these lines have to spare in a changed setup, corrected as before where slack was
         found and still tells. `NOTHING` for all where it cannot be laid out. Raises Cancelled.
         """
-        names = tuple(lines)
+        return self.look(setup, lines)[0]
+
+    def look(self, setup: Setup, lines: Iterable[str]) -> tuple[dict[str, Spare], Sweep | None]:
+        """As `spare`, and the sweep it comes from, None where there is none."""
+        key = setup, tuple(lines)
+        if key not in self._looked:
+            self._looked[key] = self._look(*key)
+        return self._looked[key]
+
+    def _look(self, setup: Setup, names: tuple[str, ...]) -> tuple[dict[str, Spare], Sweep | None]:
         try:
             there = self._sweep(setup, names, _SPARE_STEP)
         except ValueError:
-            return dict.fromkeys(names, NOTHING)
+            return dict.fromkeys(names, NOTHING), None
         needs = span_needs(there)
         out = {}
         for one in there.lines:
@@ -81,7 +102,7 @@ class Trials:
             by = (sure.margin_by, sure.slack_by) if kept else (0.0, 0.0)
             left = math.nan if lost(there, one) else margin(one, needs[one.name])
             out[one.name] = Spare(left + by[0], float(np.min(one.slack)) + by[1])
-        return out
+        return out, there
 
     def finding(self, setup: Setup, line: str) -> tuple[LineFinding, Sweep] | None:
         """All about one line of a changed setup, and its sweep; None where it cannot be laid out.
@@ -145,12 +166,39 @@ class Plan:
     together: tuple[str, ...] = ()
 
 
+def least_change(tried: Iterable[tuple[float, float]], wanted: float) -> float:
+    """The least change, either way, with which a margin is ``wanted`` mm, or else 0, or else the
+    one of those ``tried`` (change and margin; no change among them) with most; between them it is
+    taken as linear. Those of which the margin is not known (nan) are left out.
+    """
+    known = sorted((one for one in tried if not math.isnan(one[1])), key=lambda one: abs(one[0]))
+    for aim in (wanted, 0.0):
+        reached = [
+            found
+            for sign in (1.0, -1.0)
+            if not math.isnan(
+                found := _crossing([one for one in known if sign * one[0] >= 0.0], aim)
+            )
+        ]
+        if reached:
+            return min(reached, key=abs)
+    return max(known, key=lambda one: one[1], default=(0.0, 0.0))[0]
+
+
+def _crossing(tried: list[tuple[float, float]], aim: float) -> float:
+    """Where a margin first comes up to ``aim``, going from change to change; nan for nowhere."""
+    for (a, low), (b, high) in pairwise(tried):
+        if low < aim <= high:
+            return a + (b - a) * (aim - low) / (high - low)
+    return math.nan
+
+
 def solved(trials: Trials, line: str, plan: Plan, spare: Spare | None = None) -> Remedy:
     """What comes of a plan. Where ``spare`` (what the line then has, by a first look) says that it
     surely does not suffice, nothing more is solved.
     """
     was = trials.found[line]
-    if spare is not None and not _hopeful(spare, was):
+    if spare is not None and not hopeful(spare, was):
         known = not math.isnan(spare.margin)
         why = "" if known else "no rest shape was found for it"
         return _remedy(line, plan, spare.verdict, spare.margin, math.nan, was, why_not=why)
@@ -181,7 +229,7 @@ def refused(line: str, means: Means, setup: Setup, why_not: str, at: str = "") -
     return Remedy(line, means, setup, Verdict.NOT_KNOWN, math.nan, at=at, why_not=why_not)
 
 
-def _hopeful(spare: Spare, was: LineFinding) -> bool:
+def hopeful(spare: Spare, was: LineFinding) -> bool:
     """Whether a line may fit, given what it has to spare."""
     band = was.sure.two_sigma
     return spare.margin >= -(band if math.isfinite(band) else 0.5 * abs(was.margin))
@@ -198,6 +246,10 @@ def _remedy(
     why_not: str = "",
 ) -> Remedy:
     length = plan.setup.line(line).length
+    gain = margin - was.margin
+    fits = verdict is Verdict.REACHES or margin >= 0.0 or plan.means is Means.LEAVE
+    if not why_not and not fits and gain < TELLING:
+        why_not = "it gains nothing" if gain > -TELLING else "it takes more line that way"
     return Remedy(
         line=line,
         means=plan.means,
@@ -212,7 +264,7 @@ def _remedy(
         worse=worse,
         why_not=why_not,
         change=plan.change,
-        gain=margin - was.margin,
+        gain=gain,
         together=plan.together,
     )
 

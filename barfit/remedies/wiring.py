@@ -6,7 +6,6 @@ carries a sensor's signal is plugged or replaced whole; a splice in it is the la
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -42,7 +41,10 @@ def extensions(trials: Trials, line: Line) -> Iterator[Remedy]:
     if why:
         yield refused(line.name, Means.EXTENSION, trials.setup, why)
         return
-    found = first_certain(_extended(trials, line, size) for size in sizes[:3])
+    # where the plug comes to lie is the same for every size: refused for one, refused for all
+    first = _extended(trials, line, sizes[0])
+    others = () if first.why_not or first.cures else sizes[1:3]
+    found = first_certain([first, *(_extended(trials, line, size) for size in others)])
     assert found is not None
     yield found
 
@@ -101,4 +103,4 @@ def _extended(trials: Trials, line: Line, size: float) -> Remedy:
         if calm is None
         else "the added plug would lie where it flexes or inside the bar"
     )
-    return replace(remedy, why_not=why, margin=remedy.margin if calm is None else math.nan)
+    return replace(remedy, why_not=why)

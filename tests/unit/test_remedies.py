@@ -25,16 +25,26 @@ def asked(setup: Setup, **more: object) -> tuple[Remedies, ...]:
     return remedies(swept, stock, found, trade(swept, stock, found), **more)  # type: ignore[arg-type]
 
 
+def few() -> Setup:
+    """The cruiser with a line of every family: a throttle pair, a hose with clips, a harness."""
+    setup = scenario.load(CRUISER)
+    kept = ("throttle_pull", "throttle_return", "brake_hose")
+    lines = [one for one in setup.lines if one.kind in kept or one.name == "left switch harness"]
+    assert len(lines) == 4
+    return replace(setup, lines=tuple(lines))
+
+
 @cache
 def of_cruiser() -> tuple[Setup, tuple[Remedies, ...]]:
-    setup = scenario.load(CRUISER)
+    setup = few()
     return setup, asked(setup)
 
 
 def test_every_line_has_its_remedies_and_one_that_fits_has_none() -> None:
     setup, found = of_cruiser()
     assert [one.line for one in found] == [line.name for line in setup.lines]
-    stock = replace(setup, new=setup.stock, uncertainty=EXACT)
+    kept = tuple(one for one in setup.lines if one.kind == "throttle_pull")
+    stock = replace(setup, lines=kept, new=setup.stock, uncertainty=EXACT)
     before = {finding.line for finding in findings(sweep(stock)) if finding.fits}
     assert before
     assert {one.line for one in asked(stock) if not one.ranked} == before
@@ -65,6 +75,7 @@ def test_sizes_are_those_sold_and_lie_in_the_window() -> None:
 def test_it_can_be_stopped_and_tells_how_far_it_is() -> None:
     setup, _ = of_cruiser()
     told: list[float] = []
+    setup = replace(setup, lines=setup.lines[:1])
     swept, stock = sweep(setup), sweep(setup, stock=True)
     found = findings(swept)
     figures = trade(swept, stock, found)

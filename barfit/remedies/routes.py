@@ -1,0 +1,276 @@
+"""Another way for a line to go: without a guide, with one moved, past the other side of the head
+tube, or one of the other ways that the file has.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from barfit import edits
+from barfit.analysis import Sweep
+from barfit.geometry.frames import MIRROR, Array, local_to_machine
+from barfit.geometry.parts import shape_distance
+from barfit.geometry.pose import body_motion, layout
+from barfit.model import Body, Hold, Line, Machine, PointPlace, Setup, Station, Vec
+from barfit.remedies.remedy import Change, Means, Remedy
+from barfit.remedies.trials import (
+    TELLING,
+    Plan,
+    Spare,
+    Trials,
+    hopeful,
+    least_change,
+    refused,
+    solved,
+    with_lines,
+)
+
+_FARTHEST = 60.0  # mm a guide is moved: further it is another route; estimate
+_ROOM = 2.0  # mm between a guide's ring and the machine; estimate
+_HEADSTOCK = 150.0  # mm from the head tube: what holds a line there leads it past; estimate
+_BEST = 2  # of many guides the most promising are solved in full
+
+
+@dataclass(frozen=True, eq=False)
+class _Without:
+    """A line without guide number ``index``: the setup, what it then has to spare, its sweep."""
+
+    index: int
+    setup: Setup
+    spare: Spare
+    sweep: Sweep | None
+
+
+def rerouted(trials: Trials, line: Line) -> Iterator[Remedy]:
+    """Every other way for a line to go."""
+    without = sorted(_without_guides(trials, line), key=lambda one: _most(one.spare))
+    for one in without[:_BEST]:
+        helps = one.spare.margin - trials.margin(line.name, False)
+        if helps > TELLING:
+            plan = Plan(Means.REROUTE, one.setup, line.stations[one.index].name, change=Change.DROP)
+            yield solved(trials, line.name, plan, one.spare)
+            if hopeful(one.spare, trials.found[line.name]):
+                yield from _shifted(trials, line, one)
+    yield from _other_side(trials, line)
+    yield from _other_ways(trials, line)
+
+
+def _without_guides(trials: Trials, line: Line) -> Iterator[_Without]:
+    for index, station in enumerate(line.stations):
+        if station.hold is Hold.GUIDE:
+            setup = edits.delete_station(trials.setup, line.name, index)
+            setup = edits.change_line(setup, line.name, found_slack=None)
+            spares, sweep = trials.look(setup, (line.name,))
+            yield _Without(index, setup, spares[line.name], sweep)
+
+
+def _most(spare: Spare) -> float:
+    return math.inf if math.isnan(spare.margin) else -spare.margin
+
+
+# --- a guide moved -------------------------------------------------------------------------------
+
+
+def _shifted(trials: Trials, line: Line, without: _Without) -> Iterator[Remedy]:
+    """A guide moved towards where the line would go without it at its worst pose, no further than
+    it takes, and only where the machine leaves it room.
+    """
+    station = line.stations[without.index]
+    place = station.place
+    if not isinstance(place, PointPlace) or without.sweep is None:
+        return
+    machine = trials.setup.machine
+    goal = _nearest(machine, without.sweep, line.name, place)
+    here = np.array(place.position)
+    way = goal - here
+    far = float(np.linalg.norm(way))
+    if far < 1.0:
+        return
+    along = way / far
+
+    def moved(by: float) -> Setup:
+        return _moved(trials.setup, line, without.index, here + by * along)
+
+    far = min(far, _FARTHEST)
+    free = [
+        by
+        for by in np.linspace(far, 0.0, 9)[:-1]
+        if _clear(machine, line, place, here + by * along)
+    ]
+    if not free:
+        why = "the machine leaves no room to move that guide"
+        one = refused(line.name, Means.REROUTE, trials.setup, why, station.name)
+        yield replace(one, change=Change.SHIFT)
+        return
+    far = float(free[0])
+    tried = [(0.0, trials.margin(line.name, False))]
+    for by in (0.5 * far, far):
+        tried.append((by, trials.spare(moved(by), (line.name,))[line.name].margin))
+    by = math.ceil(min(least_change(tried, trials.band(line.name)), far))
+    if by <= 0:
+        return
+    point = here + min(by, far) * along
+    setup = moved(min(by, far))
+    plan = Plan(
+        Means.REROUTE,
+        setup,
+        station.name,
+        float(by),
+        Change.SHIFT,
+        touches=trials.passing(point[None], line.name),
+    )
+    yield solved(trials, line.name, plan, trials.spare(setup, (line.name,))[line.name])
+
+
+def _moved(setup: Setup, line: Line, index: int, point: Array) -> Setup:
+    x, y, z = (round(float(value), 1) for value in point)
+    setup = edits.move_station(setup, line.name, index, (x, y, z))
+    return edits.change_line(setup, line.name, found_slack=None)
+
+
+def _nearest(machine: Machine, sweep: Sweep, name: str, place: PointPlace) -> Array:
+    """Where (3,) the line passes a place most closely at the pose where it has least slack, taken
+    back to straight ahead.
+    """
+    line = sweep.line(name)
+    row, column = np.unravel_index(np.nanargmin(line.slack), line.slack.shape)
+    turn, travel = float(sweep.angles[column]), float(line.travels[row])
+    turned, shift = body_motion(machine, place.body, turn, travel)
+    here = turned @ np.array(place.position) + shift
+    path = line.shapes[row, column]
+    point = path[int(np.linalg.norm(path - here, axis=1).argmin())]
+    return np.array(edits.taken_back(machine, place.body, point, turn, travel))
+
+
+def _clear(machine: Machine, line: Line, place: PointPlace, point: Array) -> bool:
+    """Whether a ring at that point stays clear of the machine over the whole turn, or as clear as
+    it is where it is now.
+    """
+    room = 0.5 * line.diameter + _ROOM
+    for turn in np.linspace(-machine.lock_right, machine.lock_left, 9):
+        own, shift = body_motion(machine, place.body, float(turn), 0.0)
+        both = np.stack((point, np.array(place.position))) @ own.T + shift
+        for solid in machine.solids:
+            turned, back = body_motion(machine, solid.body, float(turn), 0.0)
+            there, now = shape_distance(solid.shape, (both - back) @ turned)
+            if there < min(room, now):
+                return False
+    return True
+
+
+# --- the other side ------------------------------------------------------------------------------
+
+
+def _other_side(trials: Trials, line: Line) -> Iterator[Remedy]:
+    """What leads the line past the head tube, put on its other side."""
+    setup = trials.setup
+    mirrored = tuple(
+        _mirrored(one) if _leads_past(setup.machine, one) else one for one in line.stations
+    )
+    changed = [(a, b) for a, b in zip(line.stations, mirrored, strict=True) if a != b]
+    if not changed:
+        return
+    means = Means.REROUTE
+    for _, station in changed:
+        place = station.place
+        assert isinstance(place, PointPlace)
+        if not _clear(setup.machine, line, place, np.array(place.position)) or _inside(
+            setup.machine, place
+        ):
+            why = "the machine leaves no room on the other side of the head tube"
+            yield replace(refused(line.name, means, setup, why, ""), change=Change.OTHER_SIDE)
+            return
+    setup = with_lines(setup, replace(line, stations=mirrored, found_slack=None))
+    if _at_least(trials, setup, line) > trials.found[line.name].taut_length:
+        yield replace(
+            refused(line.name, means, setup, "it takes more line that way"),
+            change=Change.OTHER_SIDE,
+        )
+        return
+    points = np.array([b.place.position for _, b in changed if isinstance(b.place, PointPlace)])
+    plan = Plan(
+        means,
+        setup,
+        change=Change.OTHER_SIDE,
+        touches=trials.passing(points, line.name),
+    )
+    spare = trials.spare(setup, (line.name,))[line.name]
+    yield solved(trials, line.name, plan, spare)
+
+
+def _at_least(trials: Trials, setup: Setup, line: Line) -> float:
+    """What a line cannot be shorter than, mm: the straight way from station to station, at the pose
+    at which it is worst off now; 0 where it cannot be laid out.
+    """
+    finding, machine = trials.found[line.name], setup.machine
+    try:
+        places = layout(setup, setup.bars(trials.swept.stock))[line.name]
+    except ValueError:
+        return 0.0
+    points = []
+    for body, point in zip(places.bodies, places.points, strict=True):
+        turned, shift = body_motion(machine, body, finding.worst_turn, finding.worst_travel)
+        points.append(turned @ point + shift)
+    return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+
+
+def _inside(machine: Machine, place: PointPlace) -> bool:
+    """Whether a place is inside a solid on its own body."""
+    return any(
+        float(shape_distance(solid.shape, [place.position])[0]) < 0.0
+        for solid in machine.solids
+        if solid.body is place.body
+    )
+
+
+def _leads_past(machine: Machine, station: Station) -> bool:
+    place = station.place
+    if station.hold is Hold.FITTING or not isinstance(place, PointPlace):
+        return False
+    if place.body is Body.LOWER_FORK or abs(place.position[1]) < 1.0:
+        return False
+    ends = np.array(
+        [
+            local_to_machine(machine.rake, 0.0, 0.0, -down)
+            for down in (machine.head_tube_top, machine.head_tube_bottom)
+        ]
+    )
+    along = ends[1] - ends[0]
+    share = float((np.array(place.position) - ends[0]) @ along / (along @ along))
+    nearest = ends[0] + min(max(share, 0.0), 1.0) * along
+    return float(np.linalg.norm(np.array(place.position) - nearest)) < _HEADSTOCK
+
+
+def _mirrored(station: Station) -> Station:
+    place = station.place
+    assert isinstance(place, PointPlace)
+    direction = None if station.direction is None else _image(station.direction)
+    return replace(
+        station, place=replace(place, position=_image(place.position)), direction=direction
+    )
+
+
+def _image(vector: Vec) -> Vec:
+    x, y, z = (float(value) for value in np.array(vector) * MIRROR)
+    return x, y, z
+
+
+# --- the file's other ways -----------------------------------------------------------------------
+
+
+def _other_ways(trials: Trials, line: Line) -> Iterator[Remedy]:
+    """The other ways to go that the file has, each at the length it has there."""
+    for routing in line.routings:
+        setup = edits.use_routing(trials.setup, line.name, routing.name)
+        inside = routing.through_bar is not None and routing.through_bar != line.through_bar
+        means = Means.THROUGH_BAR if inside else Means.REROUTE
+        points = np.array(
+            [one.place.position for one in routing.stations if isinstance(one.place, PointPlace)]
+        ).reshape(-1, 3)
+        near = trials.passing(points, line.name) if len(points) else ()
+        plan = Plan(means, setup, routing.name, change=Change.OTHER_WAY, touches=near)
+        yield solved(trials, line.name, plan)
