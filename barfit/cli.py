@@ -19,6 +19,7 @@ from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, problems
 from barfit.analysis.stops import crosses_steering, steering_stops
 from barfit.commands.film import film
+from barfit.commands.order import order
 from barfit.commands.shared import (
     FITS,
     INTERRUPTED,
@@ -28,6 +29,7 @@ from barfit.commands.shared import (
     StockBars,
     Unusable,
     check_setup,
+    failure_values,
     known_view,
     load_setup,
     output,
@@ -48,7 +50,7 @@ from barfit.model import Setup
 from barfit.report.doubts import doubt_sentences
 from barfit.report.phrases import turn_words
 from barfit.report.remarks import grave, worst_first
-from barfit.report.results import RESULT_FORMAT, Checked, results
+from barfit.report.results import Checked, results
 from barfit.report.sentences import (
     CAUTION,
     clip_sentence,
@@ -205,6 +207,7 @@ def picture(
 
 
 app.command()(film)
+app.command()(order)
 
 
 @app.command()
@@ -322,7 +325,7 @@ def _asked(file: str, as_json: bool) -> Setup | None:
     except scenario.ScenarioError as error:
         if not as_json:
             raise
-        print(json.dumps(_failure(error), ensure_ascii=False, indent=2))
+        print(json.dumps(failure_values(error), ensure_ascii=False, indent=2))
         say(str(error))
         return None
 
@@ -397,18 +400,6 @@ def _check_json(file: str, which: tuple[bool, ...]) -> int:
         checked.append(one)
     print(json.dumps(results(setup, checked), ensure_ascii=False, indent=2, allow_nan=False))
     return _status(checked[-1])
-
-
-def _failure(error: scenario.ScenarioError) -> dict[str, Any]:
-    """The problems of a file that cannot be used, for JSON."""
-    return {
-        "result_format": RESULT_FORMAT,
-        "file": error.name,
-        "problems": [
-            {"place": found.place or None, "message": found.message, "hint": found.hint or None}
-            for found in error.problems
-        ],
-    }
 
 
 def _window(given: Path | None) -> int:

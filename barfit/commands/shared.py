@@ -6,8 +6,9 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 from rich.console import Console
@@ -16,9 +17,10 @@ from rich.progress import BarColumn, Progress, TextColumn
 from barfit import scenario
 from barfit.analysis import Sweep, corrected, findings, problems, sweep
 from barfit.model import Setup
-from barfit.report.results import Checked
+from barfit.remedies import Remedies, remedies
+from barfit.report.results import RESULT_FORMAT, Checked
 from barfit.report.trade import remarks
-from barfit.trade import trade
+from barfit.trade import Trade, trade
 
 FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
 
@@ -51,6 +53,44 @@ def check_setup(setup: Setup, stock: bool, before: Sweep | None = None) -> tuple
         said = remarks(trade(swept, before, found), setup, setup.unit)
     right = corrected(swept, {one.line: one.sure.slack_by for one in found})
     return right, Checked(stock, found, said)
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A setup with its new bars judged, and what can be done about each line."""
+
+    setup: Setup
+    swept: Sweep
+    checked: Checked
+    trade: Trade
+    remedies: tuple[Remedies, ...]
+
+
+def work_out(setup: Setup, label: str = "Turning lock to lock") -> Worked:
+    """The new bars judged and remedies looked for, with a progress bar where it takes long."""
+    with progress_bar(label) as tell:
+        swept = sweep(setup, progress=lambda share: tell(0.2 * share))
+        stock = sweep(setup, stock=True, progress=lambda share: tell(0.2 + 0.1 * share))
+        found = findings(swept, progress=lambda share: tell(0.3 + 0.2 * share))
+        figures = trade(swept, stock, found)
+        tell(0.55)
+        cures = remedies(
+            swept, stock, found, figures, progress=lambda share: tell(0.55 + 0.45 * share)
+        )
+    checked = Checked(False, found, remarks(figures, setup, setup.unit))
+    return Worked(setup, swept, checked, figures, cures)
+
+
+def failure_values(error: scenario.ScenarioError) -> dict[str, Any]:
+    """The problems of a file that cannot be used, for JSON."""
+    return {
+        "result_format": RESULT_FORMAT,
+        "file": error.name,
+        "problems": [
+            {"place": found.place or None, "message": found.message, "hint": found.hint or None}
+            for found in error.problems
+        ],
+    }
 
 
 def known_view(view: str) -> None:

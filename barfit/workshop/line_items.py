@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from barfit.analysis import LineFinding
 from barfit.catalogue import line_kinds
@@ -54,8 +54,10 @@ def replacements(setup: Setup, taken: Mapping[str, Remedy | None]) -> tuple[Repl
         ]
         if partners:  # both by as much, whoever asked for it: common practice
             most = max(partners, key=lambda one: one.longer)
-            why = Why.PAIR if remedy is None else _why(remedy)
-            found.append(_sized(line, most, why))
+            new = _sized(line, most, Why.PAIR if remedy is None else _why(remedy))
+            if new.made_up:  # quoting each length to a round number would make two growths of it
+                new = replace(new, longer=float(math.ceil(most.longer - 1e-6)))
+            found.append(new)
         elif remedy is not None:
             found.append(_sized(line, remedy, _why(remedy)))
     return tuple(found)

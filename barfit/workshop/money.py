@@ -15,7 +15,7 @@ from barfit.workshop import prices
 from barfit.workshop.orders import Group, Order
 
 LABOUR = "work"  # what the hours of a shop are called among what drives a price
-_STEPS = 150.0  # a sum is rounded to steps of about this part of it: an estimate tells no more
+_STEPS = 100.0  # a sum is rounded to steps of about this part of it: an estimate tells no more
 
 
 @dataclass(frozen=True)
@@ -104,7 +104,7 @@ def money(found: Order, labour: Sequence[Labour], job: Job) -> Money:
 
 def rounded(given: Range) -> Range:
     """A range that covers ``given``, with ends that tell no more than is known: in steps of 1, 5,
-    10, 50 and so on, about the 150th part of its upper end. A price that is known stays as it is.
+    10, 50 and so on, about the 100th part of its upper end. A price that is known stays as it is.
     """
     least, most = given
     if least == most:

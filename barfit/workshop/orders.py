@@ -26,16 +26,16 @@ class Group(StrEnum):
 class Why(StrEnum):
     """Why a thing is ordered."""
 
-    NEW_BARS = "the new bars themselves"
-    TOO_SHORT = "the one on the machine is too short"
-    TOO_LONG = "the one on the machine is too long"
-    PAIR = "replaced with the other of its pair, by as much"
+    NEW_BARS = "new bars"
+    TOO_SHORT = "the old one is too short"
+    TOO_LONG = "the old one is too long"
+    PAIR = "replaced with its pair, by as much"
     THROUGH = "goes through the bar"
     OPENED = "joints are opened"
-    SPLICED = "each wire is lengthened by a piece with two joints"
-    NEW_PLACE = "held at a place where nothing held it"
-    TIED = "ties are cut when it comes off"
-    GRIPS_OFF = "grips that come off seldom come off whole"
+    SPLICED = "every wire grows by a piece"
+    NEW_PLACE = "held where nothing held it"
+    TIED = "cut when the wires come off"
+    GRIPS_OFF = "seldom come off whole"
     HOLES = "every hole for wires is lined"
 
 
@@ -80,6 +80,11 @@ class HoseEnds:
     clocking: float = math.nan
     bore: float = math.nan
     construction: str = ""
+
+    @property
+    def ends(self) -> tuple[HoseEnd, HoseEnd]:
+        """Both."""
+        return (self.first, self.second)
 
 
 @dataclass(frozen=True)

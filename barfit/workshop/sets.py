@@ -15,15 +15,16 @@ from enum import StrEnum
 import numpy as np
 from scipy.optimize import linear_sum_assignment
 
-from barfit.analysis import LineFinding
+from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import line_kinds
 from barfit.model import Job, Line, Range, SellersSet, SetPart, Setup
-from barfit.remedies import Remedies
+from barfit.remedies import Means, Remedies
 from barfit.remedies.lengths import lack, most, pair
 from barfit.workshop import prices
 from barfit.workshop.line_items import SAME
 from barfit.workshop.orders import Group, Order, OrderItem, taken
 
+_LENGTHS = (Means.SHORTER, Means.NEXT_SIZE, Means.MADE_UP, Means.EXTENSION)
 _MISFIT = 1e4  # what a part that does not fit costs the matching, in mm by which one is off
 
 
@@ -33,6 +34,7 @@ class Covers(StrEnum):
     FITS = "fits"
     SHORT = "too short"
     LONG = "too long"
+    UNFIT = "does not suit"
     LACKS = "not in the set"
     NOT_KNOWN = "not known"
 
@@ -48,18 +50,21 @@ class Spare(StrEnum):
 @dataclass(frozen=True)
 class Want:
     """A line that needs another, or to be made longer: to be from ``least`` to ``longest`` mm (inf
-    where nothing limits it; nan where how long it has to be is not known).
+    where nothing limits it; nan where how long it has to be is not known). ``unfit`` are lengths
+    between these that were laid out in every pose and do not do, each with the verdict.
     """
 
     line: Line
     least: float
     longest: float
+    unfit: tuple[tuple[float, Verdict], ...] = ()
 
 
 @dataclass(frozen=True)
 class SetLine:
     """What a set does for one line. ``length`` mm is what the line has with it, ``off`` mm how much
-    that is too short or too long, 0 where it fits; both nan where the set lacks it.
+    that is too short or too long, 0 where it is neither; both nan where the set lacks it.
+    ``verdict`` is that of a length that was laid out and does not suit.
     """
 
     line: str
@@ -67,6 +72,7 @@ class SetLine:
     part: SetPart | None = None
     length: float = math.nan
     off: float = 0.0
+    verdict: Verdict | None = None
 
 
 @dataclass(frozen=True)
@@ -127,7 +133,8 @@ def wants(
     The two of a throttle pair have to grow alike: what would do for one has to do for both.
     """
     known = {one.line: one for one in findings}
-    decided = taken(setup, remedies)
+    by_line = {one.line: one for one in remedies}
+    decided = taken(setup, by_line.values())
     ordered = {one.line: one for one in found.of(Group.LINES) if one.line}
     result = []
     for line in setup.lines:
@@ -141,8 +148,18 @@ def wants(
             remedy = decided.get(line.name)
             growth = remedy.longer if remedy is not None else ordered[line.name].longer
             least, longest = (growth, math.inf) if growth > 0.0 else (-math.inf, growth)
-        result.append(Want(line, line.length + least, line.length + max(longest, least)))
+        unfit = _unfit(by_line.get(line.name))
+        result.append(Want(line, line.length + least, line.length + max(longest, least), unfit))
     return tuple(result)
+
+
+def _unfit(about: Remedies | None) -> tuple[tuple[float, Verdict], ...]:
+    """The lengths of a line that were laid out and do not do, with the verdict on each."""
+    return tuple(
+        (one.length, one.verdict)
+        for one in (about.ranked if about is not None else ())
+        if one.means in _LENGTHS and not one.why_not and not (one.cures or one.may_cure)
+    )
 
 
 def compare_sets(
@@ -185,6 +202,9 @@ def _covers(want: Want, part: SetPart | None) -> SetLine:
         return SetLine(name, Covers.SHORT, part, length, want.least - length)
     if length > want.longest + SAME:
         return SetLine(name, Covers.LONG, part, length, length - want.longest)
+    for unfit, verdict in want.unfit:
+        if abs(length - unfit) <= SAME:
+            return SetLine(name, Covers.UNFIT, part, length, verdict=verdict)
     return SetLine(name, Covers.FITS, part, length)
 
 

@@ -125,6 +125,15 @@ def test_a_throttle_pair_is_replaced_together_by_as_much() -> None:
     assert [one.why for one in found] == [Why.TOO_SHORT, Why.PAIR]
 
 
+def test_a_made_up_pair_grows_by_as_much_to_the_millimetre() -> None:
+    setup = stock_only(NAKED)
+    pull = remedy(setup, "throttle pull cable", Means.MADE_UP, 63.0)
+    back = remedy(setup, "throttle return cable", Means.MADE_UP, 63.6)
+    found = made(setup, pull, back).items
+    assert [one.longer for one in found] == [64.0, 64.0]
+    assert all(one.made_up for one in found)
+
+
 def test_of_a_pair_the_greater_growth_counts() -> None:
     setup = stock_only(NAKED)
     pull = remedy(setup, "throttle pull cable", Means.NEXT_SIZE, 50.0)

@@ -1,0 +1,350 @@
+"""`barfit order`: what to order, what it costs, and sellers' sets held against it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from barfit import scenario
+from barfit.commands.shared import (
+    FITS,
+    MISFITS,
+    UNUSABLE,
+    Unusable,
+    Worked,
+    failure_values,
+    load_setup,
+    output,
+    say,
+    work_out,
+    writable,
+)
+from barfit.model import By, Setup
+from barfit.report.money import (
+    INVENTED,
+    amount_text,
+    days_text,
+    money_rows,
+    money_sentences,
+    money_values,
+    sum_text,
+    who_words,
+)
+from barfit.report.orders import (
+    HEADINGS,
+    ORDER_FORMAT,
+    count_text,
+    decisions,
+    done_text,
+    item_name,
+    length_text,
+    look_up_sentences,
+    open_sentences,
+    order_csv,
+    order_values,
+    slowest_sentence,
+    specification,
+    why_text,
+)
+from barfit.report.phrases import capital
+from barfit.report.remarks import worst_first
+from barfit.report.sentences import CAUTION
+from barfit.report.sets import set_sentences, set_values
+from barfit.trade import Grade
+from barfit.workshop import Group, Order
+from barfit.workshop import order as ordered
+from barfit.workshop.money import Money, money
+from barfit.workshop.orders import taken
+from barfit.workshop.sets import SetFit, compare_sets
+from barfit.workshop.tasks import labour, tasks
+
+
+@dataclass(frozen=True)
+class Bought:
+    """All of one file: what to order, what it costs, and the sets."""
+
+    file: str
+    worked: Worked
+    order: Order
+    money: Money
+    sets: tuple[SetFit, ...]
+
+    @property
+    def setup(self) -> Setup:
+        """The file's setup."""
+        return self.worked.setup
+
+    @property
+    def status(self) -> int:
+        """As that of `check`."""
+        return FITS if self.worked.checked.fits else MISFITS
+
+
+def order(
+    files: Annotated[
+        list[str],
+        typer.Argument(metavar="FILE...", help="Scenario files (TOML), or folders of them."),
+    ],
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")] = False,
+    csv: Annotated[
+        str | None,
+        typer.Option("--csv", metavar="FILE", help="Write the list as a table for spreadsheets."),
+    ] = None,
+    by: Annotated[
+        By | None,
+        typer.Option("--by", help="Who does the work, for this time. Default: as the file says."),
+    ] = None,
+) -> int:
+    """List what to order so that every line fits, with prices, and hold sellers' sets against it.
+
+    What is done about each line is the best that cures it, or what the file's [job.choices] say.
+    Lengths are those that can be bought; what the manual or the old part has to tell is left open
+    and said so. Prices are ranges from a table of invented ones, or yours from [job.prices]; the
+    sets are those in [job.sets].
+
+    Of one file all is shown; of several, or a folder, one line each.
+
+    The exit status is that of check: 0 when every line fits as it is, 1 when some line does not
+    or something is not acceptable, 2 when a file cannot be used.
+    """
+    if csv is not None:
+        writable(Path(csv), "the table")
+    paths = _files(files)
+    if len(paths) == 1:
+        return _one(paths[0], as_json, csv, by)
+    return _several(paths, as_json, csv, by)
+
+
+def _files(given: Sequence[str]) -> list[str]:
+    """The scenario files that are meant, those of folders by name, each once."""
+    found: dict[str, None] = {}
+    for one in given:
+        if not Path(one).is_dir():
+            found[one] = None
+            continue
+        inside = sorted(str(path) for path in Path(one).glob("*.toml"))
+        if not inside:
+            raise Unusable(f"{one}: there is no scenario file (.toml) in this folder.")
+        found |= dict.fromkeys(inside)
+    return list(found)
+
+
+def _one(file: str, as_json: bool, csv: str | None, by: By | None) -> int:
+    try:
+        setup = load_setup(file)
+    except scenario.ScenarioError as error:
+        if as_json:
+            print(json.dumps(failure_values(error), ensure_ascii=False, indent=2))
+        raise
+    bought = _bought(file, setup, by)
+    if csv is not None:
+        _write(csv, [bought])
+    if as_json:
+        print(json.dumps(_values(bought), ensure_ascii=False, indent=2, allow_nan=False))
+    else:
+        _print(output(), bought)
+    return bought.status
+
+
+def _several(paths: Sequence[str], as_json: bool, csv: str | None, by: By | None) -> int:
+    """Each file after the other; what is wrong with one keeps none of the others back."""
+    found: list[Bought] = []
+    values: list[dict[str, Any]] = []
+    lines: list[str] = []
+    status = FITS
+    for number, file in enumerate(paths):
+        try:
+            setup = load_setup(file)
+        except scenario.ScenarioError as error:
+            say(str(error))
+            values.append(failure_values(error))
+            lines.append(f"{file}: cannot be used")
+            status = UNUSABLE
+            continue
+        bought = _bought(file, setup, by, f"{Path(file).name}, {number + 1} of {len(paths)}")
+        found.append(bought)
+        values.append(_values(bought))
+        lines.append(summary_line(bought))
+        status = max(status, bought.status)
+    if csv is not None:
+        _write(csv, found)
+    if as_json:
+        print(json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False))
+    else:
+        print("\n".join(lines))
+    return status
+
+
+def _bought(file: str, setup: Setup, by: By | None, label: str = "Turning lock to lock") -> Bought:
+    if by is not None:
+        setup = replace(setup, job=replace(setup.job, by=by))
+    worked = work_out(setup, label)
+    found = worked.checked.findings
+    work = labour(tasks(setup, taken(setup, worked.remedies)))
+    listed = ordered(setup, worked.remedies, found, worked.trade.hydraulics)
+    return Bought(
+        file=file,
+        worked=worked,
+        order=listed,
+        money=money(listed, work, setup.job),
+        sets=compare_sets(setup, worked.remedies, found, listed),
+    )
+
+
+def _write(target: str, found: Sequence[Bought]) -> None:
+    text = order_csv((one.file, one.setup, one.order) for one in found)
+    try:
+        Path(target).write_bytes(text.encode("utf-8"))
+    except OSError as error:
+        raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
+    say(f"Wrote {target}.")
+
+
+# --- what is shown -------------------------------------------------------------------------------
+
+
+def summary_line(bought: Bought) -> str:
+    """One file in a line."""
+    listed, bill = bought.order, bought.money.bill(bought.setup.job.by)
+    if not listed.items:
+        return f"{bought.file}: nothing to order"
+    count = len(listed.items)
+    told = [f"{count} thing{'s' * (count > 1)} to order, {who_words(bill.by)} "]
+    told[0] += sum_text(bill.total, listed.currency)
+    if listed.slowest:
+        slowest = listed.slowest[0]
+        told.append(f"slowest {slowest.line or slowest.what}, {days_text(slowest.days)}")
+    if listed.open_lines:
+        told.append(f"nothing found for {', '.join(listed.open_lines)}")
+    return f"{bought.file}: {'; '.join(told)}"
+
+
+def _print(console: Console, bought: Bought) -> None:
+    setup, listed, unit = bought.setup, bought.order, bought.setup.unit
+
+    def tell(*texts: str) -> None:
+        for text in texts:
+            console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
+
+    tell(f"{setup.machine.name}: what to order for {setup.new.title}")
+    found = taken(setup, bought.worked.remedies)
+    rejects = _rejects(bought)
+    if rejects:
+        tell("", "Not acceptable whatever is ordered; mend that first:", *rejects)
+    if found:
+        console.print(_decision_table(bought))
+    if not listed.items:
+        tell("Nothing has to be ordered.", *open_sentences(listed), CAUTION)
+        return
+    console.print(_order_table(listed, unit))
+    details = [
+        f"{item_name(item)}: {text}."
+        for item in listed.items
+        if (text := specification(item, unit))
+    ]
+    if details:
+        tell("In full", *(f"  {text}" for text in details), "")
+    if looked_up := look_up_sentences(listed):
+        tell("Look up before ordering", *(f"  {text}" for text in looked_up), "")
+    tell(*open_sentences(listed))
+    console.print(_money_table(bought.money))
+    tell(*money_sentences(bought.money, setup.job.by), slowest_sentence(listed))
+    for one in bought.sets:
+        tell("", *set_sentences(one, listed.currency, unit))
+    tell("", INVENTED, CAUTION)
+
+
+def _rejects(bought: Bought) -> list[str]:
+    """What makes the bars unacceptable and is not mended by what is done about a line."""
+    mended = {
+        name
+        for name, remedy in taken(bought.setup, bought.worked.remedies).items()
+        if remedy is not None
+    }
+    return [
+        remark.words()
+        for remark in worst_first(bought.worked.checked.remarks)
+        if remark.judged.grade is Grade.REJECT and not (remark.line and remark.about in mended)
+    ]
+
+
+def _table(*headings: str) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
+    for heading in headings:
+        table.add_column(heading)
+    return table
+
+
+def _decision_table(bought: Bought) -> Table:
+    table = _table("Line", "What is done", "Its key", r"Others for \[job.choices]")
+    chosen = {one.line: one for one in bought.worked.remedies}
+    for line, text, key in decisions(taken(bought.setup, bought.worked.remedies)):
+        others = [one.key for one in chosen[line].ranked if not one.why_not and one.key != key]
+        table.add_row(capital(line), text, key, ", ".join(others))
+    return table
+
+
+def _order_table(listed: Order, unit: str) -> Table:
+    table = _table("What", "Length", "How many", "Here in", f"{listed.currency}", "Why")
+    for column in (1, 2, 4):
+        table.columns[column].justify = "right"
+    for column in (1, 2, 3, 4):
+        table.columns[column].no_wrap = True
+    for group in Group:
+        items = listed.of(group)
+        if items:
+            table.add_row(f"[bold]{HEADINGS[group]}[/bold]")
+        for item in items:
+            price = amount_text(item.price, "").strip()
+            table.add_row(
+                f"  {item_name(item)}",
+                length_text(item, unit),
+                count_text(item),
+                days_text(item.days),
+                f"{price}{' (yours)' if item.own_price else ''}",
+                why_text(item),
+            )
+    return table
+
+
+def _money_table(found: Money) -> Table:
+    table = _table("Price", "At home", "In a shop")
+    for row in money_rows(found):
+        table.add_row(*row)
+    return table
+
+
+def _values(bought: Bought) -> dict[str, Any]:
+    """Everything for JSON."""
+    setup = bought.setup
+    decided = taken(setup, bought.worked.remedies)
+    return {
+        "order_format": ORDER_FORMAT,
+        "file": bought.file,
+        "title": setup.title,
+        "machine": setup.machine.name,
+        "bars": setup.new.title,
+        "by": str(setup.job.by),
+        "fits": bought.worked.checked.fits,
+        "rejected": _rejects(bought),
+        "lines": [
+            {
+                "line": one.line,
+                "done": done_text(decided[one.line]) if one.line in decided else None,
+                "remedy": remedy.key if (remedy := decided.get(one.line)) else None,
+                "remedies": [each.key for each in one.ranked if not each.why_not],
+            }
+            for one in bought.worked.remedies
+        ],
+        "order": order_values(setup, bought.order),
+        "money": money_values(bought.money),
+        "sets": [set_values(one) for one in bought.sets],
+    }

@@ -1,0 +1,146 @@
+"""What a job costs, in words."""
+
+from __future__ import annotations
+
+import math
+
+from barfit.catalogue import price_table
+from barfit.model import By, Range
+from barfit.report.phrases import capital, listed
+from barfit.report.plain import known
+from barfit.workshop.money import LABOUR, Bill, Money, Share, biggest, rounded
+
+INVENTED = (
+    "Prices come from a table of invented ranges, so do hours and days: put in what you were "
+    "quoted."
+)
+_MANY = 5.0  # hours from which tenths say nothing
+_WHO = {By.HOME: "at home", By.SHOP: "in a shop"}
+
+
+def who_words(by: By) -> str:
+    """Where the work is done: "at home", "in a shop"."""
+    return _WHO[by]
+
+
+def amount_text(given: Range | None, currency: str) -> str:
+    """A price: "USD 45–110", "USD 0.80–2", "not known"."""
+    if given is None:
+        return "not known"
+    return f"{currency} {_span(*map(_number, given))}"
+
+
+def sum_text(given: Range | None, currency: str) -> str:
+    """A sum, told no finer than it is known: "USD 300–470"."""
+    if given is None:
+        return "not known"
+    return f"{currency} {_span(*map(_number, rounded(given)))}"
+
+
+def hours_text(given: Range) -> str:
+    """Hours: "3–4 h", "0.3 h"; from five on to half hours, so that they cover what is given."""
+    ends = given
+    if given[1] >= _MANY:
+        ends = (math.floor(2.0 * given[0] + 1e-9) / 2.0, math.ceil(2.0 * given[1] - 1e-9) / 2.0)
+    least, most = (f"{hours:.1f}".removesuffix(".0") for hours in ends)
+    return f"{_span(least, most)} h"
+
+
+def days_text(given: Range) -> str:
+    """How long until it is here: "2–7 days", "up to 3 days", "1 day"."""
+    least, most = (f"{days:.0f}" for days in given)
+    if most == "0":
+        return "at once"
+    plural = "" if most == "1" else "s"
+    return f"up to {most} day{plural}" if least == "0" else f"{_span(least, most)} day{plural}"
+
+
+def money_rows(money: Money) -> list[tuple[str, str, str]]:
+    """A table of what it costs: a term, at home, in a shop."""
+    home, shop, currency = money.home, money.shop, money.currency
+    rows = [("Parts", sum_text(home.parts, currency), sum_text(shop.parts, currency))]
+    if home.hours[1] or shop.hours[1]:
+        rows.append(("Hours", hours_text(home.hours), hours_text(shop.hours)))
+        rate = f"{amount_text(money.rate, currency)} an hour"
+        paid = "not known" if shop.labour is None else sum_text(shop.labour, currency)
+        rows.append(("Work", "your own", f"{paid}, {rate}" if money.rate else paid))
+    rows.append(("Together", sum_text(home.total, currency), sum_text(shop.total, currency)))
+    return rows
+
+
+def money_sentences(money: Money, by: By) -> list[str]:
+    """What drives the price, and what is not in it."""
+    said = [drives_sentence(money.bill(by))]
+    if money.unpriced:
+        which = listed([f"the {name}" for name in money.unpriced])
+        said.append(f"Not in these sums, because no price is known: {which}.")
+    if money.rate is None:
+        said.append(_no_rate(money.currency))
+    if money.converted:
+        said.append(
+            f"What has no price of yours is converted from {money.converted} at the rate given."
+        )
+    return [text for text in said if text]
+
+
+def _no_rate(currency: str) -> str:
+    table = price_table().currency
+    return (
+        f"The table's prices are in {table} and nothing is converted unasked: say what one {table} "
+        f"costs in {currency} ('table_rate'), or put in prices and the shop's rate."
+    )
+
+
+def drives_sentence(bill: Bill) -> str:
+    """What a sum is mostly made of; "" where it is made of nothing."""
+    most = biggest(bill.drives)
+    if not most:
+        return ""
+    named = listed([f"{_share_name(one)} ({100.0 * one.share:.0f} %)" for one in most])
+    return f"{capital(who_words(bill.by))} most of it is {named}."
+
+
+def money_values(money: Money) -> dict[str, object]:
+    """What it costs as plain values for JSON; unrounded."""
+    return {
+        "currency": money.currency,
+        "shop_rate": range_values(money.rate),
+        **{
+            str(bill.by): {
+                "parts": range_values(bill.parts),
+                "hours": range_values(bill.hours),
+                "work": range_values(bill.labour),
+                "together": range_values(bill.total),
+                "made_of": [
+                    {
+                        "name": one.name,
+                        "price": range_values(one.price),
+                        "share": known(one.share, 3),
+                    }
+                    for one in bill.drives
+                ],
+            }
+            for bill in (money.home, money.shop)
+        },
+        "unpriced": list(money.unpriced),
+        "converted_from": money.converted or None,
+    }
+
+
+def range_values(given: Range | None) -> list[float] | None:
+    """Least and most for JSON; None where not known."""
+    return None if given is None else [round(end, 2) for end in given]
+
+
+def _share_name(one: Share) -> str:
+    return "the work" if one.name == LABOUR else f"the {one.name}"
+
+
+def _span(least: str, most: str) -> str:
+    return least if least == most else f"{least}–{most}"
+
+
+def _number(value: float) -> str:
+    if value < 20.0 and not math.isclose(value, round(value), abs_tol=0.005):
+        return f"{value:.2f}"
+    return f"{value:,.0f}"
