@@ -15,6 +15,7 @@ from barfit.model import Body, Box, Role, Setup, Solid
 from barfit.report.phrases import capital
 from barfit.ui.drawing import Drawing
 from barfit.ui.form import Form, Views
+from barfit.ui.icons import Worn
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, GroupedChoices, label, on_escape
 
@@ -70,12 +71,15 @@ class ChangeSide(QWidget):
         back = Button("Back to the answer")
         back.setProperty("role", "quiet")
         back.setToolTip("Leave the forms (Esc)")
+        Worn(back, "back", theme, "accent")
         back.clicked.connect(self.done)
         self.parts = GroupedChoices()
         self.parts.setAccessibleName("What to change")
         self.parts.setMaxVisibleItems(30)
         self.parts.activated.connect(self._picked)
         self.add, self.copy, self.delete = Button("Add"), Button("Duplicate"), Button("Delete")
+        for button, name in ((self.add, "add"), (self.copy, "copy"), (self.delete, "delete")):
+            Worn(button, name, theme)
         self.add.clicked.connect(self._add)
         self.copy.clicked.connect(self._copy)
         self.delete.clicked.connect(self._delete)

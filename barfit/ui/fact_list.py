@@ -165,6 +165,7 @@ class FactList(QWidget):
             self._values.setdefault(fact.term, value)
             if fact.beside:
                 beside = label(fact.beside, Type.SMALL, muted=True)
+                beside.setContentsMargins(0, 0, 0, GRID // 2)  # it belongs to what is above
                 grid.addWidget(beside, row + 1, 0, 1, 2, Qt.AlignmentFlag.AlignRight)
         inner.addLayout(grid)
         for note in section.notes:

@@ -1,4 +1,8 @@
-"""One field on screen: its label, what is typed, and under it why that cannot be, if it cannot."""
+"""One field on screen: its label, what is typed, and under it why that cannot be, if it cannot.
+
+Lengths and angles stand beside their label, in one column with the others. What needs more room,
+words of one's own and long choices, stands under it over the whole width.
+"""
 
 from __future__ import annotations
 
@@ -10,11 +14,13 @@ from PySide6.QtWidgets import QComboBox, QCompleter, QGridLayout, QLineEdit, QSc
 
 from barfit.forms import Field
 from barfit.report.phrases import capital
-from barfit.ui.theme import GRID, Type
+from barfit.scenario.values import Words
+from barfit.ui.theme import GRID, Type, font
 from barfit.ui.widgets import Choices, label, prose
 
 WORDS: Mapping[str, str] = {"true": "yes", "false": "no"}
-EDITOR = 18 * GRID  # px
+EDITOR = 14  # digits
+LABEL = 2.5  # lines of words that may stand beside an editor
 
 
 class FieldRow(QWidget):
@@ -40,15 +46,13 @@ class FieldRow(QWidget):
         self._words = Choices() if field.suggestions else None
         if self._words is not None:
             self._edit = self._offer(self._words, field)
-        grid = QGridLayout(self)
-        grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(GRID)
-        grid.setVerticalSpacing(2)
-        grid.setColumnStretch(0, 1)
-        grid.addWidget(self._label, 0, 0)
-        grid.addWidget(self.box, 0, 1)
-        grid.addWidget(self._why, 1, 0, 1, 2)
-        self.box.setFixedWidth(EDITOR)
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(GRID)
+        self._grid.setVerticalSpacing(2)
+        self._grid.setColumnStretch(0, 1)
+        self._grid.addWidget(self._why, 2, 0, 1, 2)
+        self._under: bool | None = None  # whether the editor stands under its label
         if isinstance(self._edit, QComboBox):
             self._edit.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
             self._edit.activated.connect(lambda _: self._enter())
@@ -90,11 +94,42 @@ class FieldRow(QWidget):
         self._edit.setAccessibleDescription(field.tip)
         if isinstance(self._edit, QComboBox):
             self._fill_choices(self._edit)
+            self._arrange()
             return
         self._edit.setPlaceholderText(field.fallback)
+        self._arrange()
         if not self._typing and self._edit.text() != field.text(unit):
             self._edit.setText(field.text(unit))
             self._edit.setCursorPosition(0)
+
+    def _arrange(self) -> None:
+        """The editor beside its label where there is room for both, otherwise under it."""
+        metrics, edit = QFontMetrics(font(Type.BODY)), self._edit
+        beside = EDITOR * metrics.horizontalAdvance("0")
+        shown = [self._field.fallback if self._field.value is None else ""]
+        if isinstance(edit, QComboBox):
+            shown += [edit.itemText(row) for row in range(edit.count())]
+        elif self._words is not None:
+            shown += self._field.suggestions
+        arrow = 4 * GRID if isinstance(self.box, QComboBox) else 2 * GRID
+        words = max(metrics.horizontalAdvance(text) for text in shown) + arrow
+        room = max(self.width(), self.minimumWidth()) - beside - GRID
+        crowded = metrics.horizontalAdvance(self._field.label) > LABEL * room
+        under = isinstance(self._field.reader, Words) or words > beside or crowded
+        if under is self._under:
+            return
+        self._under = under
+        for widget in (self._label, self.box):
+            self._grid.removeWidget(widget)
+        if under:
+            self.box.setMinimumWidth(0)
+            self.box.setMaximumWidth(_ANY)
+            self._grid.addWidget(self._label, 0, 0, 1, 2)
+            self._grid.addWidget(self.box, 1, 0, 1, 2)
+        else:
+            self.box.setFixedWidth(beside)
+            self._grid.addWidget(self._label, 0, 0)
+            self._grid.addWidget(self.box, 0, 1)
 
     def _offer(self, box: Choices, field: Field) -> QLineEdit:
         """A list of words beside which something of one's own may be typed."""
@@ -120,8 +155,9 @@ class FieldRow(QWidget):
         QTimer.singleShot(0, self, self._reveal)  # once it has its place
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """A reason that came to have more lines is still to be seen."""
+        """There may be room now, or no longer; a reason of more lines is still to be seen."""
         super().resizeEvent(event)
+        self._arrange()
         if self.refusal and event.size().height() > event.oldSize().height():
             QTimer.singleShot(0, self, self._reveal)
 
@@ -198,7 +234,7 @@ class FieldRow(QWidget):
             wide = QFontMetrics(box.font())
             shown = [box.itemText(row) for row in range(box.count())]
             room = max(wide.horizontalAdvance(one) for one in shown) + 4 * GRID
-            box.view().setMinimumWidth(max(room, EDITOR))  # the list may be wider than the box
+            box.view().setMinimumWidth(room)  # the list may be wider than the box
         box.setCurrentIndex(words.index(self._field.text(self._unit)))
 
     def _set_wrong(self, wrong: bool) -> None:
@@ -207,6 +243,7 @@ class FieldRow(QWidget):
         self._edit.style().polish(self._edit)
 
 
+_ANY = 16777215  # px, Qt's own for no limit
 _CHOOSING = frozenset(
     {Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Space, Qt.Key.Key_Home, Qt.Key.Key_End}
 )

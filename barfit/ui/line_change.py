@@ -12,7 +12,8 @@ from barfit.geometry.pose import LayoutError, layout
 from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup, Station
 from barfit.report.phrases import capital
 from barfit.ui.form import Form
-from barfit.ui.theme import GRID, Type
+from barfit.ui.icons import Worn
+from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, label, on_escape
 
 
@@ -25,7 +26,7 @@ class LineChange(QWidget):
     station_picked = Signal(int)
     done = Signal()
 
-    def __init__(self) -> None:
+    def __init__(self, theme: Theme) -> None:
         super().__init__()
         self._setup: Setup | None = None
         self._line: Line | None = None
@@ -40,6 +41,13 @@ class LineChange(QWidget):
         self.guide, self.drop = Button("Add guide after it"), Button("Delete it")
         self.guide.clicked.connect(self._add_guide)
         self.drop.clicked.connect(self._drop_station)
+        for button, name in (
+            (self.copy, "copy"),
+            (self.delete, "delete"),
+            (self.guide, "add"),
+            (self.drop, "delete"),
+        ):
+            Worn(button, name, theme)
         self._names = QGridLayout()
         self._names.setSpacing(2)
         self._group = QButtonGroup(self)

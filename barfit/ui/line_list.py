@@ -187,8 +187,10 @@ class LineModel(QAbstractTableModel):
         """The verdict under a name, the band under a margin."""
         finding = self._findings.get(name)
         if column is Column.NAME:
-            words = f"{finding.verdict} {self._forks.get(name, '')}" if finding else "…"
-            return capital(words.strip())
+            if finding is None:
+                return "…"
+            fork = self._forks.get(name, "").replace("with the ", "")
+            return capital(", ".join(filter(None, (str(finding.verdict), fork))))
         if column is Column.VERDICT or finding is None or math.isnan(finding.sure.sigma):
             return ""
         return f"± {length_text(finding.sure.two_sigma, self._unit, with_unit=False)}"
@@ -276,7 +278,7 @@ class TwoRows(QStyledItemDelegate):
 def row_height() -> int:
     """px for two rows of words."""
     words = QFontMetricsF(font(Type.BODY)).height() + QFontMetricsF(font(Type.SMALL)).height()
-    return round(words) + GRID
+    return round(words) + GRID - 2
 
 
 class LineList(QTableView):

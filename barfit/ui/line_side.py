@@ -15,6 +15,7 @@ from barfit.report.sentences import sentence
 from barfit.session import Pose, Result, at_pose
 from barfit.ui.fact_list import FactList
 from barfit.ui.folds import Folds
+from barfit.ui.icons import Worn
 from barfit.ui.line_change import LineChange
 from barfit.ui.mark_label import MarkLabel
 from barfit.ui.slack_curve import CurveKey, SlackCurve
@@ -57,6 +58,7 @@ class LineSide(QScrollArea):
         self._sentence = prose(Type.LEAD)
         self._worst = Button("Worst pose")
         self._worst.setToolTip("Turn the bars to where this line is worst off (W)")
+        Worn(self._worst, "worst", theme)
         self._worst.clicked.connect(self.worst_asked)
         self.chief, self.slack = FactList(), FactList()
         self.grave, self.further = FactList(folds), FactList(folds)
@@ -89,9 +91,9 @@ class LineSide(QScrollArea):
         )
         self.pages.show_value(False)
         self.pages.picked.connect(self.page_picked)
-        self.change = LineChange()
+        self.change = LineChange(theme)
         self.change.hide()
-        self.ways = Ways()
+        self.ways = Ways(theme)
         self._answer = QWidget()
         whole = QVBoxLayout(side)
         whole.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 2 * GRID)

@@ -1,4 +1,4 @@
-"""Small drawings: a mark for each verdict and the signs on the transport's buttons.
+"""Small drawings: a mark for each verdict and grade, and the icon of the window.
 
 Each verdict has its own mark, and so has each grade of a figure, to be told without its colour.
 """
@@ -10,8 +10,6 @@ from PySide6.QtGui import QBrush, QColor, QIcon, QPainter, QPainterPath, QPen, Q
 
 from barfit.analysis import Verdict
 from barfit.trade import Grade
-
-RATIO = 3  # drawn at three times their size, so that they stay sharp on dense screens
 
 
 def draw_mark(
@@ -171,40 +169,6 @@ def _pen(colour: QColor, width: float) -> QPen:
 def polygon(*points: tuple[float, float]) -> QPolygonF:
     """An open polygon through these points."""
     return QPolygonF([QPointF(x, y) for x, y in points])
-
-
-def transport_icon(name: str, colour: str) -> QIcon:
-    """A sign for the transport: play, pause, to_start, to_end, centre."""
-    size = 16
-    pixmap = QPixmap(size * RATIO, size * RATIO)
-    pixmap.setDevicePixelRatio(RATIO)
-    pixmap.fill(Qt.GlobalColor.transparent)
-    painter = QPainter(pixmap)
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.translate(size / 2, size / 2)
-    painter.setPen(_pen(QColor(colour), 1.4))
-    painter.setBrush(QColor(colour))
-    if name == "to_start":
-        painter.scale(-1, 1)
-    if name == "play":
-        painter.drawPolygon(polygon((-3.5, -5), (-3.5, 5), (5, 0)))
-    elif name == "pause":
-        painter.drawRect(QRectF(-4.2, -4.6, 2.6, 9.2))
-        painter.drawRect(QRectF(1.6, -4.6, 2.6, 9.2))
-    elif name in ("to_start", "to_end"):
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawPolyline(polygon((-4, -4.5), (0.5, 0), (-4, 4.5)))
-        painter.drawLine(QPointF(4, -4.5), QPointF(4, 4.5))
-    elif name == "centre":
-        painter.drawLine(QPointF(0, -5), QPointF(0, 5))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawPolyline(polygon((-6, -3), (-3.2, 0), (-6, 3)))
-        painter.drawPolyline(polygon((6, -3), (3.2, 0), (6, 3)))
-    else:
-        painter.end()
-        raise ValueError(f"no transport sign is called {name!r}")
-    painter.end()
-    return QIcon(pixmap)
 
 
 def window_icon() -> QIcon:

@@ -14,18 +14,20 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu
 
 from barfit.scene.colours import Colour
-from barfit.ui.theme import Choice
+from barfit.ui.icons import Worn
+from barfit.ui.theme import Choice, Theme
 
 Keys = QKeySequence.StandardKey | str | None
 
 
 @dataclass(frozen=True)
 class Command:
-    """One entry of a menu."""
+    """One entry of a menu; ``icon`` names its drawing, "" has none."""
 
     name: str
     text: str
     keys: Keys = None
+    icon: str = ""
 
 
 VIEWS = (
@@ -37,17 +39,17 @@ VIEWS = (
     Command("three-quarter", "Three-quarter view", "6"),
 )
 TURNS = (
-    Command("play", "Play or pause", "Space"),
+    Command("play", "Play or pause", "Space", icon="play"),
     Command("back", "1° towards right lock", "Left"),
     Command("forward", "1° towards left lock", "Right"),
     Command("back_5", "5° towards right lock", "Shift+Left"),
     Command("forward_5", "5° towards left lock", "Shift+Right"),
-    Command("right_lock", "Right lock", "Home"),
-    Command("left_lock", "Left lock", "End"),
-    Command("ahead", "Straight ahead", "C"),
-    Command("worst", "Worst pose of the selected line", "W"),
-    Command("slower", "Slower", "-"),
-    Command("faster", "Faster", "+"),
+    Command("right_lock", "Right lock", "Home", icon="right_lock"),
+    Command("left_lock", "Left lock", "End", icon="left_lock"),
+    Command("ahead", "Straight ahead", "C", icon="ahead"),
+    Command("worst", "Worst pose of the selected line", "W", icon="worst"),
+    Command("slower", "Slower", "-", icon="slower"),
+    Command("faster", "Faster", "+", icon="faster"),
 )
 COLOURS = (
     Command(Colour.SLACK, "Slack", "Shift+S"),
@@ -83,48 +85,54 @@ class Commands(QObject):
     theme_picked = Signal(object)
     sort_picked = Signal(str)
 
-    def __init__(self, window: QMainWindow) -> None:
+    def __init__(self, window: QMainWindow, theme: Theme) -> None:
         super().__init__(window)
-        self._window = window
+        self._window, self._theme = window, theme
         self.actions: dict[str, QAction] = {}
         bar = window.menuBar()
 
         file = bar.addMenu("&File")
-        self._add(file, Command("open", "&Open…", QKeySequence.StandardKey.Open))
+        self._add(file, Command("open", "&Open…", QKeySequence.StandardKey.Open, icon="open"))
         self.recent = file.addMenu("Open &recent")
         self.examples = file.addMenu("Open &example")
         file.addSeparator()
-        self.save = self._add(file, Command("save", "&Save", QKeySequence.StandardKey.Save))
+        self.save = self._add(
+            file, Command("save", "&Save", QKeySequence.StandardKey.Save, icon="save")
+        )
         self._add(file, Command("save_as", "Save &as…", "Ctrl+Shift+S"))
         file.addSeparator()
-        self._add(file, Command("picture", "Save &picture…", "Ctrl+E"))
+        self._add(file, Command("picture", "Save &picture…", "Ctrl+E", icon="picture"))
         file.addSeparator()
-        self._add(file, Command("quit", "&Quit", "Ctrl+Q"))
+        self._add(file, Command("quit", "&Quit", "Ctrl+Q", icon="quit"))
 
         edit = bar.addMenu("&Edit")
-        self.undo = self._add(edit, Command("undo", "&Undo", QKeySequence.StandardKey.Undo))
-        self.redo = self._add(edit, Command("redo", "&Redo", QKeySequence.StandardKey.Redo))
+        self.undo = self._add(
+            edit, Command("undo", "&Undo", QKeySequence.StandardKey.Undo, icon="undo")
+        )
+        self.redo = self._add(
+            edit, Command("redo", "&Redo", QKeySequence.StandardKey.Redo, icon="redo")
+        )
 
         edit.addSeparator()
-        self._add(edit, Command("change", "&Change the setup…", "F2"))
-        self._add(edit, Command("delete_station", "Delete guide or clip", "Delete"))
+        self._add(edit, Command("change", "&Change the setup…", "F2", icon="change"))
+        self._add(edit, Command("delete_station", "Delete guide or clip", "Delete", icon="delete"))
 
         view = bar.addMenu("&View")
         for command in VIEWS:
             action = self._make(command)
             action.triggered.connect(lambda _=False, name=command.name: self.view_picked.emit(name))
             view.addAction(action)
-        self._add(view, Command("frame", "Frame the selected line", "F"))
+        self._add(view, Command("frame", "Frame the selected line", "F", icon="frame"))
         view.addSeparator()
-        self._add(view, Command("show", "&Show to a customer", "F5"))
+        self._add(view, Command("show", "&Show to a customer", "F5", icon="show"))
         view.addSeparator()
-        self._add(view, Command("bars", "Stock bars or new bars", "B"))
+        self._add(view, Command("bars", "Stock bars or new bars", "B", icon="bars"))
         self.ghost = self._add(view, Command("ghost", "Ghost of the other bars", "G"))
         self.ghost.setCheckable(True)
         view.addSeparator()
         self._choice(view, "Colour by", COLOURS, self.colour_picked)
         self._choice(view, "Lengths in", UNITS, self.unit_picked)
-        self._add(view, Command("unit", "Inches or millimetres", "U"))
+        self._add(view, Command("unit", "Inches or millimetres", "U", icon="unit"))
         self._choice(view, "Appearance", THEMES, self.theme_picked)
 
         turn = bar.addMenu("&Turn")
@@ -132,14 +140,14 @@ class Commands(QObject):
             self._add(turn, command)
 
         lines = bar.addMenu("&Lines")
-        self._add(lines, Command("previous", "Previous line", "Up"))
-        self._add(lines, Command("next", "Next line", "Down"))
+        self._add(lines, Command("previous", "Previous line", "Up", icon="up"))
+        self._add(lines, Command("next", "Next line", "Down", icon="down"))
         lines.addSeparator()
         self._choice(lines, "Sort by", SORTS, self.sort_picked)
 
         help_menu = bar.addMenu("&Help")
-        self._add(help_menu, Command("keys", "&Keys", "F1"))
-        self._add(help_menu, Command("about", "&About barfit"))
+        self._add(help_menu, Command("keys", "&Keys", "F1", icon="keys"))
+        self._add(help_menu, Command("about", "&About barfit", icon="about"))
 
     def fill_files(self, menu: QMenu, files: Sequence[tuple[str, Path]]) -> None:
         """Fill a menu with files to open."""
@@ -164,6 +172,8 @@ class Commands(QObject):
         action = QAction(command.text, self._window)
         if command.keys is not None:
             action.setShortcut(QKeySequence(command.keys))
+        if command.icon:
+            Worn(action, command.icon, self._theme)
         self.actions[command.name] = action
         return action
 

@@ -16,11 +16,12 @@ from PySide6.QtWidgets import (
 
 from barfit.model import Bar, Setup
 from barfit.report.facts import fork_only
-from barfit.report.phrases import capital
+from barfit.report.phrases import capital, listed
 from barfit.report.standing import standing_of_lines, standing_of_topics
 from barfit.session import Result
 from barfit.ui.bar_rows import TERMS, bar_rows
 from barfit.ui.bars_table import BarsTable
+from barfit.ui.icons import Worn
 from barfit.ui.line_list import LineList
 from barfit.ui.theme import GRID, Theme, Type, font
 from barfit.ui.topic_list import TopicList
@@ -49,13 +50,23 @@ class BarTable(QWidget):
         heads = (unit, "stock", "new", "change")
         for column, head in enumerate(heads):
             self._put(label(head, Type.SMALL, muted=True), 0, column)
-        for at, row in enumerate(bar_rows(setup.stock, setup.new, unit), start=1):
+        rows = bar_rows(setup.stock, setup.new, unit)
+        changed = [row for row in rows if row.difference or row.stock != row.new] or list(rows)
+        same = [row for row in rows if row not in changed]
+        for at, row in enumerate(changed, start=1):
             texts = (row.term, row.stock, row.new, row.difference)
             for column, text in enumerate(texts):
                 shown = column == (1 if stock else 2)
                 cell = label(text, Type.STRONG if shown else Type.BODY, muted=column == 0)
                 cell.setToolTip(TERMS[row.term])
                 self._put(cell, at, column)
+
+        if same:
+            alike = prose(Type.SMALL, muted=True)
+            words = listed([f"{row.term.lower()} {row.stock}" for row in same])
+            alike.setText(f"As stock: {words}")
+            alike.setToolTip("\n".join(f"{row.term}: {TERMS[row.term]}" for row in same))
+            self._grid.addWidget(alike, len(changed) + 1, 0, 1, len(heads))
 
     def texts(self) -> list[list[str]]:
         """What stands in the cells, row by row."""
@@ -91,11 +102,8 @@ class SetupSide(QWidget):
         self._machine.setWordWrap(True)
         self.change = Button("Change…")
         self.change.setToolTip("Change machine, bars, controls or solids (F2)")
+        Worn(self.change, "change", theme)
         self.change.clicked.connect(self.change_asked)
-        head = QHBoxLayout()
-        head.setSpacing(GRID)
-        head.addWidget(self._machine, 1)
-        head.addWidget(self.change, 0, Qt.AlignmentFlag.AlignTop)
         self._note = prose(Type.SMALL, muted=True)
         self.doubts = Button()
         self.doubts.setProperty("role", "fact")
@@ -111,9 +119,13 @@ class SetupSide(QWidget):
             main=True,
         )
         self.bars.picked.connect(self.bars_picked)
+        which = QHBoxLayout()
+        which.setSpacing(GRID)
+        which.addWidget(self.bars, 1)
+        which.addWidget(self.change)
         self._names = prose(Type.SMALL, muted=True)
         self._table = BarTable()
-        self._summary = prose(Type.SMALL, muted=True)
+        self._summary, self._more = prose(Type.STRONG), prose(Type.SMALL, muted=True)
         self.lines, self.topics = LineList(theme), TopicList(theme)
         self.pages = Segments(
             [
@@ -127,18 +139,21 @@ class SetupSide(QWidget):
 
         inner = QVBoxLayout()
         inner.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 0)
-        inner.setSpacing(GRID)
-        inner.addLayout(head)
+        inner.setSpacing(GRID // 2)
+        inner.addWidget(self._machine)
         inner.addWidget(self._note)
         inner.addWidget(self.doubts, 0, Qt.AlignmentFlag.AlignLeft)
-        inner.addSpacing(GRID)
-        inner.addWidget(self.bars)
+        inner.addSpacing(GRID // 2)
+        inner.addLayout(which)
         inner.addWidget(self._names)
         inner.addWidget(self._table)
-        inner.addSpacing(GRID)
+        inner.addSpacing(GRID // 2)
         inner.addWidget(rule())
+        inner.addSpacing(GRID // 2)
         inner.addWidget(self.pages)
+        inner.addSpacing(GRID // 2)
         inner.addWidget(self._summary)
+        inner.addWidget(self._more)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(GRID // 2)
@@ -201,8 +216,11 @@ class SetupSide(QWidget):
         self.topics.show_topics(standing_of_topics(remarks))
 
     def show_summary(self, sentence: str) -> None:
-        """What is to be said of all lines together."""
-        self._summary.setText(sentence)
+        """What is to be said of all lines together, the first sentence of it before all else."""
+        first, stop, more = sentence.partition(". ")
+        self._summary.setText(first + stop.strip())
+        self._more.setText(more)
+        self._more.setVisible(bool(more))
 
     def table_texts(self) -> list[list[str]]:
         """What the table of dimensions says, row by row."""
@@ -210,8 +228,8 @@ class SetupSide(QWidget):
 
     @property
     def summary(self) -> str:
-        """The sentence over the list."""
-        return self._summary.text()
+        """What is said over the list."""
+        return " ".join(filter(None, (self._summary.text(), self._more.text())))
 
     def _set_fonts(self) -> None:
         self._machine.setFont(font(Type.TITLE))

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 
 from barfit.analysis import Verdict
 from barfit.report.slides import Slide
+from barfit.ui.icons import Worn
 from barfit.ui.marks import draw_mark, draw_refused
 from barfit.ui.theme import GRID, Theme
 from barfit.ui.turn_line import TurnLine
@@ -90,8 +91,8 @@ class Show(QWidget):
         self._doubt, self._caution = _words(muted=True), _words(muted=True)
         self.counter = label(muted=True)
         self._back, self._on = (
-            _arrow("‹", "Previous finding", "Left"),
-            _arrow("›", "Next finding", "Right"),
+            _arrow("previous", "Previous finding", "Left", theme),
+            _arrow("next", "Next finding", "Right", theme),
         )
         self._back.clicked.connect(lambda: self.asked.emit("previous"))
         self._on.clicked.connect(lambda: self.asked.emit("next"))
@@ -344,8 +345,9 @@ def _words(muted: bool = False) -> QLabel:
     return made
 
 
-def _arrow(sign: str, name: str, key: str) -> Button:
-    made = Button(sign)
+def _arrow(sign: str, name: str, key: str, theme: Theme) -> Button:
+    made = Button()
+    Worn(made, sign, theme, "accent")
     made.setProperty("role", "quiet")
     made.setAccessibleName(name)
     made.setToolTip(f"{name} ({key})")

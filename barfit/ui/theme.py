@@ -230,7 +230,8 @@ def style_sheet(colours: Colours) -> str:
     QMenuBar::item {{ padding: 4px 8px; border-radius: 4px; background: transparent; }}
     QMenuBar::item:selected {{ background: {c.accent_wash}; }}
     QMenu {{ background: {c.raised}; border: 1px solid {c.line}; padding: 4px; }}
-    QMenu::item {{ padding: 5px 24px; border-radius: 4px; }}
+    QMenu::item {{ padding: 5px 24px 5px 8px; border-radius: 4px; }}
+    QMenu::icon {{ padding-left: 8px; }}
     QMenu::item:selected {{ background: {c.accent_wash}; color: {c.text}; }}
     QMenu::item:disabled {{ color: {c.muted}; }}
     QMenu::separator {{ height: 1px; background: {c.line}; margin: 4px 8px; }}

@@ -9,7 +9,7 @@ from PySide6.QtCore import QElapsedTimer, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QWidget
 
-from barfit.ui.marks import transport_icon
+from barfit.ui.icons import SIZE, Worn
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, Segments, label
 
@@ -98,26 +98,26 @@ class Transport(QWidget):
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
-        self._theme = theme
-        self._playing = False
         self._buttons: dict[str, Button] = {}
         self._halves = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         self._halves.setContentsMargins(2 * GRID, GRID, 2 * GRID, GRID)
         self._halves.setSpacing(GRID)
         self._playing_half, self._fork_half = QWidget(), QWidget()
         row = _row(self._playing_half)
-        for name, sign, tip in (
-            ("right_lock", "to_start", "To right lock (Home)"),
-            ("play", "play", "Turn lock to lock (Space)"),
-            ("left_lock", "to_end", "To left lock (End)"),
-            ("ahead", "centre", "Straight ahead (C)"),
+        for name, tip in (
+            ("right_lock", "To right lock (Home)"),
+            ("play", "Turn lock to lock (Space)"),
+            ("left_lock", "To left lock (End)"),
+            ("ahead", "Straight ahead (C)"),
         ):
             button = Button()
             button.setProperty("role", "play" if name == "play" else "icon")
-            button.setIconSize(QSize(16, 16))
+            button.setIconSize(QSize(SIZE, SIZE))
             button.setToolTip(tip)
             button.setAccessibleName(tip.partition(" (")[0])
-            button.setProperty("sign", sign)
+            worn = Worn(button, name, theme, "on_accent" if name == "play" else "text")
+            if name == "play":
+                self._sign = worn
             button.clicked.connect(self._asker(name))
             self._buttons[name] = button
             row.addWidget(button)
@@ -154,13 +154,10 @@ class Transport(QWidget):
         row.addWidget(self.travels)
         self._halves.addWidget(self._playing_half, 1)
         self._halves.addWidget(self._fork_half)
-        theme.changed.connect(self._draw_icons)
-        self._draw_icons()
 
     def show_playing(self, playing: bool) -> None:
         """Show that it plays or not."""
-        self._playing = playing
-        self._draw_icons()
+        self._sign.show("pause" if playing else "play")
 
     def button(self, name: str) -> Button:
         """The button that asks for this."""
@@ -186,15 +183,6 @@ class Transport(QWidget):
 
     def _asker(self, name: str) -> Callable[[], None]:
         return lambda: self.asked.emit(name)
-
-    def _draw_icons(self) -> None:
-        colours = self._theme.colours
-        for name, button in self._buttons.items():
-            sign = button.property("sign")
-            if name == "play":
-                sign = "pause" if self._playing else "play"
-            colour = colours.on_accent if name == "play" else colours.text
-            button.setIcon(transport_icon(sign, colour))
 
 
 def _row(half: QWidget) -> QHBoxLayout:

@@ -22,7 +22,8 @@ from barfit.compare import WayNumbers, better
 from barfit.compare.words import ROWS, way_text
 from barfit.model import Line
 from barfit.report.phrases import capital
-from barfit.ui.theme import GRID, Type
+from barfit.ui.icons import Worn
+from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, Choices, label, prose, rule
 from barfit.ui.words import typeset
 
@@ -68,7 +69,7 @@ class Ways(QWidget):
     kept = Signal(str)
     compared = Signal(str)
 
-    def __init__(self) -> None:
+    def __init__(self, theme: Theme) -> None:
         super().__init__()
         self._line: Line | None = None
         self._names: list[str] = []
@@ -100,6 +101,8 @@ class Ways(QWidget):
             Button("Delete…"),
         )
         self.add.setToolTip("A copy of the way it goes now under another name, to be changed below")
+        Worn(self.add, "add", theme)
+        Worn(self.drop, "delete", theme)
         self.keep.setToolTip("Let go of every other way")
         self.drop.setToolTip("Let go of a way it does not go now")
         self._menu = QMenu(self.drop)

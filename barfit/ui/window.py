@@ -71,7 +71,7 @@ class Window(QMainWindow):
         self.setup_side, self.line_side = self.body.setup_side, self.body.line_side
         self.transport, self.strip = self.body.transport, self.body.strip
         self.alternatives = Alternatives(self, second if second is not None else Worker())
-        self.commands = Commands(self)
+        self.commands = Commands(self, theme)
         self.documents = Documents(self, session, settings)
         self.disk_watch = DiskWatch(session, self)
         FileNotice(self.body.file_notice, session, self.documents, self.disk_watch)

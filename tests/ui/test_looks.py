@@ -10,13 +10,15 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QByteArray, QSettings, Qt
 from PySide6.QtGui import QColor, QImage, QPainter
+from PySide6.QtWidgets import QPushButton
 from sweeps import result, setup
 
 from barfit import catalogue
 from barfit.analysis import OddSlack, Sureness, Verdict
 from barfit.model import ClipOn, FoundSlack
 from barfit.ui.bar_rows import TERMS, bar_rows
-from barfit.ui.marks import draw_mark, transport_icon
+from barfit.ui.icons import Worn, icon
+from barfit.ui.marks import draw_mark
 from barfit.ui.settings import RECENT, Settings
 from barfit.ui.theme import DARK, LIGHT, Choice, Theme
 from barfit.ui.words import (
@@ -74,9 +76,44 @@ def test_every_verdict_has_a_mark_of_its_own_shape(qapp):
         assert different > 40, (a, b)
 
 
-def test_an_unknown_sign_is_refused(qapp):
+def test_an_unknown_icon_is_refused(qapp):
     with pytest.raises(ValueError, match="'stop'"):
-        transport_icon("stop", "#000000")
+        icon("stop", "#000000")
+
+
+def ink(name: str, colour: str) -> float:
+    """How much of an icon is covered whole; fails where that is not in its colour (but for what
+    smoothing rounds).
+    """
+    image = icon(name, colour).pixmap(48).toImage()
+    points = [image.pixelColor(x, y) for x in range(image.width()) for y in range(image.height())]
+    covered = [point for point in points if point.alpha() == 255]
+    asked = QColor(colour)
+    for point in covered:
+        pairs = zip(point.getRgb(), asked.getRgb(), strict=True)
+        assert max(abs(a - b) for a, b in pairs) <= 2, name
+    return len(covered) / len(points)
+
+
+def test_every_icon_is_drawn_in_the_colour_asked_for(qapp):
+    names = sorted(path.stem for path in (catalogue.data_dir() / "icons").glob("*.svg"))
+    assert len(names) > 20
+    for name in names:
+        assert 0.02 < ink(name, "#4fb896") < 0.4, name
+
+
+def test_icons_follow_the_palette(qapp):
+    theme = Theme(Choice.LIGHT)
+    button = QPushButton()
+    worn = Worn(button, "change", theme)
+    keys = [button.icon().cacheKey()]
+    for choice in (Choice.DARK, Choice.LIGHT):
+        theme.choose(choice)
+        keys.append(button.icon().cacheKey())
+    worn.show("delete")
+    keys.append(button.icon().cacheKey())
+    assert len(set(keys)) == 4
+    button.deleteLater()
 
 
 class Hints:
