@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -57,8 +58,10 @@ class Remedy:
     ``verdict`` and ``margin`` (mm, ± two ``sigma``) are of the line with it done, solved, not
     guessed; nan where not known: where it surely does not suffice, ``sigma`` is not looked for.
     ``gain`` mm is by how much the margin grows. ``worse`` are the other lines that it makes worse
-    than they are. ``why_not`` says why it cannot be taken, "" where it can. ``splice`` is where the
-    joints go.
+    than they are, ``worse_margins`` mm what these then have to spare (nan where not known).
+    ``why_not`` says why it cannot be taken, "" where it can. ``splice`` is where the
+    joints go. ``more_bend`` rad is by how much a control cable then bends more, all told, than with
+    the stock bars; nan for other lines.
     """
 
     line: str
@@ -77,6 +80,8 @@ class Remedy:
     change: Change = Change.ITEM
     gain: float = math.nan
     together: tuple[str, ...] = ()
+    worse_margins: tuple[float, ...] = ()
+    more_bend: float = math.nan
 
     @property
     def key(self) -> str:
@@ -118,3 +123,22 @@ class Remedies:
             if remedy.key == key and not remedy.why_not:
                 return remedy
         return next((remedy for remedy in self.ranked if remedy.cures or remedy.may_cure), None)
+
+
+def lower_bar(found: Iterable[Remedies]) -> float:
+    """How much lower a bar has to be for every line to fit as it is, mm: 0 where all do, nan where
+    for one of them no lower bar was found.
+    """
+    most = 0.0
+    for one in found:
+        if not one.ranked:
+            continue
+        drops = [
+            remedy.by
+            for remedy in one.ranked
+            if remedy.means is Means.LOWER_BAR and (remedy.cures or remedy.may_cure)
+        ]
+        most = max(most, min(drops)) if drops else math.nan
+        if math.isnan(most):
+            break
+    return most

@@ -64,7 +64,9 @@ def _about(trials: Trials, finding: LineFinding, work: Work) -> list[Remedy]:
     line = trials.setup.line(finding.line)
     found: list[Remedy] = []
     if finding.verdict is Verdict.UNCERTAIN:
-        found.append(judged(trials, line.name, Plan(Means.LEAVE, trials.setup), finding))
+        found.append(
+            judged(trials, line.name, Plan(Means.LEAVE, trials.setup), finding, trials.swept)
+        )
     for source in _SOURCES:
         found += source(trials, line)
         work.tick()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -14,13 +14,17 @@ from barfit.analysis.calibration import observations
 from barfit.analysis.lengths import span_needs
 from barfit.analysis.verdicts import lost, margin
 from barfit.analysis.work import Cancel
+from barfit.catalogue import line_kinds
 from barfit.model import Line, Setup
 from barfit.remedies.remedy import Change, Means, Remedy
 from barfit.trade import Trade
+from barfit.trade.cables import total_bend
+from barfit.trade.poses import greatest
 
-# Between the turn angles of a sweep: one that is to say everything, and one that is to say what a
-# line has to spare. The worst pose is refined in both, so that they agree to 0.1 mm.
-FULL_STEP = math.radians(3.0)
+# Between the turn angles of a sweep: one that is to say everything, as a check does, and one that
+# is to say what a line has to spare. The worst pose is refined in both, so that they agree to 0.1 mm, but for lines
+# that may lie in two shapes (seen: 2 mm).
+FULL_STEP = math.radians(1.0)
 _SPARE_STEP = math.radians(8.0)
 TELLING = 1.0  # mm of margin that are more than none
 _NEAR = 30.0  # mm: a line that passes a clip or guide nearer than that may feel it
@@ -55,9 +59,10 @@ class Trials:
         figures: Trade,
         cancelled: Cancel | None = None,
     ) -> None:
-        self.swept, self.setup, self.figures = swept, swept.setup, figures
+        self.swept, self.stock, self.setup, self.figures = swept, stock, swept.setup, figures
         self.found = {finding.line: finding for finding in found}
-        self._seen = observations(self.setup, stock, cancelled)
+        # as any check of a changed setup looks at it, so that both say the same
+        self._seen = observations(self.setup, swept, cancelled)
         self._cancelled = cancelled
         self._looked: dict[
             tuple[Setup, tuple[str, ...]], tuple[dict[str, Spare], Sweep | None]
@@ -120,17 +125,22 @@ class Trials:
         except ValueError:
             return None
         keep = {one.name for one in setup.lines if one.found_slack is not None}
-        (found,) = findings(there, cancelled=self._cancelled, seen=self._seen.of(keep))
+        # what a bar or riser is off by counts for both sets where they are one and the same
+        seen = self._seen.of(keep) if _alike(setup) == _alike(self.setup) else None
+        (found,) = findings(there, cancelled=self._cancelled, seen=seen)
         return found, there
 
-    def worse(self, setup: Setup, lines: Iterable[str]) -> tuple[str, ...]:
-        """Which of these lines have less to spare in a changed setup, and then too little."""
-        found = []
+    def worse(self, setup: Setup, lines: Iterable[str]) -> dict[str, float]:
+        """Which of these lines have less to spare in a changed setup, and then too little: how much
+        that is, mm; nan where not known.
+        """
+        found = {}
         for name, spare in self.spare(setup, lines).items():
             less = self.found[name].margin - spare.margin > TELLING
-            if (less and spare.margin < 0.0) or math.isnan(spare.margin):
-                found.append(name)
-        return tuple(found)
+            lost = math.isnan(spare.margin) and not math.isnan(self.found[name].margin)
+            if (less and spare.margin < 0.0) or lost:
+                found[name] = spare.margin
+        return found
 
     def passing(self, points: np.ndarray, but: str) -> tuple[str, ...]:
         """The lines, ``but`` one, that straight ahead pass any of these points (K, 3) closely."""
@@ -149,6 +159,11 @@ class Trials:
         return sweep(
             setup, stock=self.swept.stock, step=step, only=lines, cancelled=self._cancelled
         )
+
+
+def _alike(setup: Setup) -> tuple[bool, bool]:
+    """Whether the new bar, and the new riser, are the stock ones."""
+    return setup.stock.bar == setup.new.bar, setup.stock.riser == setup.new.riser
 
 
 @dataclass(frozen=True)
@@ -205,13 +220,12 @@ def solved(trials: Trials, line: str, plan: Plan, spare: Spare | None = None) ->
     found = trials.finding(plan.setup, line)
     if found is None:
         return refused(line, plan.means, plan.setup, "it cannot be laid out so", plan.at)
-    finding, _ = found
-    return judged(trials, line, plan, finding)
+    return judged(trials, line, plan, *found)
 
 
-def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding) -> Remedy:
-    """What comes of a plan whose line is solved already."""
-    worse = trials.worse(plan.setup, plan.touches) if plan.touches else ()
+def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding, there: Sweep) -> Remedy:
+    """What comes of a plan whose line is solved already, swept as it is ``there``."""
+    worse = trials.worse(plan.setup, plan.touches) if plan.touches else {}
     return _remedy(
         line,
         plan,
@@ -221,7 +235,18 @@ def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding) -> Remed
         trials.found[line],
         worse=worse,
         why_not=finding.why if finding.verdict is Verdict.NOT_KNOWN else "",
+        more_bend=_more_bend(trials, line, there),
     )
+
+
+def _more_bend(trials: Trials, line: str, there: Sweep) -> float:
+    """By how much (rad) a control cable bends more, all told, than with the stock bars; nan for any
+    other line, and where it is not known.
+    """
+    if line_kinds()[trials.setup.line(line).kind].family != "cable":
+        return math.nan
+    now, before = (greatest(total_bend(one.line(line))) for one in (there, trials.stock))
+    return now - before
 
 
 def refused(line: str, means: Means, setup: Setup, why_not: str, at: str = "") -> Remedy:
@@ -242,8 +267,9 @@ def _remedy(
     margin: float,
     sigma: float,
     was: LineFinding,
-    worse: tuple[str, ...] = (),
+    worse: Mapping[str, float] | None = None,
     why_not: str = "",
+    more_bend: float = math.nan,
 ) -> Remedy:
     length = plan.setup.line(line).length
     gain = margin - was.margin
@@ -261,11 +287,13 @@ def _remedy(
         by=plan.by,
         length=length,
         longer=length - was.installed,
-        worse=worse,
+        worse=tuple(worse or ()),
+        worse_margins=tuple((worse or {}).values()),
         why_not=why_not,
         change=plan.change,
         gain=gain,
         together=plan.together,
+        more_bend=more_bend,
     )
 
 

@@ -70,7 +70,7 @@ def splices(trials: Trials, line: Line, before: Sequence[Remedy]) -> Iterator[Re
         why = "its wires are not known" if found else "it cannot be laid out so"
         yield refused(line.name, Means.SPLICE, trials.setup, why)
         return
-    remedy = judged(trials, line.name, Plan(Means.SPLICE, setup), found[0])
+    remedy = judged(trials, line.name, Plan(Means.SPLICE, setup), *found)
     if not plan.splices:
         remedy = replace(remedy, why_not=str(plan.why))
     yield replace(remedy, splice=plan)
@@ -93,7 +93,7 @@ def _extended(trials: Trials, line: Line, size: float) -> Remedy:
     found = trials.finding(setup, line.name)
     if found is None:
         return refused(line.name, Means.EXTENSION, setup, "it cannot be laid out so")
-    remedy = judged(trials, line.name, Plan(Means.EXTENSION, setup), found[0])
+    remedy = judged(trials, line.name, Plan(Means.EXTENSION, setup), *found)
     stub = line.stations[-1].stub
     calm = calm_at(found[1], setup.line(line.name), line.length - stub, PLUG_HALF)
     if remedy.why_not or calm:

@@ -1,0 +1,221 @@
+"""What is said of remedies, and which of them comes first: on remedies made by hand."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from barfit import scenario
+from barfit.analysis import Verdict
+from barfit.model import Setup
+from barfit.remedies import Change, Means, Remedies, Remedy, lower_bar
+from barfit.remedies.lengths import exact
+from barfit.remedies.ranking import ranked
+from barfit.remedies.trials import least_change
+from barfit.report.remedies import (
+    label,
+    lower_bar_sentence,
+    nothing_sentence,
+    refusals,
+    remedy_sentence,
+    remedy_values,
+)
+
+CLUTCH = "clutch cable"
+
+
+@cache
+def cruiser() -> Setup:
+    return scenario.load(Path(__file__).parent.parent / "data" / "cruiser.toml")
+
+
+def made(means: Means, **more: object) -> Remedy:
+    plain = Remedy(
+        CLUTCH, means, cruiser(), Verdict.REACHES, 4.0, 2.0, length=1345.0, longer=150.0, gain=60.0
+    )
+    return replace(plain, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("remedy", "text"),
+    [
+        (
+            made(
+                Means.ROLL_BAR,
+                by=math.radians(6),
+                sigma=4.5,
+                worse=("clutch cable",),
+                worse_margins=(-3.0,),
+            ),
+            "Roll the bar back 6°: margin +4 ± 9 mm; the clutch cable then is 3 mm short.",
+        ),
+        (
+            made(Means.NEXT_SIZE, together=("throttle return cable",)),
+            "Next size sold, 150 mm longer, the throttle return cable with it: margin +4 ± 4 mm.",
+        ),
+        (
+            made(Means.MADE_UP, verdict=Verdict.UNCERTAIN),
+            "Made up to 1345 mm: margin +4 ± 4 mm, which is not sure enough before it is measured "
+            "again.",
+        ),
+        (
+            made(Means.MADE_UP, verdict=Verdict.RUBS),
+            "Made up to 1345 mm: margin +4 ± 4 mm, but it rubs, so it needs a sleeve there.",
+        ),
+        (
+            made(
+                Means.REROUTE,
+                at="guide",
+                by=17.0,
+                change=Change.SHIFT,
+                verdict=Verdict.SHORT,
+                margin=-113.0,
+                sigma=math.nan,
+            ),
+            "Move 'guide' by 17 mm: it still lacks 113 mm.",
+        ),
+        (
+            made(
+                Means.SPLICE,
+                verdict=Verdict.NOT_KNOWN,
+                margin=math.nan,
+                length=math.nan,
+                why_not="a control cable is never lengthened",
+            ),
+            "Splice: no, a control cable is never lengthened.",
+        ),
+        (made(Means.LOWER_BAR, by=60.0), "Take a bar 60 mm lower: margin +4 ± 4 mm."),
+    ],
+)
+def test_a_remedy_in_one_sentence(remedy: Remedy, text: str) -> None:
+    assert remedy_sentence(remedy, "mm") == text
+
+
+def test_every_means_has_a_label_in_either_unit() -> None:
+    for means in Means:
+        for unit, name in (("mm", "mm"), ("in", "in")):
+            for one in (
+                made(means, by=25.4, at="thing"),
+                made(means, length=math.nan, why_not="x"),
+            ):
+                told = label(one, unit)
+                assert told
+                assert "nan" not in told
+                assert "–" not in told
+            if means in (Means.NEXT_SIZE, Means.EXTENSION, Means.SPLICE, Means.LOWER_BAR):
+                assert name in label(made(means, by=25.4), unit)
+
+
+def test_reasons_are_told_once() -> None:
+    no = {"verdict": Verdict.NOT_KNOWN, "margin": math.nan, "why_not": "never"}
+    found = Remedies(CLUTCH, (made(Means.EXTENSION, **no), made(Means.SPLICE, **no)))
+    assert refusals(found) == ["Plug-in extension and Splice: never"]
+    assert nothing_sentence(found).startswith("Nothing that was tried lets the clutch cable fit")
+    assert nothing_sentence(Remedies(CLUTCH)) == ""
+
+
+def test_a_lower_bar_as_the_only_answer() -> None:
+    lower = made(Means.LOWER_BAR, by=60.0)
+    more = replace(lower, line="other", by=85.0)
+    both = (Remedies(CLUTCH, (lower,)), Remedies("other", (more,)), Remedies("fits"))
+    assert lower_bar(both) == 85.0
+    assert both[0].lower_bar_only
+    assert both[0].taken(None) is lower
+    assert lower_bar_sentence(both, "mm") == (
+        "Nothing else works for the clutch cable and other: take a lower bar. "
+        "With a bar 85 mm lower every line could stay as it is."
+    )
+    other = (*both, Remedies("third", (made(Means.NEXT_SIZE),)))
+    assert math.isnan(lower_bar(other))
+    assert lower_bar_sentence(other, "mm") == ""
+
+
+def test_what_cures_surely_and_costs_least_comes_first() -> None:
+    sure = made(Means.NEXT_SIZE)
+    dearer = made(Means.MADE_UP)
+    unsure = made(Means.REROUTE, verdict=Verdict.UNCERTAIN)
+    harms = made(Means.ROLL_BAR, worse=("other",), worse_margins=(-1.0,))
+    lower = made(Means.LOWER_BAR)
+    helps = made(Means.MOVE_CONTROL, verdict=Verdict.SHORT, margin=-20.0)
+    never = made(Means.SPLICE, why_not="never")
+    given = [never, helps, lower, unsure, harms, dearer, sure]
+    order = ranked(CLUTCH, {CLUTCH: given}, "cable")
+    assert order == (sure, dearer, unsure, lower, harms, helps, never)
+    assert Remedies(CLUTCH, order).taken(None) is sure
+    assert Remedies(CLUTCH, order).taken(helps.key) is helps
+    assert Remedies(CLUTCH, order).taken(never.key) is sure
+
+
+def test_wires_are_plugged_before_a_branch_is_made_up_and_that_before_a_splice() -> None:
+    given = [made(Means.SPLICE), made(Means.MADE_UP), made(Means.EXTENSION)]
+    order = ranked(CLUTCH, {CLUTCH: given}, "harness")
+    assert [one.means for one in order] == [Means.EXTENSION, Means.MADE_UP, Means.SPLICE]
+
+
+def test_a_pair_takes_the_same_remedy() -> None:
+    names = ("pull", "return")
+
+    def of(line: str, means: Means, verdict: Verdict) -> Remedy:
+        other = tuple(name for name in names if name != line)
+        return made(means, line=line, verdict=verdict, together=other)
+
+    found = {
+        "pull": [
+            of("pull", Means.NEXT_SIZE, Verdict.UNCERTAIN),
+            of("pull", Means.MADE_UP, Verdict.REACHES),
+        ],
+        "return": [
+            of("return", Means.NEXT_SIZE, Verdict.REACHES),
+            of("return", Means.MADE_UP, Verdict.REACHES),
+        ],
+    }
+    for name in names:
+        taken = Remedies(name, ranked(name, found, "cable")).taken(None)
+        assert taken is not None
+        assert taken.means is Means.MADE_UP
+
+
+def test_a_brake_line_that_loses_a_guide_is_not_the_first_choice() -> None:
+    hose = next(one.name for one in cruiser().lines if one.kind == "brake_hose")
+    dropped = made(Means.REROUTE, line=hose, change=Change.DROP, at="guide")
+    longer = made(Means.NEXT_SIZE, line=hose)
+    assert ranked(hose, {hose: [dropped, longer]}, "hose") == (longer, dropped)
+
+
+def test_keys_tell_remedies_apart() -> None:
+    dropped = made(Means.REROUTE, change=Change.DROP, at="guide")
+    shifted = replace(dropped, change=Change.SHIFT)
+    assert (dropped.key, shifted.key) == ("reroute-drop:guide", "reroute-shift:guide")
+    assert made(Means.NEXT_SIZE).key == "next_size"
+
+
+def test_values_for_other_programs_have_no_nan() -> None:
+    values = remedy_values(made(Means.SPLICE, margin=math.nan, sigma=math.nan, by=math.nan), "mm")
+    assert values["margin"] is None
+    assert values["by"] is None
+
+
+@pytest.mark.parametrize(
+    ("tried", "wanted", "by"),
+    [
+        ([(0.0, -10.0), (10.0, 10.0)], 0.0, 5.0),
+        ([(0.0, -10.0), (10.0, 10.0), (-4.0, 10.0)], 0.0, -2.0),  # the nearer of both ways
+        ([(0.0, -10.0), (10.0, 5.0)], 8.0, 10.0 * 10.0 / 15.0),  # not wanted, but enough
+        ([(0.0, -10.0), (10.0, -3.0), (-10.0, -12.0)], 0.0, 10.0),  # not enough: what helps most
+        ([(0.0, -10.0), (10.0, math.nan)], 0.0, 0.0),
+    ],
+)
+def test_the_least_change_that_will_do(
+    tried: list[tuple[float, float]], wanted: float, by: float
+) -> None:
+    assert least_change(tried, wanted) == pytest.approx(by)
+
+
+def test_what_is_made_up_is_quoted_in_round_numbers_where_they_suit() -> None:
+    assert 795.0 + exact(795.0, 40.0, 80.0, 53.0) == 850.0
+    assert 795.0 + exact(795.0, 40.0, 54.0, 53.0) == 845.0  # 850 would be too long
+    assert exact(795.0, 51.0, 54.0, 53.0) == 53.0  # no round number suits
