@@ -87,7 +87,11 @@ def controls_of(setup: Setup, line: Line) -> list[Control]:
 
 def lines_of(setup: Setup, control: Control) -> tuple[str, ...]:
     """The lines that leave a control, in the setup's order."""
-    return tuple(line.name for line in setup.lines if control in controls_of(setup, line))
+    return tuple(
+        line.name
+        for line in setup.lines
+        if any(one.name == control.name for one in controls_of(setup, line))
+    )
 
 
 def _best(
@@ -126,9 +130,8 @@ def _rolled(setup: Setup, control: Control, by: float) -> Setup:
 
 
 def _along(setup: Setup, control: Control, by: float) -> Setup:
-    lines = lines_of(setup, control)
     setup = edits.change_control(setup, control.name, inboard=control.inboard + by)
-    return _unseen(setup, lines)
+    return _unseen(setup, lines_of(setup, control))
 
 
 def _unseen(setup: Setup, lines: tuple[str, ...]) -> Setup:

@@ -22,8 +22,8 @@ from barfit.trade.cables import total_bend
 from barfit.trade.poses import greatest
 
 # Between the turn angles of a sweep: one that is to say everything, as a check does, and one that
-# is to say what a line has to spare. The worst pose is refined in both, so that they agree to 0.1 mm, but for lines
-# that may lie in two shapes (seen: 2 mm).
+# is to say what a line has to spare. The worst pose is refined in both, so that they agree to
+# 0.1 mm, but for lines that may lie in two shapes (seen: 6 mm, a choke cable).
 FULL_STEP = math.radians(1.0)
 _SPARE_STEP = math.radians(8.0)
 TELLING = 1.0  # mm of margin that are more than none
