@@ -176,10 +176,16 @@ class LegendBox:
 
     def reach(self, scale: float) -> tuple[float, float]:
         """How far in from its corner the legend goes, across and up, pixels."""
+        scale = self._fitting(scale)
         return 320.0 * scale, 110.0 * scale
+
+    def _fitting(self, scale: float) -> float:
+        """The scale, or a smaller one where the legend would fill the picture's width."""
+        return min(scale, 0.75 * float(self._renderer.GetSize()[0]) / 320.0)
 
     def lay_out(self, legend: Legend | None, theme: Theme, scale: float) -> None:
         """Draw ``legend``, or nothing. Does nothing while all is as it was."""
+        scale = self._fitting(scale)
         state = (legend, theme.name, scale, self.on_left, self._renderer.GetSize())
         if state == self._state:
             return

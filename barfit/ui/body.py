@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtWidgets import QProgressBar, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QProgressBar,
+    QScrollArea,
+    QSplitter,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from barfit.ui.change_side import ChangeSide
 from barfit.ui.folds import Folds
@@ -12,7 +19,7 @@ from barfit.ui.offers import OfferBar
 from barfit.ui.settings import Settings
 from barfit.ui.setup_side import SetupSide
 from barfit.ui.steering_line import SteeringLine
-from barfit.ui.strip_frame import ROW_USUAL, height_for
+from barfit.ui.strip_frame import height_for, row_usual
 from barfit.ui.theme import GRID, Theme
 from barfit.ui.topic_side import TopicSide
 from barfit.ui.transport import Transport
@@ -24,12 +31,25 @@ USUAL_LINES = 8
 STEERING = 5 * GRID  # px for two sentences
 
 
-class Left(QStackedWidget):
+class Side(QStackedWidget):
     """Never narrower than its usual width, and wider where larger type needs it."""
 
+    def __init__(self, usual: int) -> None:
+        super().__init__()
+        self._usual = usual
+
     def minimumSizeHint(self) -> QSize:
-        """What its pages need, or the usual width."""
-        return super().minimumSizeHint().expandedTo(QSize(SIDE_WIDTH, 0))
+        """What its pages need, or the usual width; pages that scroll, no more than a little
+        height.
+        """
+        least = super().minimumSizeHint().expandedTo(QSize(self._usual, 0))
+        for page in (self.widget(at) for at in range(self.count())):
+            if isinstance(page, QScrollArea):
+                inside = page.widget()
+                inner = inside.minimumSizeHint().width() if inside is not None else 0
+                bar = page.verticalScrollBar().sizeHint().width()
+                least = least.expandedTo(QSize(inner + bar + 2 * page.frameWidth(), 0))
+        return least
 
 
 class Body(QWidget):
@@ -37,17 +57,18 @@ class Body(QWidget):
 
     def __init__(self, theme: Theme, viewport: QWidget) -> None:
         super().__init__()
-        self._sizes: list[list[int]] = []  # of the splitters, while only the picture is shown
+        self.alone = False  # whether only the picture is shown
+        self._sizes: list[list[int]] = []  # of the splitters meanwhile
         self.message = MessageBar()
         self.left_behind, self.file_notice = OfferBar(), OfferBar()
         self.setup_side = SetupSide(theme)
         self.change_side = ChangeSide(theme)
-        self.left = Left()
+        self.left = Side(SIDE_WIDTH)
         self.left.addWidget(self.setup_side)
         self.left.addWidget(self.change_side)
         self.folds = Folds()
         self.line_side, self.topic_side = LineSide(theme, self.folds), TopicSide(theme, self.folds)
-        self.right = QStackedWidget()
+        self.right = Side(SIDE_WIDTH - GRID)
         self.right.addWidget(self.line_side)
         self.right.addWidget(self.topic_side)
         self.transport = Transport(theme)
@@ -62,13 +83,13 @@ class Body(QWidget):
         self._middle.setStretchFactor(0, 1)
         self._across = _splitter(Qt.Orientation.Horizontal, self.left, self._middle, self.right)
         self._across.setStretchFactor(1, 1)
-        self.right.setMinimumWidth(SIDE_WIDTH - GRID)
         self.told = QWidget()  # what is told keeps its state while all of it is put away
         _stack(self.told, self.message, self.left_behind, self.file_notice)
         _stack(self, self.told, self._across)
 
     def show_picture_alone(self, alone: bool) -> None:
         """Put everything but the picture away, or bring it back as it was."""
+        self.alone = alone
         if alone:
             self._sizes = [splitter.sizes() for splitter in self._splitters().values()]
         for part in (self.told, self.left, self.right, self.under):
@@ -81,7 +102,7 @@ class Body(QWidget):
         """Divide a window of that size as it was last, or as it should be at first."""
         self.folds.restore(settings.folds)
         over = self.transport.sizeHint().height() + STEERING
-        under = height_for(USUAL_LINES, ROW_USUAL) + over
+        under = height_for(USUAL_LINES, row_usual()) + over
         self._across.setSizes([SIDE_WIDTH, width - 2 * SIDE_WIDTH, SIDE_WIDTH])
         self._middle.setSizes([height - under, under])
         for name, splitter in self._splitters().items():

@@ -68,10 +68,10 @@ class ChangeSide(QWidget):
         self._setup: Setup | None = None
         self._unit = "mm"
         self._part = Part("new")
-        back = Button("Back to the answer")
-        back.setProperty("role", "quiet")
-        back.setToolTip("Leave the forms (Esc)")
-        Worn(back, "back", theme, "accent")
+        back = Button("Back")
+        back.setAccessibleName("Back to the answer")
+        back.setToolTip("Back to the answer (Esc)")
+        Worn(back, "back", theme)
         back.clicked.connect(self.done)
         self.parts = GroupedChoices()
         self.parts.setAccessibleName("What to change")
@@ -95,7 +95,7 @@ class ChangeSide(QWidget):
         inner.setObjectName("side")
         inner.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         held = QVBoxLayout(inner)
-        held.setContentsMargins(2 * GRID, GRID, 2 * GRID, 2 * GRID)
+        held.setContentsMargins(2 * GRID - 2, GRID, 2 * GRID - 2, 2 * GRID)  # less the frame
         held.addWidget(self.form)
         scroll.setWidget(inner)
         buttons = QHBoxLayout()
@@ -108,8 +108,8 @@ class ChangeSide(QWidget):
         head.setSpacing(GRID)
         top = QHBoxLayout()
         top.addWidget(label("Change the setup", Type.TITLE), 1)
+        top.addWidget(back)
         head.addLayout(top)
-        head.addWidget(back, 0, Qt.AlignmentFlag.AlignLeft)
         head.addWidget(self.parts)
         head.addLayout(buttons)
         column = QVBoxLayout(self)

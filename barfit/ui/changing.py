@@ -89,7 +89,8 @@ class Changing:
 
     def show_stations(self) -> None:
         """Handles at the stations of the selected line while it is being changed."""
-        changing = self._line_side.changing and self._session.selected is not None
+        chosen = self._session.selected is not None and not self._body.alone
+        changing = self._line_side.changing and chosen
         self._viewport.show_stations(self.reshaping.mark() if changing else None)
 
     def show_forms(self) -> None:

@@ -84,6 +84,25 @@ class _Sheet:
         self._middle = (0.5 * (left + right), 0.5 * (low + high))
         self._centre = inner.center()
         self._box = box
+        self._make_room(inner)
+
+    def _make_room(self, inner: QRectF) -> None:
+        """Smaller and moved where a dimension set off to a side would leave the sheet."""
+        for _ in range(3):  # what is set off shrinks with the part, arrows do not
+            ends = [end for dim in self._view.dims for end in self._ends(dim)]
+            if not ends:
+                return
+            left, right = min(p.x() for p in ends), max(p.x() for p in ends)
+            top, low = min(p.y() for p in ends), max(p.y() for p in ends)
+            room = inner.adjusted(-MARGIN + 4, -MARGIN + 4, MARGIN - 4, MARGIN)
+            over = max((right - left) / room.width(), (low - top) / room.height())
+            self._scale /= max(over, 1.0)
+            if over <= 1.0:
+                self._centre += QPointF(
+                    max(room.left() - left, 0.0) - max(right - room.right(), 0.0),
+                    max(room.top() - top, 0.0) - max(low - room.bottom(), 0.0),
+                )
+                return
 
     def draw(self, key: str, text: str) -> None:
         """Part, dimensions, and the one of that key on top in the accent."""
@@ -142,11 +161,7 @@ class _Sheet:
         middle.
         """
         a, b = self._at(dim.a), self._at(dim.b)
-        across = _across(dim.along, a, b)
-        off = dim.off * self._size * self._scale
-        far = max if off > 0 else min
-        reach = far(_dot(a, across), _dot(b, across)) + off
-        ends = [point + across * (reach - _dot(point, across)) for point in (a, b)]
+        ends = self._ends(dim)
         painter = self._painter
         painter.setPen(QPen(ink, 1.0))
         for point, end in zip((a, b), ends, strict=True):
@@ -156,6 +171,15 @@ class _Sheet:
         self._arrow(ends[0], ends[1], ink)
         self._arrow(ends[1], ends[0], ink)
         return (ends[0] + ends[1]) / 2.0
+
+    def _ends(self, dim: Dim) -> list[QPointF]:
+        """Where a dimension's line begins and ends, set off to its side."""
+        a, b = self._at(dim.a), self._at(dim.b)
+        across = _across(dim.along, a, b)
+        off = dim.off * self._size * self._scale
+        far = max if off > 0 else min
+        reach = far(_dot(a, across), _dot(b, across)) + off
+        return [point + across * (reach - _dot(point, across)) for point in (a, b)]
 
     def _arc(self, arc: Arc, ink: QColor, width: float) -> QPointF:
         apex, a, b = self._at(arc.apex), self._at(arc.a), self._at(arc.b)

@@ -41,7 +41,7 @@ class Form(QWidget):
         self._order: list[QWidget] = []
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(GRID // 2)
+        self._column.setSpacing(6)
 
     def show_groups(self, groups: tuple[Group, ...], views: Views, unit: str) -> None:
         """Show these fields. Where they are the same as before, only their values change, so that
@@ -107,7 +107,9 @@ class Form(QWidget):
         row = QHBoxLayout(head)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(GRID // 2)
-        row.addWidget(label(group.heading, Type.STRONG), 1)
+        heading = label(group.heading, Type.STRONG)
+        heading.setWordWrap(True)
+        row.addWidget(heading, 1)
         for action in group.actions:
             button = Button(action.label)
             button.setProperty("role", "quiet")

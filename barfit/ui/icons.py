@@ -7,15 +7,15 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from PySide6.QtCore import QByteArray, QObject, QRectF, Qt
+from PySide6.QtCore import QByteArray, QObject, QRectF, QSize, Qt
 from PySide6.QtGui import QAction, QIcon, QPainter, QPixmap
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QAbstractButton
 
 from barfit.catalogue import data_dir
-from barfit.ui.theme import Theme
+from barfit.ui.theme import Theme, type_scale
 
-SIZE = 16  # px
+SIZE = 16  # px beside type of usual size
 RATIO = 3  # drawn at three times their size, so that they stay sharp on dense screens
 
 
@@ -36,6 +36,9 @@ class Worn(QObject):
     ) -> None:
         super().__init__(wearer)
         self._wearer, self.name, self._theme, self._colour = wearer, name, theme, colour
+        if isinstance(wearer, QAbstractButton):
+            size = round(SIZE * type_scale())
+            wearer.setIconSize(QSize(size, size))
         theme.changed.connect(self.draw)
         self.draw()
 

@@ -35,7 +35,9 @@ class LineChange(QWidget):
         self.own, self.place = Form(), Form()
         for form in (self.own, self.place):
             form.edited.connect(self.edited)
-        self.copy, self.delete = Button("Duplicate line"), Button("Delete line")
+        self.copy, self.delete = Button("Duplicate"), Button("Delete")
+        self.copy.setAccessibleName("Duplicate line")
+        self.delete.setAccessibleName("Delete line")
         self.copy.clicked.connect(self._copy_line)
         self.delete.clicked.connect(self._delete_line)
         self.guide, self.drop = Button("Add guide after it"), Button("Delete it")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -18,14 +18,13 @@ from barfit.analysis import Verdict
 from barfit.report.slides import Slide
 from barfit.ui.icons import Worn
 from barfit.ui.marks import draw_mark, draw_refused
-from barfit.ui.theme import GRID, Theme
+from barfit.ui.theme import GRID, Theme, show_scale
 from barfit.ui.turn_line import TurnLine
 from barfit.ui.widgets import Button, label
 from barfit.ui.words import typeset
 
 CARD = 0.36  # of the width
 PAPER = 240  # of 255: how much of what is behind the words is covered
-USUAL = (1280, 800)  # the size of the window at which type has its usual size
 STEPS = {"small": 1.05, "body": 1.25, "lead": 1.6, "head": 2.7, "title": 1.75}
 LEAST = 0.45  # of the size of type, where the words need more room than there is
 
@@ -242,8 +241,7 @@ class Show(QWidget):
 
     def _fit(self) -> None:
         """Type as large as the window asks for, or as its words leave room for."""
-        size = min(self.width() / USUAL[0], self.height() / USUAL[1])
-        size = min(max(size, 0.75), 2.0)
+        size = show_scale(self.width(), self.height())
         card = round(CARD * self.width())
         for frame in (self._top, self._card):
             frame.setFixedWidth(card)
@@ -284,6 +282,9 @@ class Show(QWidget):
             words.setFont(font)
         side = round(1.5 * self._word.fontMetrics().height())
         self._mark.setFixedSize(side, side)
+        tall = self.counter.fontMetrics().height()
+        for arrow in (self._back, self._on):
+            arrow.setIconSize(QSize(tall, tall))
         self.turn.updateGeometry()
 
     # what Qt tells

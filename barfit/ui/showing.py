@@ -75,6 +75,7 @@ class Showing(QObject):
             window.viewport.where(),
         )
         window.body.show_picture_alone(True)
+        window.changing.show_stations()
         window.menuBar().hide()
         session.show_bars(False)
         self._show_ghost(True)
@@ -93,6 +94,7 @@ class Showing(QObject):
         self.view.hide()
         window.menuBar().show()
         window.body.show_picture_alone(False)
+        window.changing.show_stations()
         self._show_ghost(before.ghost)
         session.show_bars(before.stock)
         if before.selected is None or any(

@@ -6,10 +6,11 @@ import math
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF
+from PySide6.QtGui import QFontMetricsF
 
-from barfit.ui.theme import GRID
+from barfit.ui.theme import GRID, Type, font
 
-AXIS = 5 * GRID
+AXIS = 5 * GRID  # at the usual size of type; see axis_height
 EDGE = 3 * GRID  # right of the last degree, room for half a mark and a word
 MARK = 14.0  # px, the size of a verdict's mark
 ROW_LEAST, ROW_USUAL, ROW_MOST = 16, 20, 26
@@ -27,13 +28,14 @@ class StripFrame:
     labels: float
     locks: tuple[float, float] = (-math.radians(40), math.radians(40))
     rows: int = 0
+    axis: float = AXIS
 
     @property
     def plot(self) -> QRectF:
         """The rectangle over which the turn runs, down to the last row."""
-        room = max(self.height - AXIS - GRID, 1.0)
-        height = min(room, max(self.rows, 1) * ROW_MOST)
-        return QRectF(self.labels, AXIS, max(self.width - self.labels - EDGE, 1.0), height)
+        room = max(self.height - self.axis - GRID, 1.0)
+        height = min(room, max(self.rows, 1) * max(ROW_MOST, row_usual()))
+        return QRectF(self.labels, self.axis, max(self.width - self.labels - EDGE, 1.0), height)
 
     def x_of(self, turn: float) -> float:
         """Where a turn (rad) lies, px."""
@@ -68,6 +70,21 @@ class StripFrame:
         return int((y - plot.top()) / (plot.height() / self.rows))
 
 
+def axis_height() -> int:
+    """px over the rows: the turn or the locks, and under them the degrees."""
+    return max(AXIS, round(2 * QFontMetricsF(font(Type.SMALL)).height() + 1.5 * GRID))
+
+
+def row_least() -> int:
+    """px of a row, so that its name can still be read."""
+    return max(ROW_LEAST, round(QFontMetricsF(font(Type.BODY)).height()))
+
+
+def row_usual() -> int:
+    """px of a row, with some air."""
+    return max(ROW_USUAL, row_least() + 4)
+
+
 def height_for(rows: int, each: int) -> int:
     """The height of a strip whose rows are ``each`` px high."""
-    return AXIS + max(rows, LEAST_ROWS) * each + GRID
+    return axis_height() + max(rows, LEAST_ROWS) * each + GRID

@@ -12,7 +12,7 @@ from barfit.analysis import Sweep
 from barfit.report.phrases import turn_words
 from barfit.ui.marks import draw_mark, polygon
 from barfit.ui.ribbons import Ribbon, stretches, unknown_stretches
-from barfit.ui.strip_frame import AXIS, MARK, StripFrame
+from barfit.ui.strip_frame import MARK, StripFrame
 from barfit.ui.theme import GRID, Colours, Type, font
 
 STALE = 0.35  # opacity of what belongs to the setup before an edit
@@ -119,7 +119,7 @@ def _draw_fork(
 def draw_axis(painter: QPainter, frame: StripFrame, colours: Colours) -> None:
     """Degrees from lock to lock, and a dotted line straight ahead."""
     plot = frame.plot
-    base = AXIS - 4
+    base = frame.axis - 4
     muted = QColor(colours.muted)
     painter.setPen(QPen(QColor(colours.line), 1))
     painter.drawLine(QPointF(plot.left(), base), QPointF(plot.right(), base))
@@ -132,7 +132,7 @@ def draw_axis(painter: QPainter, frame: StripFrame, colours: Colours) -> None:
         painter.drawText(place, Qt.AlignmentFlag.AlignCenter, text)
     painter.setPen(QPen(muted, 1, Qt.PenStyle.DotLine))
     ahead = frame.x_of(0.0)
-    painter.drawLine(QPointF(ahead, AXIS), QPointF(ahead, plot.bottom()))
+    painter.drawLine(QPointF(ahead, frame.axis), QPointF(ahead, plot.bottom()))
 
 
 def axis_words(frame: StripFrame) -> list[tuple[QRectF, str]]:
@@ -144,7 +144,7 @@ def axis_words(frame: StripFrame) -> list[tuple[QRectF, str]]:
         text = f"{abs(degrees)}°"
         room = metrics.horizontalAdvance(text) + 8
         x = frame.x_of(math.radians(degrees))
-        found.append((QRectF(x - room / 2, AXIS - 8 - height, room, height), text))
+        found.append((QRectF(x - room / 2, frame.axis - 8 - height, room, height), text))
     for text, right in (("right lock", False), ("left lock", True)):
         room = metrics.horizontalAdvance(text) + 1
         left = plot.right() - room if right else plot.left()
@@ -156,7 +156,10 @@ def _ticks(frame: StripFrame) -> list[int]:
     """The degrees that are numbered, lock to lock."""
     right, left = (math.degrees(lock) for lock in frame.locks)
     step = 10 if left - right > 40 else 5
-    return [at for at in range(-90, 91, step) if right - 1e-7 <= at <= left + 1e-7]
+    room = QFontMetricsF(font(Type.SMALL)).horizontalAdvance("40°") + GRID
+    while step < 40 and step * frame.plot.width() / (left - right) < room:
+        step *= 2
+    return [at for at in range(-80, 81, step) if right - 1e-7 <= at <= left + 1e-7]
 
 
 def draw_stop(painter: QPainter, frame: StripFrame, colours: Colours, turn: float) -> None:
@@ -169,10 +172,10 @@ def draw_stop(painter: QPainter, frame: StripFrame, colours: Colours, turn: floa
     for lock in (right, left):
         if turn == 0.0 or (lock < 0.0) == (turn < 0.0):
             low, high = sorted((x, frame.x_of(lock)))
-            painter.fillRect(QRectF(low, AXIS - 4.5, high - low, 3), bad)
-    painter.fillRect(QRectF(x - 1, AXIS - 12, 2, 10), bad)
+            painter.fillRect(QRectF(low, frame.axis - 4.5, high - low, 3), bad)
+    painter.fillRect(QRectF(x - 1, frame.axis - 12, 2, 10), bad)
     painter.setPen(QPen(bad, 1, Qt.PenStyle.DashLine))
-    painter.drawLine(QPointF(x, AXIS - 2), QPointF(x, frame.plot.bottom()))
+    painter.drawLine(QPointF(x, frame.axis - 2), QPointF(x, frame.plot.bottom()))
 
 
 def draw_playhead(painter: QPainter, frame: StripFrame, colours: Colours, turn: float) -> None:
@@ -181,9 +184,10 @@ def draw_playhead(painter: QPainter, frame: StripFrame, colours: Colours, turn: 
     x = frame.x_of(turn)
     bottom = plot.bottom() + 2
     painter.setPen(QPen(QColor(colours.panel), 4))
-    painter.drawLine(QPointF(x, AXIS - 3), QPointF(x, bottom))
+    painter.drawLine(QPointF(x, frame.axis - 3), QPointF(x, bottom))
     painter.setPen(QPen(QColor(colours.accent), 2))
-    painter.drawLine(QPointF(x, AXIS - 6), QPointF(x, bottom))
+    painter.drawLine(QPointF(x, frame.axis - 6), QPointF(x, bottom))
+    tip = frame.axis - 2
     painter.setFont(font(Type.STRONG))
     metrics = QFontMetricsF(painter.font())
     text = turn_words(turn)
@@ -193,13 +197,13 @@ def draw_playhead(painter: QPainter, frame: StripFrame, colours: Colours, turn: 
     pill = QRectF(left, 1, width, height)
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(QColor(colours.panel))
-    around = pill.adjusted(-4, -1, 4, AXIS - 6 - height)
+    around = pill.adjusted(-4, -1, 4, frame.axis - 6 - height)
     painter.drawRect(around)
     for place, _ in axis_words(frame):
         if place.intersects(around):
             painter.drawRect(place)  # a word half covered would read as another
     painter.setBrush(QColor(colours.accent))
     painter.drawRoundedRect(pill, 5, 5)
-    painter.drawPolygon(polygon((x - 5, AXIS - 9), (x + 5, AXIS - 9), (x, AXIS - 2)))
+    painter.drawPolygon(polygon((x - 5, tip - 7), (x + 5, tip - 7), (x, tip)))
     painter.setPen(QColor(colours.on_accent))
     painter.drawText(pill, Qt.AlignmentFlag.AlignCenter, text)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from PySide6.QtCore import QObject, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QGuiApplication, QPalette
+from PySide6.QtGui import QColor, QFont, QFontInfo, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication
 
 from barfit.analysis import Verdict
@@ -129,6 +129,20 @@ SCALE = {
     Type.TITLE: (1.3, QFont.Weight.DemiBold),
     Type.FIGURE: (1.5, QFont.Weight.DemiBold),
 }
+
+
+USUAL_TYPE = 12  # px of the system's font on most desktops
+USUAL_SHOW = (1280, 800)  # px of a window in which what is shown to a customer is of usual size
+
+
+def type_scale() -> float:
+    """How much larger than usual the system's type is, for what Qt does not write; 1 at least."""
+    return max(QFontInfo(QApplication.font()).pixelSize() / USUAL_TYPE, 1.0)
+
+
+def show_scale(width: int, height: int) -> float:
+    """How much larger than usual words are in a window of that size that is shown to a customer."""
+    return min(max(min(width / USUAL_SHOW[0], height / USUAL_SHOW[1]), 0.75), 2.0)
 
 
 def font(step: Type) -> QFont:

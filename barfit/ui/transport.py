@@ -9,7 +9,7 @@ from PySide6.QtCore import QElapsedTimer, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QWidget
 
-from barfit.ui.icons import SIZE, Worn
+from barfit.ui.icons import Worn
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, Segments, label
 
@@ -112,7 +112,6 @@ class Transport(QWidget):
         ):
             button = Button()
             button.setProperty("role", "play" if name == "play" else "icon")
-            button.setIconSize(QSize(SIZE, SIZE))
             button.setToolTip(tip)
             button.setAccessibleName(tip.partition(" (")[0])
             worn = Worn(button, name, theme, "on_accent" if name == "play" else "text")

@@ -28,7 +28,14 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 from barfit.analysis import Sweep
 from barfit.report.phrases import capital, turn_words
 from barfit.ui.ribbons import Ribbon
-from barfit.ui.strip_frame import AXIS, MARK, ROW_LEAST, ROW_USUAL, StripFrame, height_for
+from barfit.ui.strip_frame import (
+    MARK,
+    StripFrame,
+    axis_height,
+    height_for,
+    row_least,
+    row_usual,
+)
 from barfit.ui.strip_paint import STALE, draw_axis, draw_playhead, draw_row, draw_stop
 from barfit.ui.theme import GRID, Theme, Type, font
 from barfit.ui.words import length_text
@@ -82,7 +89,7 @@ class TurnStrip(QWidget):
     def show_rows(self, sweep: Sweep | None, rows: Sequence[Ribbon]) -> None:
         """Show these ribbons; None and no rows while nothing is known yet."""
         self._sweep, self._rows = sweep, tuple(rows)
-        self.setMinimumHeight(height_for(len(self._rows), ROW_LEAST))
+        self.setMinimumHeight(height_for(len(self._rows), row_least()))
         self.updateGeometry()
         self._changed()
 
@@ -107,7 +114,7 @@ class TurnStrip(QWidget):
 
     def sizeHint(self) -> QSize:
         """Enough for the rows at an easy height."""
-        return QSize(560, height_for(len(self._rows), ROW_USUAL))
+        return QSize(560, height_for(len(self._rows), row_usual()))
 
     @property
     def rows(self) -> tuple[Ribbon, ...]:
@@ -119,7 +126,12 @@ class TurnStrip(QWidget):
         """Where things lie now."""
         if self._frame is None:
             self._frame = StripFrame(
-                self.width(), self.height(), self._labels(), self._locks, len(self._rows)
+                self.width(),
+                self.height(),
+                self._labels(),
+                self._locks,
+                len(self._rows),
+                axis_height(),
             )
         return self._frame
 
@@ -202,7 +214,7 @@ class TurnStrip(QWidget):
         """Tooltips depend on what is under the cursor."""
         if isinstance(event, QHelpEvent):
             row = self._row_at(event.pos().y())
-            if row is None and self._stops and event.pos().y() < AXIS:
+            if row is None and self._stops and event.pos().y() < self.frame.axis:
                 QToolTip.showText(event.globalPos(), self._stop_words, self)
             elif row is None:
                 QToolTip.hideText()

@@ -42,6 +42,7 @@ from barfit.model import Setup
 from barfit.scene import Scene
 from barfit.session import Pose, Result
 from barfit.ui.hand import Hand
+from barfit.ui.theme import show_scale, type_scale
 
 FIRST_VIEW = "three-quarter"
 STILL_AFTER = 400  # ms without a change, after which the picture counts as standing still
@@ -324,7 +325,9 @@ class Viewport(QWidget):
 
     def _fit(self) -> None:
         """A standard view is fitted anew to the size; one the user turned is left alone."""
-        self.scene.scale = self.devicePixelRatioF() * (1.0 if self.scene.show_legend else SHOWN)
+        alone = not self.scene.show_legend
+        shown = SHOWN * show_scale(self.width(), self.height()) if alone else 1.0
+        self.scene.scale = self.devicePixelRatioF() * type_scale() * shown
         if self._view is not None:
             self.view(self._view)
 

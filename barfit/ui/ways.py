@@ -111,7 +111,7 @@ class Ways(QWidget):
         self.keep.clicked.connect(lambda: self.kept.emit(self._line.routing if self._line else ""))
         buttons = QGridLayout()
         buttons.setSpacing(GRID)
-        buttons.addWidget(self.add, 0, 0)
+        buttons.addWidget(self.add, 0, 0, Qt.AlignmentFlag.AlignLeft)
         buttons.addWidget(self.keep, 0, 1)
         buttons.addWidget(self.drop, 1, 0, Qt.AlignmentFlag.AlignLeft)
         column = QVBoxLayout(self)

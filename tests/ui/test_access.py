@@ -21,6 +21,7 @@ from test_looks import contrast, luminance
 from barfit.analysis import Verdict
 from barfit.scene.colours import CAUTION, NOTE, SCALES, THEMES, TROUBLE, Colour
 from barfit.ui.show import PAPER
+from barfit.ui.strip_paint import axis_words
 from barfit.ui.theme import DARK, LIGHT, Colours
 from barfit.ui.window import Window
 
@@ -127,6 +128,9 @@ def test_marks_edges_and_focus_stand_out(c):
     for ground in (c.panel, c.raised):
         assert contrast(c.edge, ground) >= SIGN  # where a field begins
     assert contrast(c.bad, c.raised) >= SIGN  # the edge of a field that is refused
+    for ground in (c.raised, c.panel, c.accent_wash):
+        assert contrast(c.text, ground) >= SIGN  # icons on buttons and in menus
+    assert contrast(c.on_accent, c.accent) >= SIGN  # and on the one that plays
 
 
 @PALETTES
@@ -319,6 +323,19 @@ def cut_off(window: Window) -> list[str]:
         holder = widget.parentWidget()
         if holder is not None and widget.geometry().right() > holder.width():
             told.append(f"reaches out: {widget.text()!r}")
+    for area in window.findChildren(QScrollArea):
+        inside = area.widget()
+        if area.isVisible() and inside is not None and inside.width() > area.viewport().width():
+            told.append(f"wider than it is shown: {area.accessibleName()!r}")
+    strip = window.strip
+    if strip.isVisible():
+        if strip.frame.row_box(0).height() < strip.fontMetrics().height() - 1:
+            told.append("names run into each other in the strip")
+        words = axis_words(strip.frame)
+        if any(a[0].intersects(b[0]) for a, b in combinations(words, 2)):
+            told.append("words over the strip's axis run into each other")
+    if window.minimumSizeHint().width() > window.width():
+        told.append(f"the window asks for {window.minimumSizeHint().width()} px")
     return told
 
 
@@ -337,6 +354,8 @@ def test_larger_type_is_not_cut_off(qtbot, larger):
 
 def test_larger_type_is_not_cut_off_in_the_forms(qtbot, larger):
     qtbot.keyClick(larger, Qt.Key.Key_F2)
+    larger.session.select(larger.session.setup.lines[0].name)
+    larger.resize(1280, 800)
     qtbot.wait(50)
     assert "\n".join(cut_off(larger)) == ""
 
