@@ -20,6 +20,7 @@ from barfit.analysis import LineFinding, Sweep, problems
 from barfit.analysis.stops import crosses_steering, steering_stops
 from barfit.commands.film import film
 from barfit.commands.order import order
+from barfit.commands.plan import plan
 from barfit.commands.remedies import remedies
 from barfit.commands.shared import (
     FITS,
@@ -210,6 +211,7 @@ def picture(
 app.command()(film)
 app.command()(order)
 app.command()(remedies)
+app.command()(plan)
 
 
 @app.command()

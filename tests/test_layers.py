@@ -86,6 +86,7 @@ MAY_USE: dict[str, set[str]] = {
     "tomlkit": {"scenario"},
     "trimesh": {"scenario/meshes.py"},
     "filelock": {"recovery"},
+    "icalendar": {"workshop/calendar.py"},
     "numba": {"compiled"},
     "typer": {"cli", "commands"},
     "imageio_ffmpeg": {"film"},

@@ -18,12 +18,15 @@ from barfit.commands.shared import (
     FITS,
     MISFITS,
     UNUSABLE,
+    Files,
     Unusable,
     Worked,
     failure_values,
     load_setup,
     output,
+    rejected_sentences,
     say,
+    scenario_files,
     work_out,
     writable,
 )
@@ -55,10 +58,8 @@ from barfit.report.orders import (
     why_text,
 )
 from barfit.report.phrases import capital
-from barfit.report.remarks import worst_first
 from barfit.report.sentences import CAUTION
 from barfit.report.sets import set_sentences, set_values
-from barfit.trade import Grade
 from barfit.workshop import Group, Order
 from barfit.workshop import order as ordered
 from barfit.workshop.money import Money, money
@@ -89,10 +90,7 @@ class Bought:
 
 
 def order(
-    files: Annotated[
-        list[str],
-        typer.Argument(metavar="FILE...", help="Scenario files (TOML), or folders of them."),
-    ],
+    files: Files,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")] = False,
     csv: Annotated[
         str | None,
@@ -117,24 +115,10 @@ def order(
     """
     if csv is not None:
         writable(Path(csv), "the table")
-    paths = _files(files)
+    paths = scenario_files(files)
     if len(paths) == 1:
         return _one(paths[0], as_json, csv, by)
     return _several(paths, as_json, csv, by)
-
-
-def _files(given: Sequence[str]) -> list[str]:
-    """The scenario files that are meant, those of folders by name, each once."""
-    found: dict[str, None] = {}
-    for one in given:
-        if not Path(one).is_dir():
-            found[one] = None
-            continue
-        inside = sorted(str(path) for path in Path(one).glob("*.toml"))
-        if not inside:
-            raise Unusable(f"{one}: there is no scenario file (.toml) in this folder.")
-        found |= dict.fromkeys(inside)
-    return list(found)
 
 
 def _one(file: str, as_json: bool, csv: str | None, by: By | None) -> int:
@@ -236,7 +220,7 @@ def _print(console: Console, bought: Bought) -> None:
 
     tell(f"{setup.machine.name}: what to order for {setup.new.title}")
     found = taken(setup, bought.worked.remedies)
-    rejects = _rejects(bought)
+    rejects = rejected_sentences(bought.worked)
     if rejects:
         tell("", "Not acceptable whatever is ordered; mend that first:", *rejects)
     if found:
@@ -260,20 +244,6 @@ def _print(console: Console, bought: Bought) -> None:
     for one in bought.sets:
         tell("", *set_sentences(one, listed.currency, unit))
     tell("", INVENTED, CAUTION)
-
-
-def _rejects(bought: Bought) -> list[str]:
-    """What makes the bars unacceptable and is not mended by what is done about a line."""
-    mended = {
-        name
-        for name, remedy in taken(bought.setup, bought.worked.remedies).items()
-        if remedy is not None
-    }
-    return [
-        remark.words()
-        for remark in worst_first(bought.worked.checked.remarks)
-        if remark.judged.grade is Grade.REJECT and not (remark.line and remark.about in mended)
-    ]
 
 
 def _table(*headings: str) -> Table:
@@ -334,7 +304,7 @@ def _values(bought: Bought) -> dict[str, Any]:
         "bars": setup.new.title,
         "by": str(setup.job.by),
         "fits": bought.worked.checked.fits,
-        "rejected": _rejects(bought),
+        "rejected": rejected_sentences(bought.worked),
         "lines": [
             {
                 "line": one.line,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,18 +18,38 @@ from barfit import scenario
 from barfit.analysis import Sweep, corrected, findings, problems, sweep
 from barfit.model import Setup
 from barfit.remedies import Remedies, remedies
+from barfit.report.remarks import worst_first
 from barfit.report.results import RESULT_FORMAT, Checked
 from barfit.report.trade import remarks
-from barfit.trade import Trade, trade
+from barfit.trade import Grade, Trade, trade
+from barfit.workshop.orders import taken
 
 FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
 
 File = Annotated[str, typer.Argument(metavar="FILE", help="A scenario file (TOML).")]
+Files = Annotated[
+    list[str],
+    typer.Argument(metavar="FILE...", help="Scenario files (TOML), or folders of them."),
+]
 StockBars = Annotated[bool, typer.Option("--stock", help="With the stock bars, not the new ones.")]
 
 
 class Unusable(Exception):
     """Input that cannot be used; the text is a sentence for the user."""
+
+
+def scenario_files(given: Sequence[str]) -> list[str]:
+    """The scenario files that are meant, those of folders by name, each once."""
+    found: dict[str, None] = {}
+    for one in given:
+        if not Path(one).is_dir():
+            found[one] = None
+            continue
+        inside = sorted(str(path) for path in Path(one).glob("*.toml"))
+        if not inside:
+            raise Unusable(f"{one}: there is no scenario file (.toml) in this folder.")
+        found |= dict.fromkeys(inside)
+    return list(found)
 
 
 def load_setup(file: str) -> Setup:
@@ -79,6 +99,17 @@ def work_out(setup: Setup, label: str = "Turning lock to lock") -> Worked:
         )
     checked = Checked(False, found, remarks(figures, setup, setup.unit))
     return Worked(setup, swept, checked, figures, cures)
+
+
+def rejected_sentences(worked: Worked) -> list[str]:
+    """What makes the bars unacceptable and is not mended by what is done about a line."""
+    decided = taken(worked.setup, worked.remedies)
+    mended = {name for name, remedy in decided.items() if remedy is not None}
+    return [
+        remark.words()
+        for remark in worst_first(worked.checked.remarks)
+        if remark.judged.grade is Grade.REJECT and not (remark.line and remark.about in mended)
+    ]
 
 
 def failure_values(error: scenario.ScenarioError) -> dict[str, Any]:

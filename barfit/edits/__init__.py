@@ -26,6 +26,7 @@ from barfit.edits.controls import (
     duplicate_control,
     rename_control,
 )
+from barfit.edits.job import arrived, signed, ticked
 from barfit.edits.lines import (
     add_line,
     change_line,
@@ -60,6 +61,7 @@ __all__ = [
     "add_line",
     "add_routing",
     "add_solid",
+    "arrived",
     "bars_names",
     "caught",
     "change_bar",
@@ -91,7 +93,9 @@ __all__ = [
     "rename_routing",
     "rename_solid",
     "routing_names",
+    "signed",
     "taken_back",
+    "ticked",
     "use_bars",
     "use_other_bars",
     "use_routing",

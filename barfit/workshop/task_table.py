@@ -40,7 +40,7 @@ class Hours:
 
 @dataclass(frozen=True)
 class TaskRow:
-    """One row of the table.
+    """One row of the table; its ``label`` names the line or circuit as ``{about}``.
 
     ``each`` are the further hours for every wire, ``back`` those to put back what was taken off.
     ``after`` are the rows whose tasks come before it, where they are about the same lines.

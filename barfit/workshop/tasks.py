@@ -234,7 +234,7 @@ def _task(row: str, about: str = "", reasons: Iterable[Reason] = (), wires: int 
     return Task(
         key=f"{row}: {about}" if about else row,
         row=row,
-        label=told.label,
+        label=told.label.format(about=about),
         text=told.text,
         hours=told.hours + told.each.times(wires),
         about=about,

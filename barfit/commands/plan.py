@@ -1,0 +1,390 @@
+"""`barfit plan`: the work task by task, when it can be done, and the check list before riding."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from rich import box
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from barfit import scenario
+from barfit.analysis import Sweep, corrected, findings, problems, sweep
+from barfit.commands.shared import (
+    FITS,
+    MISFITS,
+    UNUSABLE,
+    Files,
+    Unusable,
+    Worked,
+    failure_values,
+    load_setup,
+    output,
+    progress_bar,
+    rejected_sentences,
+    say,
+    scenario_files,
+    work_out,
+    writable,
+)
+from barfit.model import By, Setup
+from barfit.report.checklist import (
+    RULES,
+    brake_caution,
+    caution_text,
+    check_title,
+    check_values,
+    disagreement,
+    do_text,
+    expected_text,
+    found_text,
+    signed_text,
+    where_texts,
+    why_text,
+)
+from barfit.report.money import who_words
+from barfit.report.orders import open_sentences
+from barfit.report.phrases import capital
+from barfit.report.plan import (
+    HOURS_INVENTED,
+    about_text,
+    days_words,
+    entries,
+    gate_sentence,
+    plan_values,
+    reason_text,
+    schedule_sentences,
+    span_text,
+    task_title,
+    time_words,
+)
+from barfit.report.sentences import CAUTION
+from barfit.workshop import Order
+from barfit.workshop import order as ordered
+from barfit.workshop.calendar import calendar_file
+from barfit.workshop.checks import Answer, Check, Topic, checks, tick_of
+from barfit.workshop.done import done
+from barfit.workshop.orders import taken
+from barfit.workshop.schedule import Schedule, schedule
+from barfit.workshop.task_table import Hours
+from barfit.workshop.tasks import Task, tasks
+
+
+@dataclass(frozen=True)
+class Planned:
+    """All of one file; ``checks`` is None where nobody asked for them."""
+
+    file: str
+    worked: Worked
+    order: Order
+    tasks: tuple[Task, ...]
+    schedule: Schedule
+    checks: tuple[Check, ...] | None
+
+    @property
+    def setup(self) -> Setup:
+        """The file's setup."""
+        return self.worked.setup
+
+    @property
+    def status(self) -> int:
+        """As that of `check`."""
+        return FITS if self.worked.checked.fits else MISFITS
+
+
+def plan(
+    files: Files,
+    ics: Annotated[
+        str | None,
+        typer.Option("--ics", metavar="FILE", help="Write the days as a calendar (iCalendar)."),
+    ] = None,
+    with_checks: Annotated[
+        bool, typer.Option("--checks", help="Also the check list before riding.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")] = False,
+    by: Annotated[
+        By | None,
+        typer.Option("--by", help="Who does the work, for this time. Default: as the file says."),
+    ] = None,
+    order_day: Annotated[
+        str | None,
+        typer.Option("--ordered", metavar="DAY", help="Parts are ordered on 2027-03-14, say."),
+    ] = None,
+) -> int:
+    """List the work in its order with hours, and when it can be done.
+
+    Which tasks there are follows from what is done about each line: the best that cures it, or what
+    the file's [job.choices] say. Nothing is begun before every part is here; the file's [job] says
+    from when and on which days there is time, and which parts have come. Of one file all is shown;
+    of several, or a folder, one line each.
+
+    With --checks also what to check before riding, the slack predicted beside what was found. With
+    --ics a calendar of the days: ordering, everything here, work, the second look, new fluid.
+
+    The exit status is that of check: 0 when every line fits as it is, 1 when some line does not
+    or something is not acceptable, 2 when a file cannot be used.
+    """
+    paths = scenario_files(files)
+    if ics is not None:
+        if len(paths) > 1:
+            raise Unusable("--ics is a calendar of one job; name one file.")
+        writable(Path(ics), "the calendar")
+    on = _day(order_day)
+    if len(paths) > 1:
+        return _several(paths, as_json, with_checks, by, on)
+    return _one(paths[0], as_json, with_checks, by, on, ics)
+
+
+def _day(text: str | None) -> date:
+    if text is None:
+        return date.today()
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise Unusable(
+            f"--ordered {text}: is not a date; write year, month and day, like 2027-03-14."
+        ) from None
+
+
+def _one(
+    file: str, as_json: bool, with_checks: bool, by: By | None, on: date, ics: str | None
+) -> int:
+    try:
+        setup = load_setup(file)
+    except scenario.ScenarioError as error:
+        if as_json:
+            print(json.dumps(failure_values(error), ensure_ascii=False, indent=2))
+        raise
+    planned = _planned(file, setup, with_checks, by, on)
+    if ics is not None:
+        _write(ics, planned)
+    if as_json:
+        print(json.dumps(_values(planned), ensure_ascii=False, indent=2, allow_nan=False))
+    else:
+        _print(output(), planned)
+    return planned.status
+
+
+def _several(
+    paths: Sequence[str], as_json: bool, with_checks: bool, by: By | None, on: date
+) -> int:
+    """Each file after the other; what is wrong with one keeps none of the others back."""
+    values: list[dict[str, Any]] = []
+    lines: list[str] = []
+    status = FITS
+    for number, file in enumerate(paths, 1):
+        try:
+            setup = load_setup(file)
+        except scenario.ScenarioError as error:
+            say(str(error))
+            values.append(failure_values(error))
+            lines.append(f"{file}: cannot be used")
+            status = UNUSABLE
+            continue
+        label = f"{Path(file).name}, {number} of {len(paths)}"
+        planned = _planned(file, setup, with_checks and as_json, by, on, label)
+        values.append(_values(planned))
+        lines.append(summary_line(planned))
+        status = max(status, planned.status)
+    if as_json:
+        print(json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False))
+    else:
+        print("\n".join(lines))
+    return status
+
+
+def _planned(
+    file: str,
+    setup: Setup,
+    with_checks: bool,
+    by: By | None,
+    on: date,
+    label: str = "Turning lock to lock",
+) -> Planned:
+    if by is not None:
+        setup = replace(setup, job=replace(setup.job, by=by))
+    worked = work_out(setup, label)
+    decided = taken(setup, worked.remedies)
+    listed = ordered(setup, worked.remedies, worked.checked.findings, worked.trade.hydraulics)
+    work = tasks(setup, decided)
+    found = None
+    if with_checks:
+        swept, after = _turned(file, done(setup, decided))
+        found = checks(swept, after, work, setup)
+    return Planned(
+        file=file,
+        worked=worked,
+        order=listed,
+        tasks=work,
+        schedule=schedule(setup.job, work, listed.items, on),
+        checks=found,
+    )
+
+
+def _turned(file: str, setup: Setup) -> tuple[Sweep, tuple[Any, ...]]:
+    """The setup as it will be, turned again."""
+    if found := problems(setup):
+        raise Unusable(
+            f"{file}: what is to be done about its lines cannot be done together: {found[0]} "
+            "Choose otherwise in [job.choices]; without --checks the plan is shown."
+        )
+    with progress_bar("Turning it as it will be") as tell:
+        swept = sweep(setup, progress=lambda share: tell(0.5 * share))
+        after = findings(swept, progress=lambda share: tell(0.5 + 0.5 * share))
+    return corrected(swept, {one.line: one.sure.slack_by for one in after}), after
+
+
+def _write(target: str, planned: Planned) -> None:
+    setup = planned.setup
+    days = entries(planned.schedule, planned.tasks, setup.machine.name)
+    try:
+        Path(target).write_bytes(calendar_file(days, setup.title, datetime.now(UTC)))
+    except OSError as error:
+        raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
+    say(f"Wrote {target}: {len(days)} entries.")
+
+
+# --- what is shown -------------------------------------------------------------------------------
+
+
+def summary_line(planned: Planned) -> str:
+    """One file in a line."""
+    found, job = planned.schedule, planned.setup.job
+    told = f"{len(planned.tasks)} tasks, {about_text(found.likely)} {who_words(job.by)}"
+    return f"{planned.file}: {told}; {days_words(found.days, found.ordered)}"
+
+
+def _print(console: Console, planned: Planned) -> None:
+    setup, found, job = planned.setup, planned.schedule, planned.setup.job
+
+    def tell(*texts: str) -> None:
+        for text in texts:
+            console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
+
+    tell(f"{setup.machine.name}: the work for {setup.new.title}")
+    if first := [*rejected_sentences(planned.worked), *open_sentences(planned.order)]:
+        tell("", "Not to be begun as it stands; mend this first:", *first)
+    console.print(_task_table(planned))
+    tell(*_gathered("Tools", (one for task in planned.tasks for one in task.tools)))
+    tell(*_gathered("Used up", (one for task in planned.tasks for one in task.materials)), "")
+    tell(gate_sentence(found))
+    tell(*schedule_sentences(found, job), f"Time there is: {time_words(job)}.")
+    if planned.checks is not None:
+        _print_checks(console, planned)
+    caution = brake_caution(setup) if planned.checks is None else ""  # else it is above
+    tell("", HOURS_INVENTED, *filter(None, [caution]), CAUTION)
+
+
+def _gathered(title: str, things: Any) -> list[str]:
+    """Everything that is needed, each once."""
+    once = list(dict.fromkeys(things))
+    return [f"{title}: {', '.join(once)}."] if once else []
+
+
+def _task_table(planned: Planned) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
+    table.add_column("")
+    table.add_column("What is done")
+    for heading in ("At home", "In a shop", "May wait"):
+        table.add_column(heading, justify="right", no_wrap=True)
+    hands, row = planned.schedule.hands, ""
+    for number, task in enumerate(planned.tasks, 1):
+        times = hands.times.get(task.key)
+        waits = "" if times is None or hands.critical(task.key) else f"{times.total_float:.1f} h"
+        notes = [reason_text(task), f"service manual: {task.manual}" if task.manual else ""]
+        if task.competent:
+            notes.append("for a competent person")
+        texts = [" ".join(f"{capital(note)}." for note in notes if note)]
+        if task.row != row:  # of two cables alike it is said once
+            texts.insert(0, task.text)
+        row = task.row
+        what = Text(task_title(task), style="bold")
+        what.append("".join(f"\n{text}" for text in texts if text), style="not bold")
+        table.add_row(
+            str(number),
+            what,
+            span_text(task.hours.home),
+            span_text(task.hours.shop),
+            waits,
+        )
+    total = sum((task.hours for task in planned.tasks), Hours())
+    table.add_section()
+    table.add_row("", "[bold]In all[/bold]", span_text(total.home), span_text(total.shop), "")
+    return table
+
+
+def _print_checks(console: Console, planned: Planned) -> None:
+    setup, job, unit = planned.setup, planned.setup.job, planned.setup.unit
+    assert planned.checks is not None
+
+    def tell(text: str) -> None:
+        console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
+
+    tell("")
+    tell("Check list before riding")
+    tell(RULES)
+    for topic in Topic:
+        mine = [one for one in planned.checks if one.topic is topic]
+        if not mine:
+            continue
+        tell("")
+        tell(capital(topic))
+        if topic is Topic.BRAKES and (caution := brake_caution(setup)):
+            tell(caution)
+        said: set[str] = set()
+        for check in mine:
+            tick = tick_of(job, check.key)
+            answer = ""
+            if check.answer is Answer.NUMBER:
+                got = found_text(check, tick, unit) or f"______ {_shown_unit(check, unit)}"
+                answer = f": {got} ({expected_text(check, unit)})"
+            elif check.answer is Answer.TEXT:
+                answer = f": {tick.note or '______'}"
+            tell(f"  [{'x' if tick.done else ' '}] {check_title(check)}{answer}")
+            texts = [do_text(check), f"{why_text(check)} {caution_text(check)}".strip()]
+            if topic is Topic.SLACK:
+                texts = texts[1:]
+            for text in texts:
+                if text not in said:
+                    tell(f"      {text}")
+                    said.add(text)
+            for where in where_texts(check, unit, setup.machine):
+                if where not in said:
+                    tell(f"      - {where}")
+                    said.add(where)
+            if tick.note and check.answer is not Answer.TEXT:
+                tell(f"      Note: {tick.note}")
+            if odd := disagreement(check, tick, unit):
+                tell(f"      {odd}")
+    tell("")
+    tell(signed_text(job, planned.checks))
+
+
+def _shown_unit(check: Check, unit: str) -> str:
+    return unit if check.unit == "mm" else check.unit
+
+
+def _values(planned: Planned) -> dict[str, Any]:
+    """Everything for JSON."""
+    setup, job = planned.setup, planned.setup.job
+    values = {
+        "file": planned.file,
+        "title": setup.title,
+        "machine": setup.machine.name,
+        "rejected": rejected_sentences(planned.worked),
+        "open": open_sentences(planned.order),
+        **plan_values(planned.schedule, planned.tasks, job),
+    }
+    if planned.checks is not None:
+        values["checks"] = [
+            check_values(one, tick_of(job, one.key), setup) for one in planned.checks
+        ]
+        values["signed"] = signed_text(job, planned.checks)
+    return values

@@ -1,0 +1,261 @@
+"""The check list before riding, in words: what to do, where to look, why, what is expected."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from barfit.model import Job, Machine, Setup, Tick
+from barfit.report.dates import day_text
+from barfit.report.phrases import at_turn, capital, listed, travel_words
+from barfit.report.plain import degrees, known
+from barfit.report.sureness import band
+from barfit.report.trade.circuits import COMPETENT
+from barfit.trade.circuits import anti_lock_units, circuits
+from barfit.units import format_length
+from barfit.workshop.checks import (
+    FLUID_YEARS,
+    Answer,
+    Check,
+    Spot,
+    Trouble,
+    What,
+    answered,
+    disagrees,
+    tick_of,
+)
+
+RULES = (
+    "The service manual rules every torque, gap, free play and fluid: where this list has a blank "
+    "and no number, the number is in there. Ticks release nothing; who signs has looked."
+)
+FROM_MANUAL = "from the service manual"
+BY_HAND = "by hand, both ways, slowly"
+
+_DO = {
+    What.FREE: "Turn the bars from lock to lock, front wheel off the ground, then with the fork "
+    "pressed down: free all the way, nothing pulls back, the stops touch first.",
+    What.HANDS: "Hands, levers and mirrors stay clear of tank, screen and fairing at both locks, "
+    "levers let go and pulled.",
+    What.SNAPS: "Open the throttle and let go, at both locks and straight ahead, engine off and "
+    "then running: it snaps shut by itself each time.",
+    What.IDLE: "With the engine hot, turn slowly from lock to lock and bounce the bars: idle stays "
+    "the same.",
+    What.THROTTLE_PLAY: "Measure the free play of the throttle at the grip; some is left at both "
+    "locks.",
+    What.CLUTCH_PLAY: "Measure the free play of the clutch at the lever.",
+    What.BRAKE_PLAY: "Measure the free play of the front brake at the lever.",
+    What.HOSE: "Look at it with the front wheel hanging, then with the fork tied down: not taut, "
+    "not kinked, and clear of tyre, rim and disc, at both locks.",
+    What.RESERVOIR: "Level of the fluid between the marks straight ahead, its port covered at both "
+    "locks and on the side stand; cap and seal seated.",
+    What.FIRM: "Pull the lever hard and hold it for a minute: it comes up firm and does not creep.",
+    What.DRY: "Every joint that was opened is dry under pressure, wiped and looked at twice.",
+    What.JOINT_TORQUE: "Tighten every joint that was opened with a torque wrench, washers new.",
+    What.FLUID: "Write down which fluid was filled in: the one on the cap, nothing else.",
+    What.CIRCUITS: "Try all that hangs on it at both locks and while the bars turn.",
+    What.FAULTS: "Switch on and roll at walking pace: every fault lamp goes out as it should.",
+    What.GAP: "Measure the gap of the bar clamps; whether both are equal or one side is closed "
+    "first stands in the manual.",
+    What.TORQUE: "Tighten the clamp bolts with a torque wrench, in the manual's order.",
+    What.SLACK: "Pull it straight by hand and measure what is to spare.",
+    What.AGAIN: "After 50 to 100 km: bolts against their marks, joints for damp, slack and free "
+    "play at both locks, ties and rub marks.",
+    What.FLUID_CHANGE: "Note the day on which the fluid is to be changed again.",
+}
+_WHY = {
+    What.FREE: "a line that stops the steering before its stops do takes the machine off the road",
+    What.HANDS: "a hand caught at full lock cannot steer",
+    What.SNAPS: "that a throttle closes by itself is required by law in many places",
+    What.IDLE: "a cable that is tight at one lock opens the throttle there",
+    What.THROTTLE_PLAY: "without free play turning the bars opens the throttle",
+    What.CLUTCH_PLAY: "play that goes at one lock lets the clutch slip; more than about 1 mm of "
+    "change between the locks is too much (common practice)",
+    What.BRAKE_PLAY: "play that goes at one lock leaves the brake dragging there",
+    What.HOSE: "a hose that goes taut or rubs through fails when it is needed",
+    What.RESERVOIR: "a port that comes free draws air",
+    What.FIRM: "a soft lever is air, a creeping one a leak",
+    What.DRY: "fluid on a disc or a seat shows too late",
+    What.JOINT_TORQUE: "too little leaks, too much cracks a washer or strips a thread",
+    What.FLUID: "the next one has to know: silicone and glycol must not meet",
+    What.CIRCUITS: "a wire that is pulled or pinched fails only while the bars turn",
+    What.FAULTS: "a disturbed wire, or air in an anti-lock unit, may show by a lamp only",
+    What.GAP: "a clamp on the wrong gap cracks or lets the bar turn",
+    What.TORQUE: "taller bars lever harder on their clamps",
+    What.SLACK: "what is found tells whether the prediction holds for this machine",
+    What.AGAIN: "new parts settle (common practice)",
+    What.FLUID_CHANGE: f"fluid takes up water; about {FLUID_YEARS} years is common practice",
+}
+_CAUTION = {
+    What.FREE: "Do not ride while anything is tight at any lock.",
+    What.SNAPS: "Do not ride while it does not.",
+    What.IDLE: "Do not ride while it changes.",
+    What.FIRM: "Do not ride while it is soft or creeps.",
+    What.DRY: "Do not ride while one is damp.",
+    What.FAULTS: "Do not ride while one stays on.",
+}
+
+
+def check_title(check: Check) -> str:
+    """What is checked, in a few words: "Slack of the clutch cable, left lock"."""
+    about = check.about
+    names = {
+        What.SLACK: f"Slack of the {about}",
+        What.HOSE: f"{capital(about)} clear",
+        What.CIRCUITS: f"Circuits of the {about}",
+        What.RESERVOIR: f"Reservoir level, {about}",
+        What.FIRM: f"Lever firm and held, {about}",
+        What.DRY: f"Joints dry, {about}",
+        What.JOINT_TORQUE: f"Joint torque, {about}",
+        What.FLUID: f"Fluid filled in, {about}",
+        What.FLUID_CHANGE: f"Next change of fluid, {about}",
+        What.AGAIN: "Looked at again after 50 to 100 km",
+        What.TORQUE: "Clamp torque",
+    }
+    title = names.get(check.what, capital(str(check.what)))
+    return f"{title}, {check.at}" if check.at else title
+
+
+def do_text(check: Check) -> str:
+    """What to do, in a sentence."""
+    if check.what is What.CIRCUITS and check.names:
+        return f"Try each at both locks and while the bars turn: {listed([*check.names])}."
+    if check.what is What.DRY and check.names:
+        return f"{_DO[check.what][:-1]}: {listed([*check.names])}."
+    if check.what is What.SLACK:
+        return f"{_DO[check.what][:-1]}, {place_text(check)}, the fork at ride height."
+    if check.what in (What.CLUTCH_PLAY, What.BRAKE_PLAY):
+        return f"{_DO[check.what][:-1]}, {place_text(check)}."
+    return _DO[check.what]
+
+
+def place_text(check: Check) -> str:
+    """Where the bars stand: "at full left lock", "straight ahead"."""
+    return f"at full {check.at}" if check.at.endswith("lock") else check.at
+
+
+def where_texts(check: Check, unit: str, machine: Machine) -> list[str]:
+    """Where to look, a place to a text, the worst first; none where it is plain."""
+    return [_spot(spot, unit, machine) for spot in check.spots]
+
+
+def why_text(check: Check) -> str:
+    """Why it is checked."""
+    return f"{capital(_WHY[check.what])}."
+
+
+def caution_text(check: Check) -> str:
+    """What to mind, "" for nothing more."""
+    return _CAUTION.get(check.what, "")
+
+
+def expected_text(check: Check, unit: str) -> str:
+    """What a number is expected to be: "predicted 18 ± 5 mm", or that it is in the manual; "" for
+    anything but a number.
+    """
+    if check.answer is not Answer.NUMBER:
+        return ""
+    if check.what is not What.SLACK:
+        return FROM_MANUAL
+    if math.isnan(check.predicted):
+        return "not predicted"
+    return f"predicted {band(check.predicted, check.two_sigma, unit)}"
+
+
+def found_text(check: Check, tick: Tick, unit: str) -> str:
+    """What was found, "" where nothing was written down yet."""
+    if tick.found is None:
+        return ""
+    if check.unit == "mm":
+        small = (2 if unit == "in" else 1) if abs(tick.found) < 10.0 else None
+        return format_length(tick.found, unit, decimals=small)
+    return f"{tick.found:g} {check.unit}"
+
+
+def disagreement(check: Check, tick: Tick, unit: str) -> str:
+    """That what was found is not what was predicted; "" where it may be."""
+    if not disagrees(check, tick) or tick.found is None:
+        return ""
+    off = tick.found - check.predicted
+    much = format_length(abs(off), unit)
+    less = "less" if off < 0.0 else "more"
+    expected = band(check.predicted, check.two_sigma, unit)
+    return (
+        f"{capital(check.about)}, {check.at}: {found_text(check, tick, unit)} was found, {much} "
+        f"{less} than the {expected} predicted. Either the line is not as long or does not go as "
+        "the file says: find out which before riding."
+    )
+
+
+def signed_text(job: Job, found: Sequence[Check]) -> str:
+    """Who signed, and what is still open."""
+    left = [one for one in found if not answered(one, tick_of(job, one.key))]
+    count = f"{len(left)} of {len(found)} checks are open" if left else "every check has its answer"
+    if job.signed is None:
+        return f"{capital(count)}; nobody has signed."
+    on = f" on {day_text(job.signed.on)}" if job.signed.on else ""
+    return f"Signed by {job.signed.name}{on}; {count}."
+
+
+def brake_caution(setup: Setup) -> str:
+    """Whom brakes are for, where it has hydraulics; more where it has an anti-lock unit."""
+    found = circuits(setup)
+    if not found:
+        return ""
+    if any(anti_lock_units(setup, one) for one in found):
+        return (
+            f"{COMPETENT} Air in the anti-lock unit may come out with the service tool only: a "
+            "lever that is firm at rest can still go soft when the unit works."
+        )
+    return COMPETENT
+
+
+def check_values(check: Check, tick: Tick, setup: Setup) -> dict[str, Any]:
+    """A check for other programs: mm, degrees."""
+    return {
+        "key": check.key,
+        "topic": str(check.topic),
+        "title": check_title(check),
+        "do": do_text(check),
+        "where": where_texts(check, setup.unit, setup.machine),
+        "why": why_text(check),
+        "caution": caution_text(check) or None,
+        "answer": str(check.answer),
+        "unit": check.unit or None,
+        "predicted": known(check.predicted),
+        "two_sigma": known(check.two_sigma),
+        "names": list(check.names),
+        "spots": [_spot_values(spot) for spot in check.spots],
+        "done": tick.done,
+        "note": tick.note or None,
+        "found": tick.found,
+        "disagrees": disagreement(check, tick, setup.unit) or None,
+    }
+
+
+def _spot(spot: Spot, unit: str, machine: Machine) -> str:
+    pose = f"{at_turn(spot.turn, machine)} {travel_words(spot.travel, machine)}".strip()
+    if spot.trouble is Trouble.TIGHT:
+        return f"{spot.line} {pose}: least slack, {format_length(spot.mm, unit)}"
+    after = f", after '{spot.after}'" if spot.after else ""
+    if spot.trouble is Trouble.PINCH:
+        gap = format_length(spot.mm, unit)
+        return f"{spot.line} {pose}: between {listed([*spot.parts])}, {gap} apart{after}"
+    return f"{spot.line} {pose}: {spot.trouble} {_on(spot)}{listed([*spot.parts])}{after}"
+
+
+def _on(spot: Spot) -> str:
+    return "on the " if spot.trouble is Trouble.RUB else "the "
+
+
+def _spot_values(spot: Spot) -> dict[str, Any]:
+    return {
+        "line": spot.line,
+        "trouble": str(spot.trouble),
+        "turn": degrees(spot.turn),
+        "travel": known(spot.travel),
+        "mm": known(spot.mm),
+        "parts": list(spot.parts),
+        "after": spot.after or None,
+    }

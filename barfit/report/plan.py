@@ -1,0 +1,356 @@
+"""The work and when it can be done, in words and as plain values."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import Any
+
+from barfit.model import By, Job, Range
+from barfit.report.dates import DAYS, day_text, years_later
+from barfit.report.orders import item_name
+from barfit.report.phrases import capital, listed
+from barfit.report.sentences import CAUTION
+from barfit.workshop.calendar import Entry
+from barfit.workshop.checks import FLUID_YEARS
+from barfit.workshop.network import Network
+from barfit.workshop.orders import Group, OrderItem
+from barfit.workshop.schedule import Part, Schedule, WorkDay
+from barfit.workshop.tasks import Because, Task
+
+PLAN_FORMAT = 1
+HOURS_INVENTED = (
+    "Hours are invented, realistic ranges of no workshop; holidays are not known. The order of the "
+    "work is common practice; the service manual rules where it says something else."
+)
+_NAMED = 3  # lines that are named in a reason; the others are counted
+_WHO = {By.HOME: "at home", By.SHOP: "in a shop"}
+
+
+# --- tasks ---------------------------------------------------------------------------------------
+
+
+def task_title(task: Task) -> str:
+    """What is done, the hold point marked: "Change the clutch cable"."""
+    return f"HOLD POINT: {task.label}" if task.gate else task.label
+
+
+def reason_text(task: Task) -> str:
+    """Why it is part of the job: "because the clutch cable is replaced"; "" where it always is, and
+    where its title says it already.
+    """
+    if task.lines == (task.about,):
+        return ""
+    done: dict[Because, list[str]] = {}
+    for reason in task.reasons:
+        done.setdefault(reason.because, []).append(reason.name)
+    told = [_clause(because, names) for because, names in done.items()]
+    return f"because {listed(told)}" if told else ""
+
+
+def _clause(because: Because, names: Sequence[str]) -> str:
+    if because is Because.BARS:
+        return "the bars are changed"
+    more = len(names) - _NAMED
+    shown = [f"the {name}" for name in names[: _NAMED if more > 1 else _NAMED + 1]]
+    if more > 1:
+        shown.append(f"{more} other lines")
+    return f"{listed(shown)} {'are' if len(names) > 1 else 'is'} {because}"
+
+
+def span_text(hours: Range) -> str:
+    """Hours of a task: "0.5–0.8 h"."""
+    least, most = (f"{one:.1f}" for one in hours)
+    return f"{least} h" if least == most else f"{least}–{most} h"
+
+
+def about_text(hours: float) -> str:
+    """Hours in all, to the half: "about 9 h"."""
+    halves = max(round(2.0 * hours), 1)
+    return f"about {0.5 * halves:g} h"
+
+
+def range_text(hours: Range) -> str:
+    """The least and the most hours in all, outwards to the half: "7.5 to 11 h"."""
+    least, most = math.floor(2.0 * hours[0] + 1e-9) / 2.0, math.ceil(2.0 * hours[1] - 1e-9) / 2.0
+    return f"{least:g} to {most:g} h"
+
+
+# --- when ----------------------------------------------------------------------------------------
+
+
+def schedule_sentences(found: Schedule, job: Job) -> list[str]:
+    """When everything is here, when the work is done, and what impatience would cost."""
+    told = [_here_sentence(found), _begin_sentence(found, job), _now_sentence(found)]
+    told += [_slowest_sentence(found), _hands_sentence(found, job)]
+    return [text for text in told if text]
+
+
+def gate_sentence(found: Schedule) -> str:
+    """Whether the work may start."""
+    if not found.parts:
+        return "Nothing has to be ordered: the work may start."
+    if found.ready:
+        return "Every part is here: the work may start."
+    count, all_ = len(found.missing), len(found.parts)
+    return (
+        f"Nothing is begun before every part is here and has been held against the old one: "
+        f"{count} of {all_} {'is' if count == 1 else 'are'} missing."
+    )
+
+
+def _here_sentence(found: Schedule) -> str:
+    now = found.ordered
+    work = f"{about_text(found.likely)} ({range_text(found.hours)})"
+    when = days_words(found.days, now)
+    if found.all_here is None:
+        return f"{capital(work)}: {when}."
+    latest = day_text(found.all_here[1], now)
+    return f"Everything here by {latest} at the latest, then {work}: {when}."
+
+
+def _begin_sentence(found: Schedule, job: Job) -> str:
+    """By when to order, where a day is named to begin on."""
+    if found.order_by is None or job.start is None:
+        return ""
+    start, by = (day_text(day, found.ordered) for day in (job.start, found.order_by))
+    if found.order_by >= found.ordered:
+        return f"To begin on {start} with everything here, order by {by} at the latest."
+    return (
+        f"To begin on {start} with everything here it had to be ordered by {by}: it may come in "
+        "time, but do not reckon with it."
+    )
+
+
+def _now_sentence(found: Schedule) -> str:
+    if found.ready:
+        return ""
+    stands = found.standstill
+    if stands is None:
+        return "To start before everything is here wins nothing if one part is late or wrong."
+    until = day_text(stands.until, found.ordered)
+    days = f"{stands.days} {'day' if stands.days == 1 else 'days'}"
+    return (
+        f"Start now instead, and the machine stands still for {days} longer, until {until}, "
+        f"waiting for {_items(stands.waiting_for)}."
+    )
+
+
+def _slowest_sentence(found: Schedule) -> str:
+    slow = found.slowest
+    if not slow:
+        return ""
+    keys = {part.item.key for part in slow}
+    spare = [part.spare for part in found.missing if part.item.key not in keys]
+    which = capital(_items([part.item for part in slow]))
+    decides = "decides" if len(slow) == 1 else "decide"
+    told = f"{which} {decides}: a day later on the way is a day later at the end"
+    days = math.floor(min(spare) + 1e-9) if spare else 0
+    if days < 1:
+        return f"{told}."
+    return f"{told}; everything else may come {days} {'day' if days == 1 else 'days'} later."
+
+
+def _hands_sentence(found: Schedule, job: Job) -> str:
+    if not found.days:
+        return ""
+    return (
+        f"One person alone {_WHO[job.by]} is reckoned with; with hands enough the longest chain of "
+        f"tasks takes {about_text(found.hands.length)}. A helper is welcome for bleeding only."
+    )
+
+
+def _items(items: Sequence[OrderItem]) -> str:
+    names = list(dict.fromkeys(f"the {_item(item)}" for item in items))
+    more = len(names) - _NAMED
+    if more > 1:
+        names = [*names[:_NAMED], f"{more} other things"]
+    return listed(names)
+
+
+def _item(item: OrderItem) -> str:
+    return item.line if item.group is Group.LINES else item.what
+
+
+def days_words(days: Sequence[WorkDay], now: date) -> str:
+    """The days of work in words: "one weekend, 12 and 13 December"."""
+    if not days:
+        return "no day on which there is time was found"
+    first, last = days[0].day, days[-1].day
+    if len(days) == 1:
+        return f"one day, {day_text(first, now)}"
+    weekend = [day.day.weekday() for day in days] == [5, 6] and last - first == timedelta(1)
+    if weekend:
+        return f"one weekend, {day_text(first, now)} and the Sunday after it"
+    if len(days) == 2:
+        return f"two days, {day_text(first, now)} and {day_text(last, now)}"
+    return f"{len(days)} days from {day_text(first, now)} to {day_text(last, now)}"
+
+
+def time_words(job: Job) -> str:
+    """When there is time: "Saturdays and Sundays, 7 h each"."""
+    return f"{listed([f'{DAYS[day]}s' for day in job.days])}, {job.hours:g} h each"
+
+
+# --- calendar ------------------------------------------------------------------------------------
+
+
+def entries(found: Schedule, tasks: Sequence[Task], machine: str) -> list[Entry]:
+    """What goes into a calendar: ordering, everything here, the days of work, and what comes later.
+
+    What is over once the parts are here is left out.
+    """
+    told: list[Entry] = []
+    if found.all_here is not None:
+        told.append(
+            Entry(
+                "order",
+                found.ordered,
+                found.ordered,
+                f"Order the parts: {machine}",
+                "\n".join(f"- {_part_words(part, found.ordered)}" for part in found.missing),
+            )
+        )
+        told.append(
+            Entry(
+                "here",
+                found.all_here[1],
+                found.all_here[1],
+                f"Everything has to be here: {machine}",
+                f"{gate_sentence(found)}\nHold each new part against the old one before the first "
+                "bolt is undone.",
+            )
+        )
+    by_key = {task.key: task for task in tasks}
+    for number, day in enumerate(found.days, 1):
+        count = f", day {number} of {len(found.days)}" if len(found.days) > 1 else ""
+        told.append(
+            Entry(
+                f"work {number}",
+                day.day,
+                day.day,
+                f"Handlebars{count}, {about_text(day.hours)}: {machine}",
+                "\n".join([*(_day_line(by_key[key], h) for key, h in day.tasks), "", CAUTION]),
+                busy=True,
+            )
+        )
+    if found.recheck is not None:
+        again = by_key.get("recheck")
+        told.append(
+            Entry(
+                "recheck",
+                found.recheck,
+                found.recheck,
+                f"After 50 to 100 km, look at everything again: {machine}",
+                f"The day is a guess; the distance counts. {again.text if again else ''}".strip(),
+            )
+        )
+    if found.days:
+        told += _fluid_entries(found.days[-1].day, tasks, machine)
+    return told
+
+
+def _fluid_entries(last: date, tasks: Sequence[Task], machine: str) -> list[Entry]:
+    due = years_later(last, FLUID_YEARS)
+    return [
+        Entry(
+            f"fluid {task.about}",
+            due,
+            due,
+            f"Change the fluid, {task.about}: {machine}",
+            f"{FLUID_YEARS} years after it was filled in (common practice; the service manual "
+            "rules kind and time).",
+        )
+        for task in tasks
+        if task.row in ("bleed_brake", "bleed_clutch")
+    ]
+
+
+def _part_words(part: Part, now: date) -> str:
+    assert part.latest is not None
+    return f"{item_name(part.item)}: here by {day_text(part.latest, now)} at the latest"
+
+
+def _day_line(task: Task, hours: float) -> str:
+    return f"- {task_title(task)} ({hours:.1f} h)"
+
+
+# --- plain values --------------------------------------------------------------------------------
+
+
+def plan_values(found: Schedule, tasks: Sequence[Task], job: Job) -> dict[str, Any]:
+    """Tasks and plan for other programs: hours, days, dates as in ISO 8601."""
+    return {
+        "plan_format": PLAN_FORMAT,
+        "by": str(job.by),
+        "ordered": found.ordered.isoformat(),
+        "ready": found.ready,
+        "sentences": [gate_sentence(found), *schedule_sentences(found, job)],
+        "tasks": [_task_values(task, found) for task in tasks],
+        "parts": [_part_values(part) for part in found.parts],
+        "all_here": None
+        if found.all_here is None
+        else {"earliest": found.all_here[0].isoformat(), "latest": found.all_here[1].isoformat()},
+        "order_by": found.order_by.isoformat() if found.order_by else None,
+        "hours": {"least": _hour(found.hours[0]), "most": _hour(found.hours[1])},
+        "likely_hours": _hour(found.likely),
+        "critical_path": _path_values(found.hands),
+        "critical_path_with_parts": _path_values(found.whole),
+        "days": [_day_values(day) for day in found.days],
+        "starting_now": {
+            "days": [_day_values(day) for day in found.now],
+            "stands_still": found.standstill.days if found.standstill else 0,
+            "waiting_for": [one.key for one in found.standstill.waiting_for]
+            if found.standstill
+            else [],
+        },
+        "recheck": found.recheck.isoformat() if found.recheck else None,
+    }
+
+
+def _task_values(task: Task, found: Schedule) -> dict[str, Any]:
+    times = found.hands.times.get(task.key)
+    return {
+        "key": task.key,
+        "title": task_title(task),
+        "text": task.text,
+        "because": reason_text(task) or None,
+        "lines": list(task.lines),
+        "after": list(task.after),
+        "home_hours": [_hour(one) for one in task.hours.home],
+        "shop_hours": [_hour(one) for one in task.hours.shop],
+        "hold_point": task.gate,
+        "competent_person": task.competent,
+        "manual": task.manual or None,
+        "tools": list(task.tools),
+        "materials": list(task.materials),
+        "critical": found.hands.critical(task.key) if times else None,
+        "float_hours": _hour(times.total_float) if times else None,
+    }
+
+
+def _part_values(part: Part) -> dict[str, Any]:
+    return {
+        "key": part.item.key,
+        "here": part.here,
+        "earliest": part.earliest.isoformat() if part.earliest else None,
+        "latest": part.latest.isoformat() if part.latest else None,
+        "needed_by": list(part.needs_it),
+        "spare_days": None if math.isnan(part.spare) else round(part.spare, 2),
+    }
+
+
+def _day_values(day: WorkDay) -> dict[str, Any]:
+    return {
+        "day": day.day.isoformat(),
+        "tasks": [{"key": key, "hours": _hour(hours)} for key, hours in day.tasks],
+    }
+
+
+def _path_values(network: Network) -> dict[str, Any]:
+    return {"length": _hour(network.length), "path": list(network.path)}
+
+
+def _hour(hours: float) -> float:
+    return round(hours, 3)

@@ -1,0 +1,250 @@
+"""The check list before riding: what is on it, predictions, and what is said of what was found."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+import pytest
+from made_findings import finding, rad
+from made_orders import bundled, remedies, remedy
+from made_sweeps import line_sweep, made_sweep
+
+from barfit.analysis import LineFinding, Sureness, Sweep, Verdict
+from barfit.analysis.touching import Pinch, Touch
+from barfit.edits import arrived, signed, ticked
+from barfit.model import Body, Job, Setup, Signature, Tick
+from barfit.remedies import Means
+from barfit.report.checklist import (
+    check_title,
+    check_values,
+    disagreement,
+    do_text,
+    expected_text,
+    found_text,
+    signed_text,
+    where_texts,
+)
+from barfit.workshop.checks import Answer, Check, Topic, What, answered, checks, disagrees, tick_of
+from barfit.workshop.done import done
+from barfit.workshop.orders import taken
+from barfit.workshop.tasks import tasks
+
+ANGLES = np.array([rad(-40), 0.0, rad(40)])
+SLACK = {"clutch cable": (11.0, 30.0, 34.0), "front brake hose": (22.0, 22.5, 22.0)}
+
+
+def made(setup: Setup) -> tuple[Sweep, list[LineFinding]]:
+    """A sweep with slack given, and findings with two standard deviations of 9 mm."""
+    lines = [
+        line_sweep(line.name, np.full((1, 3), 0.5), np.array([SLACK.get(line.name, (20, 40, 25))]))
+        for line in setup.lines
+    ]
+    found = [
+        finding(
+            Verdict.REACHES,
+            line=line.name,
+            slack=min(SLACK.get(line.name, (20, 40, 25))),
+            sure=Sureness(sigma=5.0, slack_sigma=4.5),
+        )
+        for line in setup.lines
+    ]
+    return made_sweep(setup, ANGLES, *lines), found
+
+
+def listed(name: str, setup: Setup | None = None, *done_to: object) -> dict[str, Check]:
+    setup = setup or bundled(name)
+    found = remedies(*done_to)  # type: ignore[arg-type]
+    swept, after = made(setup)
+    work = tasks(setup, taken(setup, found))
+    return {one.key: one for one in checks(swept, after, work, setup)}
+
+
+@pytest.fixture(scope="module")
+def cruiser_list() -> dict[str, Check]:
+    setup = bundled("tall-bar-cruiser")
+    return listed("", setup, remedy(setup, "front brake hose", Means.NEXT_SIZE, 150.0))
+
+
+def test_every_topic_is_there_and_every_key_its_own(cruiser_list: dict[str, Check]) -> None:
+    assert {one.topic for one in cruiser_list.values()} == {*Topic}
+    rank = [*Topic]
+    topics = [rank.index(one.topic) for one in cruiser_list.values()]
+    assert topics == sorted(topics)
+    for name in ("tall-bar-cruiser", "touring-hydraulic", "old-twin"):
+        setup = bundled(name)
+        swept, after = made(setup)
+        assert len(checks(swept, after, tasks(setup, {}), setup)) == len(listed(name))
+
+
+def test_keys_are_the_same_from_one_run_to_the_next(cruiser_list: dict[str, Check]) -> None:
+    assert {
+        "free lock to lock",
+        "throttle snaps shut",
+        "idle steady",
+        "clutch free play, left lock",
+        "hose clear front brake hose",
+        "reservoir level front brake",
+        "lever firm and held front brake",
+        "switches and lamps left switch harness",
+        "bar clamp gap, front",
+        "bar clamp torque",
+        "slack clutch cable, right lock",
+        "fluid change front brake",
+    } <= {*cruiser_list}
+
+
+def test_what_the_manual_rules_is_a_blank_without_a_number(cruiser_list: dict[str, Check]) -> None:
+    ruled = (What.GAP, What.TORQUE, What.JOINT_TORQUE, What.CLUTCH_PLAY, What.THROTTLE_PLAY)
+    for one in cruiser_list.values():
+        if one.what in ruled:
+            assert math.isnan(one.predicted)
+            assert one.answer is Answer.NUMBER
+            assert expected_text(one, "mm") == "from the service manual"
+        said = f"{do_text(one)} {expected_text(one, 'mm')}"
+        assert not any(text in said for text in (" Nm", "20 N", "28 N", "2 to 4 mm"))
+
+
+def test_slack_is_predicted_at_both_locks_and_straight_ahead(
+    cruiser_list: dict[str, Check],
+) -> None:
+    cable = [one for one in cruiser_list.values() if one.about == "clutch cable"]
+    assert [(one.at, one.predicted, one.two_sigma) for one in cable if one.what is What.SLACK] == [
+        ("right lock", 11.0, 9.0),
+        ("straight ahead", 30.0, 9.0),
+        ("left lock", 34.0, 9.0),
+    ]
+    hose = [one for one in cruiser_list.values() if one.what is What.SLACK]
+    assert [one.at for one in hose if one.about == "front brake hose"] == ["straight ahead"]
+
+
+def test_slack_found_that_contradicts_is_said(cruiser_list: dict[str, Check]) -> None:
+    check = cruiser_list["slack clutch cable, right lock"]
+    for found, odd in ((11.0, False), (20.0, False), (2.0, False), (20.1, True), (1.9, True)):
+        tick = Tick(check.key, True, found=found)
+        assert disagrees(check, tick) is odd
+        assert bool(disagreement(check, tick, "mm")) is odd
+    assert disagreement(check, Tick(check.key, found=-4.0), "mm") == (
+        "Clutch cable, right lock: -4.0 mm was found, 15 mm less than the 11 ± 9 mm predicted. "
+        "Either the line is not as long or does not go as the file says: find out which before "
+        "riding."
+    )
+    assert not disagrees(replace(check, two_sigma=math.nan), Tick(check.key, found=99.0))
+    assert not disagrees(check, Tick(check.key))
+    assert expected_text(check, "in") == "predicted 7/16 ± 3/8 in"
+    assert found_text(check, Tick(check.key, found=25.4), "in") == "1 in"
+
+
+def test_where_to_look_names_line_place_and_turn() -> None:
+    setup = bundled("tall-bar-cruiser")
+    swept, after = made(setup)
+    pinch = Pinch("top clamp", "tank", 8.0, 11.0, rad(-38), 0.0, 400.0, "guide", (0, 0, 0))
+    touch = Touch("fork", Body.STEERING, (), 4.0, rad(40), 0.0, 300.0, "plug", (0, 0, 0), 30.0)
+    after = [
+        replace(one, pinches=(pinch,))
+        if one.line == "left switch harness"
+        else replace(one, touches=(touch,))
+        if one.line == "clutch cable"
+        else one
+        for one in after
+    ]
+    free = checks(swept, after, tasks(setup, {}), setup)[0]
+    told = where_texts(free, "mm", setup.machine)
+    assert told[0] == (
+        "left switch harness at 38° right: between top clamp and tank, 8 mm apart, after 'guide'"
+    )
+    assert told[1] == "clutch cable at full left lock: rubs on the fork, after 'plug'"
+    # 11 mm is 1 below what such a line should keep: the tightest of all
+    assert told[2] == "clutch cable at full right lock: least slack, 11 mm"
+
+
+def test_only_what_was_opened_is_looked_at_for_leaks_and_new_fluid() -> None:
+    left = listed("tall-bar-cruiser")
+    assert "lever firm and held front brake" in left
+    for key in (
+        "joints dry front brake",
+        "fluid filled in front brake",
+        "fluid change front brake",
+    ):
+        assert key not in left
+
+
+def test_the_list_follows_the_machine() -> None:
+    twin, touring = listed("old-twin"), listed("touring-hydraulic")
+    assert "front brake free play, left lock" in twin
+    assert not any(one.what is What.RESERVOIR for one in twin.values())
+    assert "throttle snaps shut" in touring  # by wire, too
+    assert "throttle free play" not in touring
+    assert not any(one.what is What.CLUTCH_PLAY for one in touring.values())
+    assert {one.about for one in touring.values() if one.what is What.RESERVOIR} == {
+        "front brake",
+        "clutch",
+    }
+    assert "no fault lamp" in touring
+    harness = touring["switches and lamps left switch harness"]
+    assert harness.names == ("switch signals", "horn")  # nobody can switch a ground
+
+
+def test_ticks_notes_and_a_signature_are_pure_edits(cruiser_list: dict[str, Check]) -> None:
+    key = "slack clutch cable, right lock"
+    check = cruiser_list[key]
+    empty = Job()
+    job = ticked(empty, key, found=12.0)
+    assert not answered(check, tick_of(job, key))
+    job = ticked(job, key, done=True)
+    assert tick_of(job, key) == Tick(key, True, "", 12.0)
+    assert answered(check, tick_of(job, key))
+    job = ticked(job, "idle steady", note="hot")
+    assert [one.key for one in job.ticks] == [key, "idle steady"]
+    job = ticked(ticked(job, key, done=False, found=None), "idle steady", note="")
+    assert job == empty
+    assert signed(empty, " A. Fitter ", date(2026, 12, 13)).signed == Signature(
+        "A. Fitter", date(2026, 12, 13)
+    )
+    assert signed(signed(empty, "A. Fitter"), "  ").signed is None
+    job = arrived(arrived(empty, "hose"), "hose")
+    assert job.here == ("hose",)
+    assert arrived(job, "hose", here=False) == empty
+    assert arrived(empty, "hose", here=False) is empty
+
+
+def test_who_signs_is_told_what_is_open(cruiser_list: dict[str, Check]) -> None:
+    every = [*cruiser_list.values()]
+    job = Job()
+    assert signed_text(job, every) == (
+        f"{len(every)} of {len(every)} checks are open; nobody has signed."
+    )
+    for one in every:
+        job = ticked(job, one.key, done=True, found=1.0, note="DOT 4")
+    job = signed(job, "A. Fitter", date(2026, 12, 13))
+    assert signed_text(job, every) == (
+        "Signed by A. Fitter on Sunday 13 December 2026; every check has its answer."
+    )
+
+
+def test_other_programs_get_the_same(cruiser_list: dict[str, Check]) -> None:
+    setup = bundled("tall-bar-cruiser")
+    check = cruiser_list["slack clutch cable, right lock"]
+    values = check_values(check, Tick(check.key, True, "cold", 40.0), setup)
+    assert values["predicted"] == 11.0
+    assert values["found"] == 40.0
+    assert values["disagrees"].startswith("Clutch cable, right lock: 40 mm was found")
+    assert values["title"] == check_title(check) == "Slack of the clutch cable, right lock"
+
+
+def test_the_list_is_of_the_setup_as_it_will_be() -> None:
+    setup = bundled("tall-bar-cruiser")
+    longer = remedy(setup, "throttle pull cable", Means.NEXT_SIZE, 100.0)
+    pair = replace(
+        longer,
+        setup=remedy(longer.setup, "throttle return cable", Means.NEXT_SIZE, 100.0).setup,
+        together=("throttle return cable",),
+    )
+    other = remedy(setup, "clutch cable", Means.MADE_UP, 130.0)
+    after = done(setup, {"throttle pull cable": pair, "clutch cable": other, "x": None})
+    grown = {"throttle pull cable": 100.0, "throttle return cable": 100.0, "clutch cable": 130.0}
+    for line in setup.lines:
+        assert after.line(line.name).length == line.length + grown.get(line.name, 0.0)
+    assert done(setup, {}) == setup
