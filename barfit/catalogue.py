@@ -149,24 +149,55 @@ def scenario_dir() -> Path:
     return _beside_package("scenarios")
 
 
+@cache
 def line_kinds() -> MappingProxyType[str, LineKind]:
     """Every kind of line by its key in a scenario."""
-    return _read_line_kinds(data_dir() / "line_kinds.toml")
+    rows = tomllib.loads((data_dir() / "line_kinds.toml").read_text(encoding="utf-8"))
+    return MappingProxyType({name: _line_kind(name, row) for name, row in rows.items()})
 
 
+@cache
 def limits() -> MappingProxyType[str, Limit]:
     """Every limit by its key."""
-    return _read_limits(data_dir() / "limits.toml")
+    rows = tomllib.loads((data_dir() / "limits.toml").read_text(encoding="utf-8"))
+    return MappingProxyType({name: _limit(name, row) for name, row in rows.items()})
 
 
+@cache
 def wire_table() -> WireTable:
     """What is known about wires."""
-    return _read_wire_table(data_dir() / "wires.toml")
+    rows = tomllib.loads((data_dir() / "wires.toml").read_text(encoding="utf-8"))
+    joint = {key: float(value) for key, value in rows["joint"].items() if key != "source"}
+    low, high = rows["sleeve"]["jam"]
+    return WireTable(
+        gauges=MappingProxyType({name: _gauge(name, row) for name, row in rows["gauges"].items()}),
+        kinds=MappingProxyType({name: _kind_wires(row) for name, row in rows["kinds"].items()}),
+        sleeves=tuple(float(size) for size in rows["sleeve"]["sizes"]),
+        jam=(float(low), float(high)),
+        plug_in=tuple(float(length) for length in rows["extension"]["plug_in"]),
+        terminal=float(rows["terminal"]["width"]),
+        **joint,
+    )
 
 
+@cache
 def price_table() -> PriceTable:
     """What parts, materials and an hour of a workshop cost."""
-    return _read_prices(data_dir() / "prices.toml")
+    rows = tomllib.loads((data_dir() / "prices.toml").read_text(encoding="utf-8"))
+    items = {
+        name: PriceRow(
+            name=name,
+            label=row["label"],
+            price=_range(row["price"]),
+            days=_range(row["days"]),
+            each=row["each"],
+            source=row["source"],
+        )
+        for name, row in rows["items"].items()
+    }
+    about = rows["about"]
+    rate = _range(rows["labour"]["shop_rate"])
+    return PriceTable(about["currency"], about["source"], rate, MappingProxyType(items))
 
 
 def line_wires(line: Line) -> Wires | None:
@@ -212,12 +243,6 @@ def _beside_package(name: str) -> Path:
     raise FileNotFoundError(f"barfit's folder {name!r} is missing beside {package}")
 
 
-@cache
-def _read_line_kinds(path: Path) -> MappingProxyType[str, LineKind]:
-    rows = tomllib.loads(path.read_text(encoding="utf-8"))
-    return MappingProxyType({name: _line_kind(name, row) for name, row in rows.items()})
-
-
 def _line_kind(name: str, row: dict[str, object]) -> LineKind:
     numbers = {
         key: float(value)
@@ -229,33 +254,11 @@ def _line_kind(name: str, row: dict[str, object]) -> LineKind:
     return LineKind(name=name, **{**row, **numbers})  # type: ignore[arg-type]
 
 
-@cache
-def _read_limits(path: Path) -> MappingProxyType[str, Limit]:
-    rows = tomllib.loads(path.read_text(encoding="utf-8"))
-    return MappingProxyType({name: _limit(name, row) for name, row in rows.items()})
-
-
 def _limit(name: str, row: dict[str, object]) -> Limit:
     numbers = {key: float(row[key]) for key in ("value", "least", "most")}  # type: ignore[arg-type]
     if row["unit"] == "deg":
         numbers = {key: math.radians(value) for key, value in numbers.items()}
     return Limit(name=name, **{**row, **numbers})  # type: ignore[arg-type]
-
-
-@cache
-def _read_wire_table(path: Path) -> WireTable:
-    rows = tomllib.loads(path.read_text(encoding="utf-8"))
-    joint = {key: float(value) for key, value in rows["joint"].items() if key != "source"}
-    low, high = rows["sleeve"]["jam"]
-    return WireTable(
-        gauges=MappingProxyType({name: _gauge(name, row) for name, row in rows["gauges"].items()}),
-        kinds=MappingProxyType({name: _kind_wires(row) for name, row in rows["kinds"].items()}),
-        sleeves=tuple(float(size) for size in rows["sleeve"]["sizes"]),
-        jam=(float(low), float(high)),
-        plug_in=tuple(float(length) for length in rows["extension"]["plug_in"]),
-        terminal=float(rows["terminal"]["width"]),
-        **joint,
-    )
 
 
 def _gauge(name: str, row: dict[str, Any]) -> Gauge:
@@ -271,25 +274,6 @@ def _gauge(name: str, row: dict[str, Any]) -> Gauge:
 def _kind_wires(row: dict[str, Any]) -> Wires:
     circuits = tuple(Circuit(**{**one, "use": Use(one["use"])}) for one in row["circuits"])
     return Wires(circuits, screened=row["screened"])
-
-
-@cache
-def _read_prices(path: Path) -> PriceTable:
-    rows = tomllib.loads(path.read_text(encoding="utf-8"))
-    items = {
-        name: PriceRow(
-            name=name,
-            label=row["label"],
-            price=_range(row["price"]),
-            days=_range(row["days"]),
-            each=row["each"],
-            source=row["source"],
-        )
-        for name, row in rows["items"].items()
-    }
-    about = rows["about"]
-    rate = _range(rows["labour"]["shop_rate"])
-    return PriceTable(about["currency"], about["source"], rate, MappingProxyType(items))
 
 
 def _range(ends: list[float]) -> Range:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 
 from barfit.analysis import lengths, window
 from barfit.analysis.blame import Blame, blames
-from barfit.analysis.calibration import Observations
+from barfit.analysis.calibration import Observations, observations
 from barfit.analysis.clips import Clipped, clipped
 from barfit.analysis.lengths import SpanNeed, span_needs
 from barfit.analysis.rest import Rest, line_rests
@@ -109,6 +111,17 @@ def findings(
     """
     work = Work(2, progress, cancelled)
     work.stage(lengths.TICKS + window.TICKS + 3)
+    if seen is not None:
+        return _findings(sweep, work, lambda: seen)
+    # nothing of the rest goes into it, and the solver's loops leave a second core free
+    with ThreadPoolExecutor(1) as beside:
+        found = beside.submit(observations, sweep.setup, sweep, cancelled)
+        return _findings(sweep, work, found.result)
+
+
+def _findings(
+    sweep: Sweep, work: Work, seen: Callable[[], Observations]
+) -> tuple[LineFinding, ...]:
     needs = span_needs(sweep, work)
     work.tick()
     longest = span_longest(sweep, needs, work=work)
@@ -117,7 +130,7 @@ def findings(
     rests = {line.name: line_rests(sweep, line) for line in sweep.lines}
     deciding = deciding_poses(sweep, needs, longest, rests)
     work.tick()
-    sure = sureness(sweep, needs, work, cancelled, seen)
+    sure = sureness(sweep, needs, seen(), work)
     stops = line_stops(sweep, needs, {name: one.slack_by for name, one in sure.items()})
     return tuple(
         _finding(

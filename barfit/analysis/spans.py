@@ -155,13 +155,14 @@ def held(
     numbers = range(case.first, case.last + 1)
     points = np.empty((len(turns), len(numbers), 3))
     directions = np.empty_like(points)
+    ways = np.nan_to_num(places.directions)
     moved_bodies = moved_bodies or body_motions(setup, turns, travel)
     for body in set(places.bodies[case.first : case.last + 1]):
         turned, moved = moved_bodies[body]
         for row, number in enumerate(numbers):
             if places.bodies[number] is body:
                 points[:, row] = turned @ places.points[number] + moved
-                directions[:, row] = turned @ np.nan_to_num(places.directions[number])
+                directions[:, row] = turned @ ways[number]
     start = points[:, 0] + places.stubs[case.first] * directions[:, 0]
     end = points[:, -1] - places.stubs[case.last] * directions[:, -1]
     rotations = np.stack([moved_bodies[body][0] for body in MOVERS], 1)

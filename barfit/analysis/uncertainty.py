@@ -18,13 +18,13 @@ from typing import Any
 
 import numpy as np
 
-from barfit.analysis.calibration import Observations, Posterior, observations, posterior
+from barfit.analysis.calibration import Observations, Posterior, posterior
 from barfit.analysis.inputs import Input, Key, inputs
 from barfit.analysis.lengths import SpanNeed
 from barfit.analysis.slopes import Gauge, slopes
 from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.analysis.verdicts import counting, deciding
-from barfit.analysis.work import Cancel, Work
+from barfit.analysis.work import Work
 
 TICKS = 3  # of progress
 _CAUSES = 3
@@ -109,20 +109,16 @@ NOT_KNOWN = Sureness()
 def sureness(
     sweep: Sweep,
     needs: dict[str, list[SpanNeed]],
+    seen: Observations,
     work: Work | None = None,
-    cancelled: Cancel | None = None,
-    seen: Observations | None = None,
 ) -> dict[str, Sureness]:
-    """How sure each line's margin and slack are, by name. Raises Cancelled.
-
-    ``seen`` as in `barfit.analysis.findings.findings`.
+    """How sure each line's margin and slack are, by name, knowing what was ``seen`` of their slack
+    on the machine. Raises Cancelled.
     """
     setup = sweep.setup
     if work is not None:
         work.stage(TICKS)
         work.tick()
-    if seen is None:
-        seen = observations(setup, sweep, cancelled)
     now = inputs(setup, sweep.stock)
     keys = list(dict.fromkeys([*(one.key for one in now), *seen.keys]))
     learnt = posterior(seen, keys)

@@ -26,7 +26,7 @@ from barfit.bench.edit import glances, small_edit
 from barfit.bench.growth import growth_table, growths
 from barfit.bench.peer import against_peer, batch_steps
 from barfit.bench.relaxed import MISSING, installed, peers_at_rest
-from barfit.bench.speed import sweeps, sweeps_with_contact, warm_poses
+from barfit.bench.speed import all_findings, sweeps, sweeps_with_contact, warm_poses
 from barfit.bench.timing import Timing
 
 __all__ = ["GROUPS", "accuracy_table", "main", "speed_table"]
@@ -41,7 +41,16 @@ GROUPS = (
     *twist_checks.GROUPS,
 )
 # Everything timed, in the order it is shown.
-MEASURES = (warm_poses, batch_steps, small_edit, glances, sweeps, sweeps_with_contact, against_peer)
+MEASURES = (
+    warm_poses,
+    batch_steps,
+    small_edit,
+    glances,
+    sweeps,
+    sweeps_with_contact,
+    all_findings,
+    against_peer,
+)
 
 
 def main(accuracy: bool = False, repeats: int = 5) -> int:

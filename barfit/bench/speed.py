@@ -60,10 +60,8 @@ def _on_fork(line: Line) -> bool:
 
 
 def sweeps(repeats: int) -> list[Timing]:
-    """Whole sweeps with slack, smallest radius, forces and the way back, and all findings."""
-    setup = bundled_setup()
-    twelve = twelve_lines(setup)
-    swept = sweep(setup, stock=True)
+    """Whole sweeps with slack, smallest radius, forces and the way back."""
+    twelve = twelve_lines(bundled_setup())
     return [
         Timing(
             f"sweep, {LINES} lines × 81 poses, nothing in the way",
@@ -75,12 +73,17 @@ def sweeps(repeats: int) -> list[Timing]:
             timed(lambda: sweep(twelve, stock=True), repeats),
             CONTACT_TARGET,
         ),
-        Timing(
-            "all findings of a sweep with contact, as bundled",
-            timed(lambda: findings(swept), repeats),
-            FINDINGS_TARGET,
-        ),
     ]
+
+
+def all_findings(repeats: int) -> list[Timing]:
+    """All findings of every bundled machine with its new bars, windows and uncertainty included."""
+    found = []
+    for path in scenario.bundled():
+        swept = sweep(scenario.load(path))
+        what = f"all findings, {path.stem}: {len(swept.lines)} lines"
+        found.append(Timing(what, timed(partial(findings, swept), repeats), FINDINGS_TARGET))
+    return found
 
 
 def sweeps_with_contact(repeats: int) -> list[Timing]:

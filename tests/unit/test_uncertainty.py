@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from barfit.analysis import Verdict, corrected, findings, slopes, sweep
-from barfit.analysis.calibration import Posterior, update
+from barfit.analysis.calibration import Posterior, observations, update
 from barfit.analysis.inputs import Input, alone, inputs
 from barfit.analysis.lengths import span_needs
 from barfit.analysis.slopes import Gauge
@@ -211,7 +211,9 @@ def test_full_lock_that_is_uncertain_counts_where_full_lock_decides(cruiser: Set
 def test_unknown_poses_leave_the_spread_unknown(cruiser: Setup) -> None:
     swept = sweep(straight_down(cruiser, 450.0), step=STEP, contact=False)
     lost = replace(swept.lines[0], converged=np.zeros_like(swept.lines[0].converged))
-    assert sureness(replace(swept, lines=(lost,)), span_needs(swept)) == {"lead": NOT_KNOWN}
+    seen = observations(swept.setup, swept)
+    found = sureness(replace(swept, lines=(lost,)), span_needs(swept), seen)
+    assert found == {"lead": NOT_KNOWN}
 
 
 # --- found slack ---------------------------------------------------------------------------------
