@@ -66,6 +66,21 @@ def rectangle(box: Box) -> np.ndarray:
     return np.array([(left, bottom), (right, bottom), (right, top), (left, top)])
 
 
+def rounded(box: Box, radius: float) -> np.ndarray:
+    """The corners (N, 2) of a box whose corners are round."""
+    left, bottom, right, top = box
+    corners = []
+    for x, y, start in (
+        (right - radius, top - radius, 0.0),
+        (left + radius, top - radius, 0.5),
+        (left + radius, bottom + radius, 1.0),
+        (right - radius, bottom + radius, 1.5),
+    ):
+        angle = np.pi * (start + np.linspace(0.0, 0.5, 6))
+        corners.append(np.column_stack((x + radius * np.cos(angle), y + radius * np.sin(angle))))
+    return np.vstack(corners)
+
+
 def disc(centre: np.ndarray, radius: float) -> np.ndarray:
     """The corners (N, 2) of a round dot."""
     angle = np.linspace(0.0, 2.0 * np.pi, 20, endpoint=False)
@@ -208,7 +223,10 @@ class LegendBox:
         # dark words on a dark tank cannot be read: they stand on paper of their own
         pad, top = 10.0 * scale, y + thick + 3.2 * font
         paper = (left - pad, y - 1.45 * font - pad, left + width + pad, top + 0.5 * pad)
-        polygons = [(rectangle(paper), rgb(theme.label)), (rectangle(frame), rgb(theme.quiet))]
+        polygons = [
+            (rounded(paper, 6.0 * scale), rgb(theme.label)),
+            (rectangle(frame), rgb(theme.quiet)),
+        ]
         for k, colour in enumerate(legend.strip):
             polygons.append((rectangle((cuts[k], y, cuts[k + 1], y + thick)), np.array(colour)))
         for at, _ in legend.ticks:

@@ -24,6 +24,7 @@ _LIGHTS = (
 
 _GRID_STEP = 250.0
 _GRID_REACH = 1500.0
+_GRID_DEPTH = 20.0  # mm
 _SHADOW_CELL = 25.0
 
 
@@ -47,7 +48,8 @@ class Floor:
         if not self._meshes:
             return
         for name, mesh in (
-            ("floor grid", floor_grid(self._centre, self._height, theme)),
+            # lower by more than VTK brings lines forward: they would be drawn over the tyre
+            ("floor grid", floor_grid(self._centre, self._height - _GRID_DEPTH, theme)),
             ("floor shadow", floor_shadow(self._meshes, self._height, theme)),
         ):
             self._plotter.add_mesh(

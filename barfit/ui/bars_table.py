@@ -23,9 +23,10 @@ from barfit.compare import BarsNumbers
 from barfit.compare.words import lacking_text, need_words
 from barfit.report.phrases import capital
 from barfit.report.sureness import band
+from barfit.ui.icons import Worn
 from barfit.ui.marks import draw_mark
 from barfit.ui.theme import GRID, Theme, Type, font
-from barfit.ui.widgets import Button, label
+from barfit.ui.widgets import Button, label, rule
 from barfit.ui.words import length_text, typeset
 
 MARK = 14  # px
@@ -105,7 +106,9 @@ class Cell(QWidget):
     def __init__(self, theme: Theme, found: LineFinding | None, text: str, stale: bool) -> None:
         super().__init__()
         self._theme, self._found, self._text, self._stale = theme, found, text, stale
-        self.setMinimumSize(COLUMN, round(2.6 * GRID))
+        words = QFontMetrics(font(Type.BODY))
+        wide = round(words.horizontalAdvance(text)) + MARK + 12  # fractions of an inch are long
+        self.setMinimumSize(max(COLUMN, wide), max(round(2.6 * GRID), words.height() + 4))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Mark and margin; muted where they are from before an edit."""
@@ -141,11 +144,13 @@ class BarsTable(QWidget):
         self._shown: tuple[Sequence[BarsColumn], Sequence[str], str] | None = None
         self._known: object = None
         self.heads: dict[str, HeadButton] = {}
-        self.add = Button("Add bars to compare")
+        self.add = Button("Add bars")
         self.add.setToolTip("A copy of the new bars under another name, to be changed with F2")
         self.add.clicked.connect(self.added)
         self.drop = Button("Delete…")
         self.drop.setToolTip("Let go of bars that are not the new ones")
+        Worn(self.add, "add", theme)
+        Worn(self.drop, "delete", theme)
         self._menu = QMenu(self.drop)
         self.drop.setMenu(self._menu)
         self.progress = QProgressBar()
@@ -189,27 +194,33 @@ class BarsTable(QWidget):
         side.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         grid = QGridLayout(side)
         grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(0)
+        grid.setHorizontalSpacing(GRID // 2)
         grid.setVerticalSpacing(0)
         grid.setColumnStretch(0, 1)
         terms = [capital(line) for line in lines]
         feet = ("Lines stay", f"Lacking, {unit}", "Bars usable", "Rank")
-        for row, words in enumerate((*terms, *feet), start=1):
-            grid.addWidget(_Term(words, muted=row > len(lines)), row, 0)
+        under = len(lines) + 1  # a thin line, then what is said of all lines together
+        grid.addWidget(rule(), under, 0, 1, len(columns) + 1)
+        for row, words in enumerate(terms, start=1):
+            grid.addWidget(_Term(words, muted=False), row, 0)
+        for row, words in enumerate(feet, start=under + 1):
+            grid.addWidget(_Term(words, muted=True), row, 0)
         for at, column in enumerate(columns, start=1):
             grid.addWidget(self._head(column), 0, at)
             for row, line in enumerate(lines, start=1):
                 grid.addWidget(self._cell(column, line, unit), row, at)
-            for row, (text, tip) in enumerate(_feet(column, unit), start=len(lines) + 1):
+            for term, row, (text, tip) in zip(
+                feet, range(under + 1, under + 5), _feet(column, unit), strict=True
+            ):
                 foot = label(text, Type.STRONG)
                 foot.setMinimumHeight(round(2.4 * GRID))
                 foot.setToolTip(tip)
-                foot.setAccessibleName(f"{column.name}, {feet[row - len(lines) - 1]}: {text}")
+                foot.setAccessibleName(f"{column.name}, {term}: {text}")
                 foot.setProperty("muted", column.stale or column.numbers is None)
                 foot.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
                 foot.setContentsMargins(0, 0, 4, 0)
                 grid.addWidget(foot, row, at)
-        grid.setRowStretch(len(lines) + len(feet) + 1, 1)
+        grid.setRowStretch(under + len(feet) + 1, 1)
         self._scroll.setWidget(side)  # the one before goes with it
         self._menu.clear()
         for column in columns:
