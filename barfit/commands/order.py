@@ -45,7 +45,7 @@ from barfit.report.orders import (
     HEADINGS,
     ORDER_FORMAT,
     count_text,
-    decisions,
+    done_sentences,
     done_text,
     item_name,
     length_text,
@@ -63,7 +63,6 @@ from barfit.report.sets import set_sentences, set_values
 from barfit.workshop import Group, Order
 from barfit.workshop import order as ordered
 from barfit.workshop.money import Money, money
-from barfit.workshop.orders import taken
 from barfit.workshop.sets import SetFit, compare_sets
 from barfit.workshop.tasks import labour, tasks
 
@@ -172,7 +171,7 @@ def _bought(file: str, setup: Setup, by: By | None, label: str = "Turning lock t
         setup = replace(setup, job=replace(setup.job, by=by))
     worked = work_out(setup, label)
     found = worked.checked.findings
-    work = labour(tasks(setup, taken(setup, worked.remedies)))
+    work = labour(tasks(setup, worked.taken))
     listed = ordered(setup, worked.remedies, found, worked.trade.hydraulics)
     return Bought(
         file=file,
@@ -219,14 +218,15 @@ def _print(console: Console, bought: Bought) -> None:
             console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 
     tell(f"{setup.machine.name}: what to order for {setup.new.title}")
-    found = taken(setup, bought.worked.remedies)
     rejects = rejected_sentences(bought.worked)
     if rejects:
         tell("", "Not acceptable whatever is ordered; mend that first:", *rejects)
-    if found:
-        console.print(_decision_table(bought))
+    if bought.worked.taken:
+        console.print(_decision_table(bought.worked))
+        tell("To have another done, name its key in [job.choices]; barfit remedies tells of all.")
+    tell(*_done(bought.worked))
     if not listed.items:
-        tell("Nothing has to be ordered.", *open_sentences(listed), CAUTION)
+        tell("Nothing has to be ordered.", *open_sentences(listed, unit), CAUTION)
         return
     console.print(_order_table(listed, unit))
     details = [
@@ -238,12 +238,19 @@ def _print(console: Console, bought: Bought) -> None:
         tell("In full", *(f"  {text}" for text in details), "")
     if looked_up := look_up_sentences(listed):
         tell("Look up before ordering", *(f"  {text}" for text in looked_up), "")
-    tell(*open_sentences(listed))
+    tell(*open_sentences(listed, unit))
     console.print(_money_table(bought.money))
     tell(*money_sentences(bought.money, setup.job.by), slowest_sentence(listed))
     for one in bought.sets:
         tell("", *set_sentences(one, listed.currency, unit))
     tell("", INVENTED, CAUTION)
+
+
+def _done(worked: Worked) -> list[str]:
+    """What comes of everything at once; nothing where nothing was done."""
+    if worked.done is None:
+        return []
+    return done_sentences(worked.done.findings, worked.together.clash)
 
 
 def _table(*headings: str) -> Table:
@@ -253,12 +260,15 @@ def _table(*headings: str) -> Table:
     return table
 
 
-def _decision_table(bought: Bought) -> Table:
-    table = _table("Line", "What is done", "Its key", r"Others for \[job.choices]")
-    chosen = {one.line: one for one in bought.worked.remedies}
-    for line, text, key in decisions(taken(bought.setup, bought.worked.remedies)):
-        others = [one.key for one in chosen[line].ranked if not one.why_not and one.key != key]
-        table.add_row(capital(line), text, key, ", ".join(others))
+def _decision_table(worked: Worked) -> Table:
+    table = _table("Line", "What is done", "Its key", "Others that would do")
+    about = {one.line: one for one in worked.remedies}
+    for line, remedy in worked.taken.items():
+        key = "" if remedy is None else remedy.key
+        others = [
+            one.key for one in about[line].ranked if (one.cures or one.may_cure) and one.key != key
+        ]
+        table.add_row(capital(line), done_text(remedy, worked.setup.unit), key, ", ".join(others))
     return table
 
 
@@ -295,7 +305,8 @@ def _money_table(found: Money) -> Table:
 def _values(bought: Bought) -> dict[str, Any]:
     """Everything for JSON."""
     setup = bought.setup
-    decided = taken(setup, bought.worked.remedies)
+    decided = bought.worked.taken
+    done = bought.worked.done
     return {
         "order_format": ORDER_FORMAT,
         "file": bought.file,
@@ -304,11 +315,13 @@ def _values(bought: Bought) -> dict[str, Any]:
         "bars": setup.new.title,
         "by": str(setup.job.by),
         "fits": bought.worked.checked.fits,
+        "fits_when_done": None if done is None else all(one.fits for one in done.findings),
+        "when_done": _done(bought.worked),
         "rejected": rejected_sentences(bought.worked),
         "lines": [
             {
                 "line": one.line,
-                "done": done_text(decided[one.line]) if one.line in decided else None,
+                "done": done_text(decided[one.line], setup.unit) if one.line in decided else None,
                 "remedy": remedy.key if (remedy := decided.get(one.line)) else None,
                 "remedies": [each.key for each in one.ranked if not each.why_not],
             }

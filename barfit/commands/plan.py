@@ -71,7 +71,6 @@ from barfit.workshop import order as ordered
 from barfit.workshop.calendar import calendar_file
 from barfit.workshop.checks import Answer, Check, Topic, checks, tick_of
 from barfit.workshop.done import done
-from barfit.workshop.orders import taken
 from barfit.workshop.schedule import Schedule, schedule
 from barfit.workshop.task_table import Hours
 from barfit.workshop.tasks import Task, tasks
@@ -211,7 +210,7 @@ def _planned(
     if by is not None:
         setup = replace(setup, job=replace(setup.job, by=by))
     worked = work_out(setup, label)
-    decided = taken(setup, worked.remedies)
+    decided = worked.taken
     listed = ordered(setup, worked.remedies, worked.checked.findings, worked.trade.hydraulics)
     work = tasks(setup, decided)
     found = None
@@ -269,7 +268,10 @@ def _print(console: Console, planned: Planned) -> None:
             console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 
     tell(f"{setup.machine.name}: the work for {setup.new.title}")
-    if first := [*rejected_sentences(planned.worked), *open_sentences(planned.order)]:
+    if first := [
+        *rejected_sentences(planned.worked),
+        *open_sentences(planned.order, planned.setup.unit),
+    ]:
         tell("", "Not to be begun as it stands; mend this first:", *first)
     console.print(_task_table(planned))
     tell(*_gathered("Tools", (one for task in planned.tasks for one in task.tools)))
@@ -379,7 +381,7 @@ def _values(planned: Planned) -> dict[str, Any]:
         "title": setup.title,
         "machine": setup.machine.name,
         "rejected": rejected_sentences(planned.worked),
-        "open": open_sentences(planned.order),
+        "open": open_sentences(planned.order, planned.setup.unit),
         **plan_values(planned.schedule, planned.tasks, job),
     }
     if planned.checks is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,12 +17,13 @@ from rich.progress import BarColumn, Progress, TextColumn
 from barfit import scenario
 from barfit.analysis import Sweep, corrected, findings, problems, sweep
 from barfit.model import Setup
-from barfit.remedies import Remedies, remedies
+from barfit.remedies import Remedies, Remedy, remedies
 from barfit.report.remarks import worst_first
 from barfit.report.results import RESULT_FORMAT, Checked
 from barfit.report.trade import remarks
 from barfit.trade import Grade, Trade, trade
 from barfit.workshop.orders import taken
+from barfit.workshop.together import Together, together, together_findings
 
 FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
 
@@ -77,39 +78,46 @@ def check_setup(setup: Setup, stock: bool, before: Sweep | None = None) -> tuple
 
 @dataclass(frozen=True)
 class Worked:
-    """A setup with its new bars judged, and what can be done about each line."""
+    """A setup with its new bars judged, what can be done about each line, and what is (see
+    `barfit.workshop.orders.taken`). ``done`` is the judgement with all of that done at once, with
+    ``together`` what was judged: None where nothing is to be done, or a lower bar is needed.
+    """
 
     setup: Setup
     swept: Sweep
     checked: Checked
     trade: Trade
     remedies: tuple[Remedies, ...]
+    taken: Mapping[str, Remedy | None]
+    together: Together
+    done: Checked | None
 
 
 def work_out(setup: Setup, label: str = "Turning lock to lock") -> Worked:
-    """The new bars judged and remedies looked for, with a progress bar where it takes long."""
+    """The new bars judged, remedies looked for and judged together, with a progress bar where it
+    takes long.
+    """
     with progress_bar(label) as tell:
-        swept = sweep(setup, progress=lambda share: tell(0.2 * share))
-        stock = sweep(setup, stock=True, progress=lambda share: tell(0.2 + 0.1 * share))
-        found = findings(swept, progress=lambda share: tell(0.3 + 0.2 * share))
+        stock = sweep(setup, stock=True, progress=lambda part: tell(0.1 * part))
+        swept = sweep(setup, progress=lambda part: tell(0.1 + 0.1 * part))
+        found = findings(swept, progress=lambda part: tell(0.2 + 0.1 * part))
         figures = trade(swept, stock, found)
-        tell(0.55)
-        cures = remedies(
-            swept, stock, found, figures, progress=lambda share: tell(0.55 + 0.45 * share)
-        )
-    checked = Checked(False, found, remarks(figures, setup, setup.unit))
-    return Worked(setup, swept, checked, figures, cures)
+        checked = Checked(False, found, remarks(figures, setup, setup.unit))
+        cures = remedies(swept, stock, found, figures, progress=lambda part: tell(0.3 + 0.5 * part))
+        decided = taken(setup, cures)
+        all_done = together(setup, decided, found)
+        done = None
+        if (after := all_done.setup) != setup:
+            again = sweep(after, progress=lambda part: tell(0.8 + 0.1 * part))
+            then = together_findings(setup, stock, again)
+            done = Checked(False, then, remarks(trade(again, stock, then), after, after.unit))
+    return Worked(setup, swept, checked, figures, cures, decided, all_done, done)
 
 
 def rejected_sentences(worked: Worked) -> list[str]:
-    """What makes the bars unacceptable and is not mended by what is done about a line."""
-    decided = taken(worked.setup, worked.remedies)
-    mended = {name for name, remedy in decided.items() if remedy is not None}
-    return [
-        remark.words()
-        for remark in worst_first(worked.checked.remarks)
-        if remark.judged.grade is Grade.REJECT and not (remark.line and remark.about in mended)
-    ]
+    """What makes the bars unacceptable, with everything done that is to be done."""
+    said = (worked.done or worked.checked).remarks
+    return [one.words() for one in worst_first(said) if one.judged.grade is Grade.REJECT]
 
 
 def failure_values(error: scenario.ScenarioError) -> dict[str, Any]:

@@ -5,15 +5,17 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from typing import Any
 
+from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import line_kinds
 from barfit.model import Setup
-from barfit.remedies import Means, Remedy
+from barfit.remedies import Remedy
 from barfit.report.money import INVENTED, amount_text, days_text, range_values, sum_text
 from barfit.report.phrases import capital, listed
 from barfit.report.plain import degrees, known
+from barfit.report.remedies import label
 from barfit.units import format_angle, format_length
 from barfit.workshop import Group, LookUp, Order, OrderItem, Why
 from barfit.workshop.orders import HoseEnd
@@ -61,6 +63,8 @@ def item_name(item: OrderItem) -> str:
         sold = _sold(item)
         return f"{capital(item.line)}{', ' if sold else ''}{sold}"
     of = "" if item.detail in item.what else item.detail
+    if item.why is Why.RUBS:
+        of = ", ".join(item.lines)
     return f"{capital(item.what)}{f', {of}' if of else ''}"
 
 
@@ -165,13 +169,13 @@ def look_up_sentences(order: Order) -> list[str]:
     return [f"{_LOOK_UP[one]} ({', '.join(about[one])})." for one in LookUp if one in about]
 
 
-def open_sentences(order: Order) -> list[str]:
+def open_sentences(order: Order, unit: str) -> list[str]:
     """What is not ordered although something is needed."""
     said = []
-    if order.lower_bars:
+    if not math.isnan(order.lower_by):
         said.append(
-            f"With '{order.lower_bars}' instead, every line has to be looked at again: make them "
-            "the new bars and order then. Only the bars are listed."
+            f"Take bars at least {format_length(order.lower_by, unit)} lower. Nothing is ordered "
+            "for these: put in such bars as the new ones, and every line is looked at again."
         )
     if order.open_lines:
         which = listed([f"the {name}" for name in order.open_lines])
@@ -183,6 +187,34 @@ def open_sentences(order: Order) -> list[str]:
     if outside:
         which = listed([f"the {name}" for name in outside])
         said.append(f"Longer than is sensible, because no size between is sold: {which}.")
+    return said
+
+
+def done_sentences(findings: Iterable[LineFinding], clash: Sequence[str]) -> list[str]:
+    """What comes of everything at once, as judged with it done; ``clash`` are lines whose remedies
+    contradict those of others.
+    """
+    said = [
+        f"What is done about the {name} contradicts what is done about another line: choose "
+        "something else for one of them."
+        for name in clash
+    ]
+    by_verdict: dict[Verdict, list[str]] = {}
+    for one in findings:
+        if not one.fits:
+            by_verdict.setdefault(one.verdict, []).append(f"the {one.line}")
+    unsure, rub = (by_verdict.pop(one, []) for one in (Verdict.UNCERTAIN, Verdict.RUBS))
+    wrong = [f"{listed(names)} ({verdict})" for verdict, names in by_verdict.items()]
+    if wrong:
+        said.append(f"With all of this done every line fits but {listed(wrong)}.")
+    elif not (unsure or rub):
+        said.append("With all of this done every line fits.")
+    else:
+        said.append("With all of this done every line is long enough by the numbers.")
+    if unsure:
+        said.append(f"Not sure of {listed(unsure)}: measure again before ordering.")
+    if rub:
+        said.append(f"Then {listed(rub)} still rub{'s' * (len(rub) == 1)}: sleeve it there.")
     return said
 
 
@@ -200,21 +232,16 @@ def slowest_sentence(order: Order) -> str:
     )
 
 
-def done_text(remedy: Remedy | None) -> str:
-    """What is done about a line, in a few words."""
+def done_text(remedy: Remedy | None, unit: str) -> str:
+    """What is done about a line, in a few words, and how sure that is."""
     if remedy is None:
-        return "nothing found that is enough"
-    at = f", {remedy.at}" if remedy.at else ""
-    return f"{remedy.means}{at}"
-
-
-def decisions(taken: Mapping[str, Remedy | None]) -> list[tuple[str, str, str]]:
-    """Each line with what is done about it, and the key by which a file names that."""
-    return [
-        (line, done_text(remedy), remedy.key if remedy is not None else "")
-        for line, remedy in taken.items()
-        if remedy is None or remedy.means is not Means.LEAVE
-    ]
+        return "Nothing found that is enough"
+    sure = ""
+    if not remedy.cures:
+        sure = ", not surely enough" if remedy.may_cure else ", not enough"
+    if remedy.verdict is Verdict.RUBS and remedy.may_cure:
+        sure = ", with a sleeve where it rubs"
+    return f"{label(remedy, unit)}{sure}"
 
 
 # --- as text, as a table for spreadsheets, as plain values ----------------------------------------
@@ -238,7 +265,7 @@ def order_text(setup: Setup, order: Order) -> str:
     looked_up = look_up_sentences(order)
     if looked_up:
         lines += ["Look up before ordering", *(f"- {text}" for text in looked_up), ""]
-    lines += open_sentences(order)
+    lines += open_sentences(order, unit)
     lines += [f"Together {sum_text(order.price, order.currency)}.", INVENTED]
     return "\n".join(lines) + "\n"
 
@@ -279,7 +306,7 @@ def order_values(setup: Setup, order: Order) -> dict[str, Any]:
         "items": [_values(item, setup) for item in order.items],
         "price": range_values(order.price),
         "nothing_helps": list(order.open_lines),
-        "lower_bars": order.lower_bars or None,
+        "lower_by": known(order.lower_by),
         "look_up": look_up_sentences(order),
     }
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from barfit.analysis import Verdict
 from barfit.catalogue import line_kinds
 from barfit.model import (
     Bar,
@@ -18,7 +19,7 @@ from barfit.model import (
     Line,
     Setup,
 )
-from barfit.remedies import Means, Remedy
+from barfit.remedies import Change, Means, Remedy
 from barfit.trade.circuits import Circuit, End, Joint, circuits
 from barfit.trade.hose_data import hose_data
 from barfit.trade.hydraulics import bore_area
@@ -67,6 +68,7 @@ def accessory_items(
     return [
         *_hydraulic(setup, taken, replaced),
         *_held(setup, taken, replaced),
+        *_guards(taken),
         *_grommets(setup, taken),
         *_grips(setup),
     ]
@@ -82,11 +84,13 @@ def _item(
 
 
 def opened(circuit: Circuit, taken: Taken, replaced: tuple[Replacement, ...]) -> tuple[Joint, ...]:
-    """The joints of a circuit that are opened: of hoses replaced, of fittings turned."""
+    """The joints of a circuit that are opened: of hoses replaced, of eyes turned about their bolt.
+    A control that is turned on the bar takes its joint along.
+    """
     whole = {one.line.name for one in replaced}
     ends = {end for joint in circuit.opened(whole) for end in joint.ends}
     for remedy in taken.values():
-        if remedy is not None and remedy.means is Means.TURN_FITTING and circuit.has(remedy.line):
+        if remedy is not None and remedy.change is Change.EYE and circuit.has(remedy.line):
             own = [end for end in circuit.ends if end.line == remedy.line]
             there = [end for end in own if _at(end, remedy)]
             ends |= set(there or own)  # nobody says which: both
@@ -182,12 +186,13 @@ def _held(setup: Setup, taken: Taken, replaced: tuple[Replacement, ...]) -> list
         held = [one for one in now.stations if one.hold is not Hold.FITTING]
         wires = line_kinds()[line.kind].family in _WIRES
         worked_on = line.name in whole or (remedy is not None and remedy.means in _WORK)
+        off = off_bar or line.name in whole or (remedy is not None and remedy.change in _ELSEWHERE)
         if wires:
             inside = now.through_bar is not None and through(setup, now)
             count = sum(
                 one.name not in had
                 or (worked_on and one.hold is Hold.CLIP)
-                or ((worked_on or off_bar) and isinstance(one.place, BarPlace))
+                or (off and isinstance(one.place, BarPlace))
                 for one in held
                 if not (inside and isinstance(one.place, BarPlace))
             )
@@ -205,6 +210,17 @@ def _held(setup: Setup, taken: Taken, replaced: tuple[Replacement, ...]) -> list
     return found
 
 
+def _guards(taken: Taken) -> list[OrderItem]:
+    """Sleeve for lines that reach and rub: a piece for each."""
+    rub = [one.line for one in taken.values() if one is not None and one.verdict is Verdict.RUBS]
+    if not rub:
+        return []
+    metres = len(rub) * sizes.size_table().wire_step
+    one = _item(f"sleeve against rubbing: {metres:g} m", "guard", Why.RUBS)
+    return [replace(one, quantity=metres, lines=tuple(rub))]
+
+
+_ELSEWHERE = (Change.OTHER_SIDE, Change.OTHER_WAY)
 _WORK = (Means.REROUTE, Means.MOVE_CLIP, Means.EXTENSION, Means.SPLICE)
 
 

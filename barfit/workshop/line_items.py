@@ -178,10 +178,7 @@ def _ends(
 
 
 def _extension(line: Line, remedy: Remedy, longest: Mapping[str, float]) -> OrderItem:
-    by = sizes.extension(remedy.longer)
-    plug = math.isfinite(by)
-    if not plug:  # none that long is sold
-        by = sizes.quoted(remedy.longer)
+    by, plug = added(remedy)
     return OrderItem(
         key=f"{line.name}: {by:.0f} mm on a plug",
         group=Group.LINES,
@@ -195,6 +192,12 @@ def _extension(line: Line, remedy: Remedy, longest: Mapping[str, float]) -> Orde
         outside_window=line.length + by > longest.get(line.name, math.nan) + SAME,
         look_up=(LookUp.PLUG,),
     )
+
+
+def added(remedy: Remedy) -> tuple[float, bool]:
+    """How long the extension is that is bought, mm, and whether one on a plug is sold that long."""
+    by = sizes.extension(remedy.longer)
+    return (by, True) if math.isfinite(by) else (sizes.quoted(remedy.longer), False)
 
 
 def _spliced(line: Line, remedy: Remedy) -> list[OrderItem]:

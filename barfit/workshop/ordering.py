@@ -25,14 +25,14 @@ def order(
     """What to order so that every line is as was decided about it.
 
     ``remedies`` of every line, ``findings`` and ``hydraulics`` are those of the new bars. Where a
-    lower bar is chosen, that bar alone is ordered: with it every line has to be looked at again.
+    line needs a lower bar nothing is ordered: no such bar is chosen yet, and with it every line has
+    to be looked at again.
     Raises KeyError for a kind of line that the table of prices lacks.
     """
     found = taken(setup, remedies)
-    lower = next((one for one in found.values() if one and one.means is Means.LOWER_BAR), None)
-    if lower is not None:
-        items = bar_items(setup.stock, lower.setup.new)
-        return Order(_priced(items, setup.job), setup.job.currency, (), lower.setup.new.title)
+    lower = [one.by for one in found.values() if one and one.means is Means.LOWER_BAR]
+    if lower:
+        return Order((), setup.job.currency, lower_by=max(lower))
     replaced = replacements(setup, found)
     items = [
         *bar_items(setup.stock, setup.new),

@@ -36,6 +36,7 @@ class Why(StrEnum):
     NEW_PLACE = "held where nothing held it"
     TIED = "cut when the wires come off"
     GRIPS_OFF = "seldom come off whole"
+    RUBS = "rubs and is sleeved there"
     HOLES = "every hole for wires is lined"
 
 
@@ -131,14 +132,15 @@ class OrderItem:
 @dataclass(frozen=True)
 class Order:
     """All that is to be ordered, in ``currency``. ``open_lines`` need something and nothing that
-    was found helps them, so that nothing is ordered for them. ``lower_bars`` is what other, lower
-    bars are called that are taken instead, "" for none: every line has to be looked at again then.
+    was found helps them, so that nothing is ordered for them. ``lower_by`` mm is how much
+    lower the bars have to be for lines that nothing else is done about, nan for none: nothing is
+    ordered then.
     """
 
     items: tuple[OrderItem, ...] = ()
     currency: str = "USD"
     open_lines: tuple[str, ...] = ()
-    lower_bars: str = ""
+    lower_by: float = math.nan
 
     def of(self, group: Group) -> tuple[OrderItem, ...]:
         """The things of one group."""

@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from barfit.catalogue import line_kinds, line_wires
 from barfit.model import ControlKind, Hold, Line, Role, Setup, Station
-from barfit.remedies import Means, Remedy
+from barfit.remedies import Change, Means, Remedy
 from barfit.trade.access import behind, under_tank
 from barfit.trade.cable_growth import PAIR
 from barfit.trade.circuits import anti_lock_units, circuits
@@ -321,7 +321,7 @@ def _hydraulics(setup: Setup, taken: Taken, replaced: tuple[Replacement, ...]) -
 
 
 def _turned(remedy: Remedy | None) -> bool:
-    return remedy is not None and remedy.means is Means.TURN_FITTING
+    return remedy is not None and remedy.change is Change.EYE
 
 
 def _afterwards(works: Sequence[_Work]) -> Iterable[Task]:

@@ -9,8 +9,10 @@ import math
 from dataclasses import replace
 
 import pytest
+from made_findings import finding
 from made_orders import bundled, remedies, remedy, splice_plan
 
+from barfit.analysis import Verdict
 from barfit.model import By, Job, Price, Range, SellersSet, SetPart
 from barfit.remedies import Means
 from barfit.report.money import (
@@ -26,6 +28,8 @@ from barfit.report.money import (
 from barfit.report.orders import (
     COLUMNS,
     count_text,
+    done_sentences,
+    done_text,
     item_name,
     length_text,
     look_up_sentences,
@@ -168,17 +172,50 @@ def test_the_slowest_is_named() -> None:
 
 
 def test_what_nothing_helps_and_what_lower_bars_mean_is_said() -> None:
-    assert open_sentences(Order(open_lines=("clutch cable", "choke cable"))) == [
+    assert open_sentences(Order(open_lines=("clutch cable", "choke cable")), "mm") == [
         "Nothing that was tried is enough for the clutch cable and the choke cable: nothing is "
         "ordered for them. Take other bars or another way."
     ]
-    (text,) = open_sentences(Order(lower_bars="mid-rise"))
-    assert text.startswith("With 'mid-rise' instead, every line has to be looked at again")
+    (text,) = open_sentences(Order(lower_by=35.0), "mm")
+    assert text.startswith("Take bars at least 35 mm lower.")
+
+
+def test_what_is_done_says_how_sure_it_is() -> None:
+    one = remedy(STOCK, "clutch cable", Means.MADE_UP, 60.0)
+    plain = done_text(one, "mm")
+    assert plain == f"Made up to {one.length:.0f} mm"
+    for verdict, margin, told in (
+        (Verdict.UNCERTAIN, 3.0, ", not surely enough"),
+        (Verdict.UNCERTAIN, -3.0, ", not enough"),
+        (Verdict.RUBS, 3.0, ", with a sleeve where it rubs"),
+        (Verdict.SHORT, -30.0, ", not enough"),
+    ):
+        text = done_text(replace(one, verdict=verdict, margin=margin), "mm")
+        assert text == f"{plain}{told}"
+    assert done_text(None, "mm") == "Nothing found that is enough"
+
+
+def test_what_comes_of_everything_is_told_verdict_by_verdict() -> None:
+    def said(*verdicts: Verdict) -> list[str]:
+        found = [finding(verdict, line=f"line {k}") for k, verdict in enumerate(verdicts)]
+        return done_sentences(found, ())
+
+    assert said(Verdict.REACHES) == ["With all of this done every line fits."]
+    assert said(Verdict.REACHES, Verdict.UNCERTAIN, Verdict.RUBS) == [
+        "With all of this done every line is long enough by the numbers.",
+        "Not sure of the line 1: measure again before ordering.",
+        "Then the line 2 still rubs: sleeve it there.",
+    ]
+    assert said(Verdict.SHORT, Verdict.SHORT, Verdict.TOO_LONG) == [
+        "With all of this done every line fits but the line 0 and the line 1 (short) and "
+        "the line 2 (too long)."
+    ]
+    assert done_sentences([], ["clutch cable"])[0].startswith("What is done about the clutch")
 
 
 def test_one_longer_than_is_sensible_is_named() -> None:
     outside = replace(named("Clutch cable, next size sold"), outside_window=True)
-    (text,) = open_sentences(Order((outside,)))
+    (text,) = open_sentences(Order((outside,)), "mm")
     assert text.endswith("the clutch cable.")
 
 

@@ -8,9 +8,10 @@ from dataclasses import replace
 import pytest
 from made_orders import bundled, remedies, remedy, splice_plan
 
+from barfit.analysis import Verdict
 from barfit.catalogue import line_kinds, price_table
 from barfit.model import By, Choice, Fluid, Job, Price, Setup
-from barfit.remedies import Means, Remedies
+from barfit.remedies import Change, Means, Remedies
 from barfit.workshop import Group, LookUp, Order, OrderItem, Why, order, sizes
 
 TWIN = bundled("old-twin")
@@ -159,14 +160,12 @@ def test_a_line_that_nothing_helps_is_left_open_and_not_ordered() -> None:
     assert found.open_lines == ("clutch cable",)
 
 
-def test_a_lower_bar_is_ordered_alone() -> None:
-    lower = replace(TWIN.new, bar=replace(TWIN.new.bar, name="lower"))  # type: ignore[type-var]
-    taken = remedy(TWIN, "clutch cable", Means.LOWER_BAR)
-    taken = replace(taken, setup=replace(TWIN, new=lower))
+def test_where_a_lower_bar_is_needed_nothing_is_ordered() -> None:
+    taken = remedy(TWIN, "clutch cable", Means.LOWER_BAR, by=35.0)
     other = remedy(TWIN, "throttle cable", Means.NEXT_SIZE, 100.0)
     found = made(TWIN, taken, other)
-    assert [one.detail for one in found.items] == ["lower"]
-    assert found.lower_bars == lower.title
+    assert found.items == ()
+    assert found.lower_by == 35.0
 
 
 def test_keys_tell_everything_apart_and_change_with_what_is_needed() -> None:
@@ -262,7 +261,9 @@ def test_stacked_banjos_take_three_washers() -> None:
 
 def test_turning_one_banjo_opens_that_joint_alone() -> None:
     setup = stock_only(TOURING)
-    turned = remedy(setup, "clutch hose", Means.TURN_FITTING, at="slave cylinder", by=0.2)
+    turned = remedy(
+        setup, "clutch hose", Means.TURN_FITTING, at="slave cylinder", by=0.2, change=Change.EYE
+    )
     found = made(setup, turned)
     assert [one.item for one in found.items] == ["washer", "fluid_mineral"]
     assert found.items[0].quantity == 2.0
@@ -270,8 +271,14 @@ def test_turning_one_banjo_opens_that_joint_alone() -> None:
 
 def test_turning_a_fitting_nobody_names_opens_both() -> None:
     setup = stock_only(TOURING)
-    found = made(setup, remedy(setup, "clutch hose", Means.TURN_FITTING, by=0.2))
-    assert found.items[0].quantity == 4.0
+    turned = remedy(setup, "clutch hose", Means.TURN_FITTING, by=0.2, change=Change.EYE)
+    assert made(setup, turned).items[0].quantity == 4.0
+
+
+def test_a_control_turned_on_the_bar_opens_no_joint() -> None:
+    setup = stock_only(TOURING)
+    turned = remedy(setup, "clutch hose", Means.TURN_FITTING, at="clutch master cylinder", by=0.2)
+    assert made(setup, turned).items == ()
 
 
 def test_fluid_that_is_not_known_is_left_to_the_manual() -> None:
@@ -312,6 +319,13 @@ def test_new_bars_bring_ties_and_grips() -> None:
     assert one_of(found, "grips").why is Why.GRIPS_OFF
     # two on the bar for each of two harnesses
     assert one_of(found, "tie").quantity == 4.0
+
+
+def test_what_rubs_is_sleeved() -> None:
+    setup = stock_only(TWIN)
+    rubs = replace(remedy(setup, "clutch cable", Means.NEXT_SIZE, 100.0), verdict=Verdict.RUBS)
+    one = one_of(made(setup, rubs), "guard")
+    assert (one.quantity, one.each, one.line) == (0.5, "m", "clutch cable")
 
 
 def test_heated_grips_are_moved_over_not_bought() -> None:

@@ -9,7 +9,7 @@ import pytest
 from made_orders import bundled, remedy, splice_plan
 
 from barfit.model import By, Riser, Setup
-from barfit.remedies import Means, Remedy
+from barfit.remedies import Change, Means, Remedy
 from barfit.workshop.task_table import Hours, task_table
 from barfit.workshop.tasks import Task, labour, line_hours, tasks
 
@@ -91,13 +91,14 @@ def test_nothing_comes_off_that_is_in_nobodys_way(cruiser_bars: Setup) -> None:
 
 
 def test_only_an_opened_joint_is_bled(cruiser_bars: Setup) -> None:
-    def rows(means: Means, longer: float = 0.0) -> set[str]:
-        one = remedy(cruiser_bars, "front brake hose", means, longer)
+    def rows(means: Means, longer: float = 0.0, change: Change = Change.ITEM) -> set[str]:
+        one = remedy(cruiser_bars, "front brake hose", means, longer, change=change)
         return {*by_row(tasks(cruiser_bars, taken(one)))}
 
     assert not {"drain", "bleed_brake"} & rows(Means.MOVE_CLIP)
     assert {"drain", "bleed_brake"} <= rows(Means.NEXT_SIZE, 100.0)
-    assert {"drain", "bleed_brake"} <= rows(Means.TURN_FITTING)
+    assert {"drain", "bleed_brake"} <= rows(Means.TURN_FITTING, change=Change.EYE)
+    assert not {"drain", "bleed_brake"} & rows(Means.TURN_FITTING)  # on the bar, with its control
 
 
 def test_an_anti_lock_unit_is_bled_only_where_its_own_joint_was_opened() -> None:
