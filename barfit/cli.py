@@ -18,6 +18,7 @@ from barfit import compare as comparing
 from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, problems
 from barfit.analysis.stops import crosses_steering, steering_stops
+from barfit.commands.export import export
 from barfit.commands.film import film
 from barfit.commands.order import order
 from barfit.commands.plan import plan
@@ -29,7 +30,10 @@ from barfit.commands.shared import (
     UNUSABLE,
     File,
     StockBars,
+    Turn,
     Unusable,
+    View,
+    asked_turn,
     check_setup,
     failure_values,
     known_view,
@@ -37,6 +41,7 @@ from barfit.commands.shared import (
     output,
     progress_bar,
     say,
+    within_locks,
     writable,
 )
 from barfit.compare.words import (
@@ -69,7 +74,6 @@ from barfit.report.table import check_table, compare_table, remark_table
 from barfit.report.torque import torque_sentences
 from barfit.report.touching import pinch_sentence, rub_sentence
 from barfit.report.twist import twist_sentence
-from barfit.units import parse_angle
 
 # What a wrong command line raises. Typer brings click along under a name that depends on its
 # version; this one does not.
@@ -176,31 +180,23 @@ def check(
 @app.command()
 def picture(
     file: File,
-    turn: Annotated[
-        str,
-        typer.Option(metavar="DEG", help="Turn of the bar, left positive: 24, -24, '24 right'."),
-    ] = "0",
+    turn: Turn = "0",
     out: Annotated[
         str | None, typer.Option("--out", "-o", metavar="PNG", help="Default: FILE.png here.")
     ] = None,
     stock: StockBars = False,
     width: Annotated[int, typer.Option(help="Width in pixels.")] = 1600,
     height: Annotated[int, typer.Option(help="Height in pixels.")] = 1000,
-    view: Annotated[str, typer.Option(help="Where to look from.")] = "three-quarter",
+    view: View = "three-quarter",
 ) -> int:
     """Draw a setup at one turn angle into a PNG, without a window."""
     target = _target(out, file)
-    angle = _turn(turn)
+    angle = asked_turn(turn)
     for name, size in (("--width", width), ("--height", height)):
         if not 100 <= size <= 8000:
             raise Unusable(f"{name} {size} is outside 100 to 8000 pixels.")
     setup = load_setup(file)
-    machine = setup.machine
-    if not -machine.lock_right - 1e-9 <= angle <= machine.lock_left + 1e-9:
-        raise Unusable(
-            f"--turn {turn}: the bar turns from {turn_words(-machine.lock_right)} to "
-            f"{turn_words(machine.lock_left)}."
-        )
+    within_locks(setup, angle, turn)
     known_view(view)
     swept, checked = check_setup(setup, stock)
     _write_picture(target, swept, checked.findings, angle, size=(width, height), view=view)
@@ -209,6 +205,7 @@ def picture(
 
 
 app.command()(film)
+app.command()(export)
 app.command()(order)
 app.command()(remedies)
 app.command()(plan)
@@ -439,21 +436,6 @@ def _worst_turn(setup: Setup, found: Sequence[LineFinding]) -> float:
     ]
     worst = min(feels, key=lambda finding: finding.slack - finding.least, default=None)
     return worst.worst_turn if worst else 0.0
-
-
-def _turn(text: str) -> float:
-    """The angle in rad that --turn asks for."""
-    words = text.strip().lower()
-    sign = 1.0
-    for side, factor in (("left", 1.0), ("right", -1.0)):
-        if words.endswith(side):
-            words, sign = words.removesuffix(side).strip(), factor
-    try:
-        return sign * parse_angle(words if "°" in words or "rad" in words else float(words))
-    except ValueError:
-        raise Unusable(
-            f"--turn {text}: is not an angle; give degrees like 24, -24 or '24 right'."
-        ) from None
 
 
 def _target(out: str | None, file: str) -> Path:

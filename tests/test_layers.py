@@ -84,7 +84,7 @@ MAY_USE: dict[str, set[str]] = {
     "pydantic": {"scenario", "forms"},
     "pydantic_core": {"scenario", "forms"},
     "tomlkit": {"scenario"},
-    "trimesh": {"scenario/meshes.py"},
+    "trimesh": {"scenario/meshes.py", "scene/gltf.py"},
     "filelock": {"recovery"},
     "icalendar": {"workshop/calendar.py"},
     "numba": {"compiled"},

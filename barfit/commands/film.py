@@ -14,6 +14,7 @@ from barfit.commands.shared import (
     File,
     StockBars,
     Unusable,
+    View,
     check_setup,
     known_view,
     load_setup,
@@ -30,7 +31,7 @@ def film(
             "--out", "-o", metavar="FILM", help="An .mp4 or .gif. Default: FILE.mp4 here."
         ),
     ] = None,
-    view: Annotated[str, typer.Option(help="Where to look from.")] = "three-quarter",
+    view: View = "three-quarter",
     stock: StockBars = False,
     stock_ghost: Annotated[
         bool, typer.Option("--stock-ghost", help="Show the stock bars and lines behind, pale.")

@@ -18,10 +18,12 @@ from barfit import scenario
 from barfit.analysis import Sweep, corrected, findings, problems, sweep
 from barfit.model import Setup
 from barfit.remedies import Remedies, Remedy, remedies
+from barfit.report.phrases import turn_words
 from barfit.report.remarks import worst_first
 from barfit.report.results import RESULT_FORMAT, Checked
 from barfit.report.trade import remarks
 from barfit.trade import Grade, Trade, trade
+from barfit.units import parse_angle
 from barfit.workshop.orders import taken
 from barfit.workshop.together import Together, together, together_findings
 
@@ -31,6 +33,14 @@ File = Annotated[str, typer.Argument(metavar="FILE", help="A scenario file (TOML
 Files = Annotated[
     list[str],
     typer.Argument(metavar="FILE...", help="Scenario files (TOML), or folders of them."),
+]
+Turn = Annotated[
+    str,
+    typer.Option(metavar="DEG", help="Turn of the bar, left positive: 24, -24, '24 right'."),
+]
+View = Annotated[
+    str,
+    typer.Option(help="Where to look from: rider, front, left, right, top or three-quarter."),
 ]
 StockBars = Annotated[bool, typer.Option("--stock", help="With the stock bars, not the new ones.")]
 
@@ -138,6 +148,31 @@ def known_view(view: str) -> None:
 
     if view not in VIEWS:
         raise Unusable(f"--view {view}: is not a view; known: {', '.join(VIEWS)}.")
+
+
+def asked_turn(text: str) -> float:
+    """The angle in rad that --turn asks for."""
+    words = text.strip().lower()
+    sign = 1.0
+    for side, factor in (("left", 1.0), ("right", -1.0)):
+        if words.endswith(side):
+            words, sign = words.removesuffix(side).strip(), factor
+    try:
+        return sign * parse_angle(words if "°" in words or "rad" in words else float(words))
+    except ValueError:
+        raise Unusable(
+            f"--turn {text}: is not an angle; give degrees like 24, -24 or '24 right'."
+        ) from None
+
+
+def within_locks(setup: Setup, angle: float, text: str) -> None:
+    """Refuses an angle (rad), asked for as ``text``, to which the bar does not turn."""
+    machine = setup.machine
+    if not -machine.lock_right - 1e-9 <= angle <= machine.lock_left + 1e-9:
+        raise Unusable(
+            f"--turn {text}: the bar turns from {turn_words(-machine.lock_right)} to "
+            f"{turn_words(machine.lock_left)}."
+        )
 
 
 def writable(target: Path, what: str) -> None:

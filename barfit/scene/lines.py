@@ -10,6 +10,8 @@ from typing import Any
 import numpy as np
 import pyvista as pv
 
+from barfit.geometry.pose import Layout
+from barfit.model import Hold
 from barfit.scene.colours import SCALES, Colour, Theme, rgb
 from barfit.scene.mesh import quads, ring_angles
 from barfit.scene.track import LinePose, segment_of
@@ -216,6 +218,12 @@ def values(
         # straight stretches have no curvature and the gentlest of bends
         return 1.0 / (np.maximum(pose.curvature, 1e-9) * allowed_radius)
     return np.full(len(arc), pose.tension)
+
+
+def grips(places: Layout) -> list[int]:
+    """The numbers of the stations between which a line can move: its fittings and clips."""
+    first = 0 if places.inside is None else 1
+    return [k for k, hold in enumerate(places.holds) if hold is not Hold.GUIDE and k >= first]
 
 
 def spare(segment_slack: np.ndarray, grips: Sequence[int]) -> np.ndarray:

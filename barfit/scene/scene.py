@@ -21,14 +21,14 @@ from barfit.analysis.findings import LineFinding, Verdict
 from barfit.analysis.sweep import Sweep
 from barfit.geometry.frames import local_to_machine
 from barfit.geometry.pose import Layout, body_motion, layout
-from barfit.model import Body, Hold, Machine, Setup
+from barfit.model import Body, Machine, Setup
 from barfit.scene.bars import bar_parts, control_parts
 from barfit.scene.callouts import Callouts
 from barfit.scene.camera import VIEWS, fitted, look
 from barfit.scene.colours import THEMES, Colour, Legend, Theme, legend
 from barfit.scene.groups import Group, matrix
 from barfit.scene.holders import Holders, turned_back
-from barfit.scene.lines import GhostLine, LineActor, LineLook
+from barfit.scene.lines import GhostLine, LineActor, LineLook, grips
 from barfit.scene.machine import machine_parts
 from barfit.scene.marks import Mark, contacts, elsewhere, mark
 from barfit.scene.mesh import unit
@@ -200,13 +200,9 @@ class Scene:
                 self._lines[line.name] = LineActor(self.plotter, line.name, rings[line.name])
             allowed = self._allowed_radius(setup, line.name)
             radius = 0.5 * setup.line(line.name).diameter
-            self._lines[line.name].measure(radius, line.arc, self._grips(line.name), allowed)
-
-    def _grips(self, name: str) -> list[int]:
-        """The numbers of the stations between which a line can move: its fittings and clips."""
-        layout = self._layouts[name]
-        first = 0 if layout.inside is None else 1
-        return [k for k, hold in enumerate(layout.holds) if hold is not Hold.GUIDE and k >= first]
+            self._lines[line.name].measure(
+                radius, line.arc, grips(self._layouts[line.name]), allowed
+            )
 
     def _allowed_radius(self, setup: Setup, name: str) -> float:
         """The least bend radius of a line, mm; nan when neither finding nor line gives it."""
