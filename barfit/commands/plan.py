@@ -16,7 +16,7 @@ from rich.table import Table
 from rich.text import Text
 
 from barfit import scenario
-from barfit.analysis import Sweep, corrected, findings, problems, sweep
+from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, sweep
 from barfit.commands.shared import (
     FITS,
     MISFITS,
@@ -66,10 +66,12 @@ from barfit.report.plan import (
     time_words,
 )
 from barfit.report.sentences import CAUTION
+from barfit.trade import Trade, trade
 from barfit.workshop import Order
 from barfit.workshop import order as ordered
 from barfit.workshop.calendar import calendar_file
-from barfit.workshop.checks import Answer, Check, Topic, checks, tick_of
+from barfit.workshop.check import Answer, Check, Topic, tick_of
+from barfit.workshop.checks import checks
 from barfit.workshop.done import done
 from barfit.workshop.schedule import Schedule, schedule
 from barfit.workshop.task_table import Hours
@@ -215,8 +217,7 @@ def _planned(
     work = tasks(setup, decided)
     found = None
     if with_checks:
-        swept, after = _turned(file, done(setup, decided))
-        found = checks(swept, after, work, setup)
+        found = checks(*_turned(file, done(setup, decided)), work, setup)
     return Planned(
         file=file,
         worked=worked,
@@ -227,7 +228,7 @@ def _planned(
     )
 
 
-def _turned(file: str, setup: Setup) -> tuple[Sweep, tuple[Any, ...]]:
+def _turned(file: str, setup: Setup) -> tuple[Sweep, tuple[LineFinding, ...], Trade]:
     """The setup as it will be, turned again."""
     if found := problems(setup):
         raise Unusable(
@@ -235,9 +236,11 @@ def _turned(file: str, setup: Setup) -> tuple[Sweep, tuple[Any, ...]]:
             "Choose otherwise in [job.choices]; without --checks the plan is shown."
         )
     with progress_bar("Turning it as it will be") as tell:
-        swept = sweep(setup, progress=lambda share: tell(0.5 * share))
-        after = findings(swept, progress=lambda share: tell(0.5 + 0.5 * share))
-    return corrected(swept, {one.line: one.sure.slack_by for one in after}), after
+        swept = sweep(setup, progress=lambda share: tell(0.4 * share))
+        stock = sweep(setup, stock=True, progress=lambda share: tell(0.4 + 0.1 * share))
+        after = findings(swept, progress=lambda share: tell(0.5 + 0.4 * share))
+        figures = trade(swept, stock, after)
+    return corrected(swept, {one.line: one.sure.slack_by for one in after}), after, figures
 
 
 def _write(target: str, planned: Planned) -> None:
@@ -341,6 +344,7 @@ def _print_checks(console: Console, planned: Planned) -> None:
         if topic is Topic.BRAKES and (caution := brake_caution(setup)):
             tell(caution)
         said: set[str] = set()
+        before: list[str] = []
         for check in mine:
             tick = tick_of(job, check.key)
             answer = ""
@@ -357,10 +361,10 @@ def _print_checks(console: Console, planned: Planned) -> None:
                 if text not in said:
                     tell(f"      {text}")
                     said.add(text)
-            for where in where_texts(check, unit, setup.machine):
-                if where not in said:
-                    tell(f"      - {where}")
-                    said.add(where)
+            where = where_texts(check, unit, setup.machine)
+            for text in where if where != before else ():
+                tell(f"      - {text}")
+            before = where
             if tick.note and check.answer is not Answer.TEXT:
                 tell(f"      Note: {tick.note}")
             if odd := disagreement(check, tick, unit):

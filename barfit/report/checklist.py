@@ -10,11 +10,12 @@ from barfit.model import Job, Machine, Setup, Tick
 from barfit.report.dates import day_text
 from barfit.report.phrases import at_turn, capital, listed, travel_words
 from barfit.report.plain import degrees, known
+from barfit.report.quantities import Quantity, quantity_text
 from barfit.report.sureness import band
 from barfit.report.trade.circuits import COMPETENT
 from barfit.trade.circuits import anti_lock_units, circuits
-from barfit.units import format_length
-from barfit.workshop.checks import (
+from barfit.units import format_angle, format_length
+from barfit.workshop.check import (
     FLUID_YEARS,
     Answer,
     Check,
@@ -95,6 +96,9 @@ _CAUTION = {
     What.DRY: "Do not ride while one is damp.",
     What.FAULTS: "Do not ride while one stays on.",
 }
+
+
+_ANGLES = (Trouble.TILT, Trouble.PARKED)
 
 
 def check_title(check: Check) -> str:
@@ -235,27 +239,43 @@ def check_values(check: Check, tick: Tick, setup: Setup) -> dict[str, Any]:
 
 
 def _spot(spot: Spot, unit: str, machine: Machine) -> str:
-    pose = f"{at_turn(spot.turn, machine)} {travel_words(spot.travel, machine)}".strip()
-    if spot.trouble is Trouble.TIGHT:
-        return f"{spot.line} {pose}: least slack, {format_length(spot.mm, unit)}"
+    """A place to look at, its pose first named, then what is there."""
+    turn = at_turn(spot.turn, machine) if spot.turn is not None else ""
+    travel = travel_words(spot.travel, machine) if spot.travel is not None else ""
+    begin = " ".join(filter(None, (spot.about, turn, travel)))
     after = f", after '{spot.after}'" if spot.after else ""
-    if spot.trouble is Trouble.PINCH:
-        gap = format_length(spot.mm, unit)
-        return f"{spot.line} {pose}: between {listed([*spot.parts])}, {gap} apart{after}"
-    return f"{spot.line} {pose}: {spot.trouble} {_on(spot)}{listed([*spot.parts])}{after}"
+    parts = listed([f"the {part}" for part in spot.parts]) if spot.parts else ""
+    match spot.trouble:
+        case Trouble.TIGHT:
+            return f"{begin}: least slack, {_mm(spot, unit)}"
+        case Trouble.PINCH:
+            return f"{begin}: between {parts}, {_mm(spot, unit)} apart{after}"
+        case Trouble.RUB:
+            return f"{begin}: rubs on {parts}{after}"
+        case Trouble.TOUCH:
+            return f"{begin}: touches {parts}{after}"
+        case Trouble.GAP:
+            return f"{begin}: {_mm(spot, unit)} to {parts}"
+        case Trouble.PLAY:
+            much = quantity_text(spot.value, Quantity.LENGTH, unit)
+            return f"{spot.about}: predicted to change by {much} from lock to lock"
+        case Trouble.TILT:
+            return f"{begin}: {format_angle(spot.value)} from level, predicted"
+        case Trouble.PARKED:
+            return f"{begin} on the side stand: {format_angle(spot.value)} from level, predicted"
 
 
-def _on(spot: Spot) -> str:
-    return "on the " if spot.trouble is Trouble.RUB else "the "
+def _mm(spot: Spot, unit: str) -> str:
+    return format_length(spot.value, unit)
 
 
 def _spot_values(spot: Spot) -> dict[str, Any]:
     return {
-        "line": spot.line,
+        "about": spot.about,
         "trouble": str(spot.trouble),
-        "turn": degrees(spot.turn),
-        "travel": known(spot.travel),
-        "mm": known(spot.mm),
+        "turn": degrees(spot.turn) if spot.turn is not None else None,
+        "travel": known(spot.travel) if spot.travel is not None else None,
+        "value": degrees(spot.value) if spot.trouble in _ANGLES else known(spot.value),
         "parts": list(spot.parts),
         "after": spot.after or None,
     }

@@ -13,7 +13,7 @@ from barfit.report.orders import item_name
 from barfit.report.phrases import capital, listed
 from barfit.report.sentences import CAUTION
 from barfit.workshop.calendar import Entry
-from barfit.workshop.checks import FLUID_YEARS
+from barfit.workshop.check import FLUID_YEARS
 from barfit.workshop.network import Network
 from barfit.workshop.orders import Group, OrderItem
 from barfit.workshop.schedule import Part, Schedule, WorkDay
@@ -130,11 +130,18 @@ def _now_sentence(found: Schedule) -> str:
     if stands is None:
         return "To start before everything is here wins nothing if one part is late or wrong."
     until = day_text(stands.until, found.ordered)
-    days = f"{stands.days} {'day' if stands.days == 1 else 'days'}"
-    return (
-        f"Start now instead, and the machine stands still for {days} longer, until {until}, "
-        f"waiting for {_items(stands.waiting_for)}."
+    told = (
+        f"Start now instead, and the machine stands still for {_days(stands.days)} longer, until "
+        f"{until}, waiting for {_items(stands.waiting_for)}"
     )
+    sooner = (found.days[-1].day - found.now[-1].day).days
+    if sooner <= 0:
+        return f"{told}."
+    return f"{told}; if nothing comes late or wrong it is done {_days(sooner)} sooner."
+
+
+def _days(count: int) -> str:
+    return f"{count} {'day' if count == 1 else 'days'}"
 
 
 def _slowest_sentence(found: Schedule) -> str:
@@ -149,7 +156,7 @@ def _slowest_sentence(found: Schedule) -> str:
     days = math.floor(min(spare) + 1e-9) if spare else 0
     if days < 1:
         return f"{told}."
-    return f"{told}; everything else may come {days} {'day' if days == 1 else 'days'} later."
+    return f"{told}; everything else may come {_days(days)} later."
 
 
 def _hands_sentence(found: Schedule, job: Job) -> str:

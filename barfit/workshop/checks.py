@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from enum import StrEnum
 from typing import Any
 
 import numpy as np
@@ -22,155 +20,48 @@ from barfit.model import (
     Bar,
     BarPlace,
     ControlKind,
-    Job,
     Line,
     OutletPlace,
     PointPlace,
     Setup,
-    Tick,
     Use,
 )
+from barfit.trade import Trade
 from barfit.trade.circuits import Circuit, anti_lock_units, circuits
+from barfit.trade.judged import Judged
 from barfit.workshop.accessories import swapped
+from barfit.workshop.check import Answer, Check, Spot, Topic, Trouble, What
 from barfit.workshop.tasks import Task
 
-FLUID_YEARS = 2  # after which fluid is changed again: common practice
 SAME_SLACK = 3.0  # mm between the locks and straight ahead that nobody can feel: estimate
 MOST_SPOTS = 8
-
-
-class Answer(StrEnum):
-    """How a check is answered."""
-
-    TICK = "tick"
-    NUMBER = "number"
-    TEXT = "text"
-
-
-class Topic(StrEnum):
-    """What checks are about, in the order in which they are made."""
-
-    STEERING = "lock to lock"
-    THROTTLE = "throttle"
-    CLUTCH = "clutch"
-    BRAKES = "brakes and hydraulics"
-    WIRES = "lamps, switches and wires"
-    BARS = "bars and clamps"
-    SLACK = "slack found"
-    LATER = "later"
-
-
-class What(StrEnum):
-    """What is checked; the first word of its key."""
-
-    FREE = "free lock to lock"
-    HANDS = "hands clear"
-    SNAPS = "throttle snaps shut"
-    IDLE = "idle steady"
-    THROTTLE_PLAY = "throttle free play"
-    CLUTCH_PLAY = "clutch free play"
-    BRAKE_PLAY = "front brake free play"
-    HOSE = "hose clear"
-    RESERVOIR = "reservoir level"
-    FIRM = "lever firm and held"
-    DRY = "joints dry"
-    JOINT_TORQUE = "joint torque"
-    FLUID = "fluid filled in"
-    CIRCUITS = "switches and lamps"
-    FAULTS = "no fault lamp"
-    GAP = "bar clamp gap"
-    TORQUE = "bar clamp torque"
-    SLACK = "slack"
-    AGAIN = "looked at again"
-    FLUID_CHANGE = "fluid change"
-
-
-class Trouble(StrEnum):
-    """Why a place is to be looked at."""
-
-    TIGHT = "least slack"
-    PINCH = "pinched"
-    RUB = "rubs"
-    TOUCH = "touches"
-
-
-@dataclass(frozen=True)
-class Spot:
-    """A place to look at: a line at a turn (rad) and a travel (mm), and what is there; ``mm`` is
-    its slack or gap, ``parts`` what it touches or lies between, ``after`` the station before it.
-    """
-
-    line: str
-    trouble: Trouble
-    turn: float
-    travel: float
-    mm: float = math.nan
-    parts: tuple[str, ...] = ()
-    after: str = ""
-
-
-@dataclass(frozen=True)
-class Check:
-    """One check. ``key`` is its own and the same from one run to the next.
-
-    ``about`` is the line or circuit, "" for the machine; ``at`` which of several ("left lock",
-    "front"). ``unit`` is that of a number: mm, N·m. ``predicted`` ± ``two_sigma`` is what the
-    number is expected to be, nan where nobody can say: then it is a blank to be filled from the
-    service manual or just noted. ``turn`` rad. ``spots`` are places to look at, ``names`` what is
-    to be tried one by one.
-    """
-
-    key: str
-    what: What
-    topic: Topic
-    answer: Answer
-    about: str = ""
-    at: str = ""
-    unit: str = ""
-    predicted: float = math.nan
-    two_sigma: float = math.nan
-    spots: tuple[Spot, ...] = ()
-    names: tuple[str, ...] = ()
+NEAR = 100.0  # mm to wheel or disc: further off there is nothing to look at (estimate)
 
 
 def checks(
-    swept: Sweep, findings: Sequence[LineFinding], tasks: Sequence[Task], before: Setup
+    swept: Sweep,
+    findings: Sequence[LineFinding],
+    figures: Trade,
+    tasks: Sequence[Task],
+    before: Setup,
 ) -> tuple[Check, ...]:
     """The check list of a job.
 
-    ``swept`` (its slack corrected, see `barfit.analysis.corrected`) and ``findings`` are of the
-    setup as it is when the work is done; ``before`` is the setup as it was, ``tasks`` the work.
+    ``swept`` (its slack corrected, see `barfit.analysis.corrected`), ``findings`` and ``figures``
+    are of the setup as it is when the work is done; ``before`` is the setup as it was, ``tasks``
+    the work.
     """
     setup = swept.setup
     return (
-        *_steering(setup, findings),
-        *_throttle(setup, findings),
-        *_clutch(setup, findings),
-        *_brakes(setup, findings, tasks),
+        *_steering(setup, findings, figures),
+        *_throttle(setup, findings, figures),
+        *_clutch(setup, findings, figures),
+        *_brakes(setup, findings, figures, tasks),
         *_wires(setup, tasks),
         *_bars(setup, before),
         *_slack(swept, findings),
         *_later(tasks),
     )
-
-
-def tick_of(job: Job, key: str) -> Tick:
-    """What is kept of a check."""
-    return next((one for one in job.ticks if one.key == key), Tick(key))
-
-
-def disagrees(check: Check, tick: Tick) -> bool:
-    """Whether what was found lies further from the prediction than that is uncertain."""
-    if tick.found is None or math.isnan(check.predicted) or math.isnan(check.two_sigma):
-        return False
-    return abs(tick.found - check.predicted) > check.two_sigma
-
-
-def answered(check: Check, tick: Tick) -> bool:
-    """Whether a check has its answer: a tick, and the number or the words that it asks for."""
-    if check.answer is Answer.NUMBER:
-        return tick.done and tick.found is not None
-    return tick.done and (check.answer is Answer.TICK or bool(tick.note))
 
 
 def _check(what: What, topic: Topic, about: str = "", at: str = "", **more: Any) -> Check:
@@ -187,10 +78,20 @@ def _blank(
 # --- lock to lock --------------------------------------------------------------------------------
 
 
-def _steering(setup: Setup, findings: Sequence[LineFinding]) -> Iterable[Check]:
-    spots = _spots(setup, findings)
-    yield _check(What.FREE, Topic.STEERING, spots=spots)
-    yield _check(What.HANDS, Topic.STEERING)
+def _steering(setup: Setup, findings: Sequence[LineFinding], figures: Trade) -> Iterable[Check]:
+    yield _check(What.FREE, Topic.STEERING, spots=_spots(setup, findings))
+    near = figures.on_bar.clearances if figures.on_bar is not None else ()
+    hands = [
+        _figure(one.part, Trouble.GAP, one.gap, (one.other,))
+        for one in sorted(near, key=lambda one: one.gap.value)
+        if one.hand
+    ]
+    yield _check(What.HANDS, Topic.STEERING, spots=tuple(hands))
+
+
+def _figure(about: str, trouble: Trouble, judged: Judged, parts: tuple[str, ...] = ()) -> Spot:
+    """Where a figure of the trade has the value that counts."""
+    return Spot(about, trouble, judged.turn, judged.travel, judged.value, parts)
 
 
 def _spots(setup: Setup, findings: Sequence[LineFinding]) -> tuple[Spot, ...]:
@@ -251,7 +152,17 @@ def _kinds(setup: Setup, start: str) -> list[str]:
     return [line.name for line in setup.lines if line.kind.startswith(start)]
 
 
-def _throttle(setup: Setup, findings: Sequence[LineFinding]) -> Iterable[Check]:
+def _plays(figures: Trade, names: Iterable[str]) -> tuple[Spot, ...]:
+    """How much free play is predicted to change between the locks, where that is known."""
+    wanted = {*names}
+    return tuple(
+        _figure(one.line, Trouble.PLAY, one.play.change)
+        for one in figures.cables
+        if one.line in wanted and one.play is not None and math.isfinite(one.play.change.value)
+    )
+
+
+def _throttle(setup: Setup, findings: Sequence[LineFinding], figures: Trade) -> Iterable[Check]:
     cables = _kinds(setup, "throttle_")
     by_wire = any(control.kind is ControlKind.GRIP_SENSOR for control in setup.controls)
     if not cables and not by_wire:
@@ -260,12 +171,12 @@ def _throttle(setup: Setup, findings: Sequence[LineFinding]) -> Iterable[Check]:
     yield _check(What.SNAPS, Topic.THROTTLE, spots=spots)
     yield _check(What.IDLE, Topic.THROTTLE, spots=spots)
     if cables:
-        yield _blank(What.THROTTLE_PLAY, Topic.THROTTLE, "mm")
+        yield _blank(What.THROTTLE_PLAY, Topic.THROTTLE, "mm", spots=_plays(figures, cables))
 
 
-def _clutch(setup: Setup, findings: Sequence[LineFinding]) -> Iterable[Check]:
+def _clutch(setup: Setup, findings: Sequence[LineFinding], figures: Trade) -> Iterable[Check]:
     cables = _kinds(setup, "clutch_cable")
-    spots = tuple(_tightest(setup, _of(findings, cables)))
+    spots = (*_tightest(setup, _of(findings, cables)), *_plays(figures, cables))
     for at in ("straight ahead", "right lock", "left lock") if cables else ():
         yield _blank(What.CLUTCH_PLAY, Topic.CLUTCH, "mm", at=at, spots=spots)
 
@@ -274,18 +185,20 @@ def _clutch(setup: Setup, findings: Sequence[LineFinding]) -> Iterable[Check]:
 
 
 def _brakes(
-    setup: Setup, findings: Sequence[LineFinding], tasks: Sequence[Task]
+    setup: Setup, findings: Sequence[LineFinding], figures: Trade, tasks: Sequence[Task]
 ) -> Iterable[Check]:
     if drum := _kinds(setup, "front_brake_cable"):
-        spots = tuple(_tightest(setup, _of(findings, drum)))
+        spots = (*_tightest(setup, _of(findings, drum)), *_plays(figures, drum))
         for at in ("straight ahead", "right lock", "left lock"):
             yield _blank(What.BRAKE_PLAY, Topic.BRAKES, "mm", at=at, spots=spots)
     for line in setup.lines:
         if line_kinds()[line.kind].family == "hose" and _moves(line):
-            yield _check(What.HOSE, Topic.BRAKES, line.name, spots=_along_travel(findings, line))
-    opened = {task.about for task in tasks if task.row in ("bleed_brake", "bleed_clutch")}
+            spots = (*_along_travel(findings, line), *_to_wheel(figures, line))
+            yield _check(What.HOSE, Topic.BRAKES, line.name, spots=spots)
+    bled = ("bleed_brake", "bleed_clutch")
+    opened = {task.about: task.opened for task in tasks if task.row in bled}
     for circuit in circuits(setup):
-        yield from _circuit(circuit, circuit.name in opened)
+        yield from _circuit(circuit, opened.get(circuit.name, ()), figures)
 
 
 def _along_travel(findings: Iterable[LineFinding], line: Line) -> tuple[Spot, ...]:
@@ -299,13 +212,32 @@ def _along_travel(findings: Iterable[LineFinding], line: Line) -> tuple[Spot, ..
     return (*tight, *(_touched(one, touch) for one in mine for touch in one.touches[:2]))
 
 
-def _circuit(circuit: Circuit, opened: bool) -> Iterable[Check]:
+def _to_wheel(figures: Trade, line: Line) -> Iterable[Spot]:
+    """Where a hose comes nearest to wheel and disc, where that is near enough to be looked at."""
+    for hose in figures.hydraulics.hoses:
+        if hose.line != line.name:
+            continue
+        for judged, part in ((hose.lie.wheel, "wheel"), (hose.lie.disc, "disc")):
+            if judged is not None and judged.value < NEAR:
+                yield _figure(line.name, Trouble.GAP, judged, (part,))
+
+
+def _circuit(circuit: Circuit, opened: tuple[str, ...], figures: Trade) -> Iterable[Check]:
     if circuit.control is not None:
-        yield _check(What.RESERVOIR, Topic.BRAKES, circuit.name)
+        lids = figures.on_bar.reservoirs if figures.on_bar is not None else ()
+        spots = [
+            spot
+            for one in lids
+            if one.control == circuit.control.name
+            for spot in (
+                _figure("lid", Trouble.TILT, one.worst),
+                _figure("lid", Trouble.PARKED, one.parked),
+            )
+        ]
+        yield _check(What.RESERVOIR, Topic.BRAKES, circuit.name, spots=tuple(spots))
     yield _check(What.FIRM, Topic.BRAKES, circuit.name)
     if opened:
-        parts = tuple(dict.fromkeys(end.part for end in circuit.ends))
-        yield _check(What.DRY, Topic.BRAKES, circuit.name, names=parts)
+        yield _check(What.DRY, Topic.BRAKES, circuit.name, names=opened)
         yield _blank(What.JOINT_TORQUE, Topic.BRAKES, "N·m", circuit.name)
         yield _check(What.FLUID, Topic.BRAKES, circuit.name, answer=Answer.TEXT)
 

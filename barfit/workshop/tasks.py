@@ -51,7 +51,8 @@ class Task:
 
     ``lines`` are those it is for, none where it is for all; ``after`` the tasks before it, by key.
     ``gate``: nothing that comes after is begun before it is passed. ``competent``: for a competent
-    person only. ``manual`` is what the service manual has to say first.
+    person only. ``manual`` is what the service manual has to say first. ``opened`` are the parts
+    at which joints of a circuit to be filled were opened.
     """
 
     key: str
@@ -68,6 +69,7 @@ class Task:
     manual: str = ""
     gate: bool = False
     competent: bool = False
+    opened: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -230,7 +232,7 @@ def _unit_of(setup: Setup, line: Line) -> str:
 def _task(row: str, about: str = "", reasons: Iterable[Reason] = (), wires: int = 0) -> Task:
     """A task of a row, about one line or circuit or about the whole machine."""
     told = task_table()[row]
-    why = tuple(dict.fromkeys(reasons))
+    why = tuple({one.name: one for one in reasons}.values())  # of a line that is what is done last
     return Task(
         key=f"{row}: {about}" if about else row,
         row=row,
@@ -314,7 +316,8 @@ def _hydraulics(setup: Setup, taken: Taken, replaced: tuple[Replacement, ...]) -
         ]
         yield _task("drain", circuit.name, done)
         clutch = circuit.sections[0].line.kind == "clutch_hose"
-        yield _task("bleed_clutch" if clutch else "bleed_brake", circuit.name, done)
+        bled = _task("bleed_clutch" if clutch else "bleed_brake", circuit.name, done)
+        yield replace(bled, opened=tuple(dict.fromkeys(end.part for end in ends)))
         units = anti_lock_units(setup, circuit)
         if not clutch and any(end.part in units for end in ends):
             yield _task("bleed_unit", circuit.name, done)

@@ -63,6 +63,9 @@ def test_all_of_one_file(capsys: pytest.CaptureFixture[str], small: Path, tmp_pa
         "To begin on Saturday 9 January 2027 with everything here, order by",
         "Time there is: Saturdays and Sundays, 7 h each.",
         "Check list before riding",
+        " mm to the tank",  # the nearest of hand or lever
+        "from level, predicted",
+        "from lock to lock",
         "400 mm (predicted ",
         "Note: cold",
         "Front brake hose, straight ahead: 400 mm was found,",

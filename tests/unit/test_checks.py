@@ -27,7 +27,9 @@ from barfit.report.checklist import (
     signed_text,
     where_texts,
 )
-from barfit.workshop.checks import Answer, Check, Topic, What, answered, checks, disagrees, tick_of
+from barfit.trade import Trade
+from barfit.workshop.check import Answer, Check, Topic, What, answered, disagrees, tick_of
+from barfit.workshop.checks import checks
 from barfit.workshop.done import done
 from barfit.workshop.orders import taken
 from barfit.workshop.tasks import tasks
@@ -59,7 +61,7 @@ def listed(name: str, setup: Setup | None = None, *done_to: object) -> dict[str,
     found = remedies(*done_to)  # type: ignore[arg-type]
     swept, after = made(setup)
     work = tasks(setup, taken(setup, found))
-    return {one.key: one for one in checks(swept, after, work, setup)}
+    return {one.key: one for one in checks(swept, after, Trade(), work, setup)}
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +78,7 @@ def test_every_topic_is_there_and_every_key_its_own(cruiser_list: dict[str, Chec
     for name in ("tall-bar-cruiser", "touring-hydraulic", "old-twin"):
         setup = bundled(name)
         swept, after = made(setup)
-        assert len(checks(swept, after, tasks(setup, {}), setup)) == len(listed(name))
+        assert len(checks(swept, after, Trade(), tasks(setup, {}), setup)) == len(listed(name))
 
 
 def test_keys_are_the_same_from_one_run_to_the_next(cruiser_list: dict[str, Check]) -> None:
@@ -150,10 +152,11 @@ def test_where_to_look_names_line_place_and_turn() -> None:
         else one
         for one in after
     ]
-    free = checks(swept, after, tasks(setup, {}), setup)[0]
+    free = checks(swept, after, Trade(), tasks(setup, {}), setup)[0]
     told = where_texts(free, "mm", setup.machine)
     assert told[0] == (
-        "left switch harness at 38° right: between top clamp and tank, 8 mm apart, after 'guide'"
+        "left switch harness at 38° right: between the top clamp and the tank, 8 mm apart, after "
+        "'guide'"
     )
     assert told[1] == "clutch cable at full left lock: rubs on the fork, after 'plug'"
     # 11 mm is 1 below what such a line should keep: the tightest of all
@@ -169,6 +172,14 @@ def test_only_what_was_opened_is_looked_at_for_leaks_and_new_fluid() -> None:
         "fluid change front brake",
     ):
         assert key not in left
+
+
+def test_of_a_long_circuit_the_opened_joints_are_named() -> None:
+    setup = bundled("touring-hydraulic")
+    hose = remedy(setup, "left caliper hose", Means.MADE_UP, 60.0)
+    found = listed("", setup, hose)
+    assert found["joints dry front brake"].names == ("splitter", "left caliper")
+    assert "joints dry clutch" not in found
 
 
 def test_the_list_follows_the_machine() -> None:

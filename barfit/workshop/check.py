@@ -1,0 +1,129 @@
+"""A check before riding: what it is, how it is answered, and whether the answer fits."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+from barfit.model import Job, Tick
+
+FLUID_YEARS = 2  # after which fluid is changed again: common practice
+
+
+class Answer(StrEnum):
+    """How a check is answered."""
+
+    TICK = "tick"
+    NUMBER = "number"
+    TEXT = "text"
+
+
+class Topic(StrEnum):
+    """What checks are about, in the order in which they are made."""
+
+    STEERING = "lock to lock"
+    THROTTLE = "throttle"
+    CLUTCH = "clutch"
+    BRAKES = "brakes and hydraulics"
+    WIRES = "lamps, switches and wires"
+    BARS = "bars and clamps"
+    SLACK = "slack found"
+    LATER = "later"
+
+
+class What(StrEnum):
+    """What is checked; the first word of its key."""
+
+    FREE = "free lock to lock"
+    HANDS = "hands clear"
+    SNAPS = "throttle snaps shut"
+    IDLE = "idle steady"
+    THROTTLE_PLAY = "throttle free play"
+    CLUTCH_PLAY = "clutch free play"
+    BRAKE_PLAY = "front brake free play"
+    HOSE = "hose clear"
+    RESERVOIR = "reservoir level"
+    FIRM = "lever firm and held"
+    DRY = "joints dry"
+    JOINT_TORQUE = "joint torque"
+    FLUID = "fluid filled in"
+    CIRCUITS = "switches and lamps"
+    FAULTS = "no fault lamp"
+    GAP = "bar clamp gap"
+    TORQUE = "bar clamp torque"
+    SLACK = "slack"
+    AGAIN = "looked at again"
+    FLUID_CHANGE = "fluid change"
+
+
+class Trouble(StrEnum):
+    """Why a place is to be looked at; with what its value is."""
+
+    TIGHT = "least slack"  # mm
+    PINCH = "pinched"  # mm between the parts
+    RUB = "rubs"
+    TOUCH = "touches"
+    GAP = "comes nearest"  # mm to the part
+    PLAY = "free play changes"  # mm between the locks
+    TILT = "tilts"  # rad from level
+    PARKED = "tilts on the side stand"  # rad from level
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A place to look at: a line or part of the bar at a turn (rad) and a travel (mm), None where
+    they do not matter, and what is there; ``value`` is as its trouble says (nan: none), ``parts``
+    what it touches, lies between or comes near, ``after`` the station before it.
+    """
+
+    about: str
+    trouble: Trouble
+    turn: float | None
+    travel: float | None
+    value: float = math.nan
+    parts: tuple[str, ...] = ()
+    after: str = ""
+
+
+@dataclass(frozen=True)
+class Check:
+    """One check. ``key`` is its own and the same from one run to the next.
+
+    ``about`` is the line or circuit, "" for the machine; ``at`` which of several ("left lock",
+    "front"). ``unit`` is that of a number: mm, N·m. ``predicted`` ± ``two_sigma`` is what the
+    number is expected to be, nan where nobody can say: then it is a blank to be filled from the
+    service manual or just noted. ``turn`` rad. ``spots`` are places to look at, ``names`` what is
+    to be tried one by one.
+    """
+
+    key: str
+    what: What
+    topic: Topic
+    answer: Answer
+    about: str = ""
+    at: str = ""
+    unit: str = ""
+    predicted: float = math.nan
+    two_sigma: float = math.nan
+    spots: tuple[Spot, ...] = ()
+    names: tuple[str, ...] = ()
+
+
+def tick_of(job: Job, key: str) -> Tick:
+    """What is kept of a check."""
+    return next((one for one in job.ticks if one.key == key), Tick(key))
+
+
+def disagrees(check: Check, tick: Tick) -> bool:
+    """Whether what was found lies further from the prediction than that is uncertain."""
+    if tick.found is None or math.isnan(check.predicted) or math.isnan(check.two_sigma):
+        return False
+    return abs(tick.found - check.predicted) > check.two_sigma
+
+
+def answered(check: Check, tick: Tick) -> bool:
+    """Whether a check has its answer: a tick, and the number or the words that it asks for."""
+    if check.answer is Answer.NUMBER:
+        return tick.done and tick.found is not None
+    return tick.done and (check.answer is Answer.TICK or bool(tick.note))
