@@ -10,7 +10,7 @@ both, and an error that moves the slack of both by the same amount cancels from 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,7 +20,7 @@ from barfit.analysis.slopes import Gauge, slopes
 from barfit.analysis.sweep import Sweep, sweep
 from barfit.analysis.verdicts import counting
 from barfit.analysis.work import Cancel
-from barfit.model import FoundSlack, Setup
+from barfit.model import FoundSlack, Hold, Line, Setup
 
 _STEP = math.radians(4.0)  # of the sweep that only leads to the three poses of found slack
 _ODD = 3.0  # standard deviations: found slack further off than this contradicts the setup
@@ -41,16 +41,19 @@ class Observations:
     keys: tuple[Key, ...]
     slopes: np.ndarray
 
-    def of(self, lines: Collection[str]) -> Observations:
-        """Those of these lines alone."""
-        rows = [k for k, name in enumerate(self.lines) if name in lines]
+    def of(self, lines: Sequence[Line]) -> Observations:
+        """Those that still tell of these lines, which have been changed since in nothing but their
+        lengths.
+        """
+        tell = {line.name for line in lines if _tells(line)}
+        rows = [k for k, name in enumerate(self.lines) if name in tell]
         return Observations(
             tuple(self.lines[k] for k in rows),
             tuple(self.turns[k] for k in rows),
             self.found[rows],
             self.expected[rows],
             self.sd[rows],
-            self.keys,
+            tuple(_when_found(key, lines) for key in self.keys),
             self.slopes[rows],
         )
 
@@ -84,7 +87,7 @@ def observations(setup: Setup, swept: Sweep, cancelled: Cancel | None = None) ->
     ``swept`` is used where it is the stock sweep; otherwise the lines with found slack are swept
     once more, with the stock bars.
     """
-    lines = tuple(line for line in setup.lines if line.found_slack is not None)
+    lines = tuple(line for line in setup.lines if _tells(line))
     if not swept.stock and lines:
         restricted = _only(setup, [line.name for line in lines])
         contact = any(s.case.around is not None for line in swept.lines for s in line.spans)
@@ -105,7 +108,7 @@ def observations(setup: Setup, swept: Sweep, cancelled: Cancel | None = None) ->
             names.append(line.name)
             turns.append(turn)
             found.append(value)
-            expected.append(float(at.slack[pose]))
+            expected.append(float(at.slack[pose]) + _longer_then(line))
             how = line.found_slack.measured
             spread.append(
                 setup.uncertainty.found_slack if how is None else setup.uncertainty.of(how)
@@ -119,7 +122,7 @@ def observations(setup: Setup, swept: Sweep, cancelled: Cancel | None = None) ->
         np.array(found, dtype=float),
         np.array(expected, dtype=float),
         np.array(spread, dtype=float),
-        tuple(one.key for one in known),
+        tuple(_when_found(one.key, setup.lines) for one in known),
         table,
     )
 
@@ -142,6 +145,28 @@ def update(slope: np.ndarray, off: np.ndarray, sd: np.ndarray) -> Posterior:
     scatter = slope @ slope.T + np.diag(sd**2)
     gain = np.linalg.solve(scatter, slope).T if len(off) else np.zeros((size, 0))
     return Posterior(gain @ off, np.eye(size) - gain @ slope)
+
+
+def _longer_then(line: Line) -> float:
+    """By how much a line was longer when its slack was found, mm."""
+    found = line.found_slack
+    return 0.0 if found is None or found.length is None else found.length - line.length
+
+
+def _tells(line: Line) -> bool:
+    """Whether slack was found that tells of the line as it is: where its clips gripped one of
+    another length is not known.
+    """
+    clipped = any(station.hold is Hold.CLIP for station in line.stations)
+    return line.found_slack is not None and not (clipped and _longer_then(line))
+
+
+def _when_found(key: Key, lines: Sequence[Line]) -> Key:
+    """The key of an input at the time slack was found: a line that was replaced since had a length
+    with an error of its own.
+    """
+    renewed = {line.name for line in lines if _longer_then(line)}
+    return (*key, "then") if key in {("length", name) for name in renewed} else key
 
 
 def _looked_at(setup: Setup, found: FoundSlack) -> list[tuple[float, float]]:

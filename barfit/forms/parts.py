@@ -194,8 +194,9 @@ def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
         line.found_slack or FoundSlack(),
         found,
         form="found_slack",
-        keys=("right", "straight", "left"),
-        fallbacks=dict.fromkeys(("right", "straight", "left"), "not looked at"),
+        keys=("right", "straight", "left", "length"),
+        fallbacks=dict.fromkeys(("right", "straight", "left"), "not looked at")
+        | {"length": "as it is"},
     )
     labels = {name: one.label for name, one in line_kinds().items()}
     fields = tuple(

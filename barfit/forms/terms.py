@@ -150,6 +150,10 @@ _TERMS = {
     "found_slack.right": ("Slack found, right lock", "With the stock bars, line pulled by hand."),
     "found_slack.straight": ("Slack found, ahead", "With the stock bars, line pulled by hand."),
     "found_slack.left": ("Slack found, left lock", "With the stock bars, line pulled by hand."),
+    "found_slack.length": (
+        "Found at a length of",
+        "How long the line was then, where it has been replaced by another since.",
+    ),
     "through_bar.entry": ("In at", "The hole of the bar where the wires go in."),
     "through_bar.exit": ("Out at", "The hole where they come out; from there on they hang."),
     "through_bar.lead_in": ("Lead-in", "Of wire, from the control to the hole where it goes in."),

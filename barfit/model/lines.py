@@ -83,13 +83,16 @@ class FoundSlack:
     """Surplus of a line on the machine as it stands, with its stock bars at ride height, mm.
 
     At full right lock, straight ahead and full left lock, each None where it was not looked at.
-    ``measured``: how, or its standard deviation; None is the setup's.
+    ``measured``: how, or its standard deviation; None is the setup's. ``length`` is the line's when
+    it was found, mm, where the line has been replaced by one of another length since; None is as it
+    is.
     """
 
     right: float | None = None
     straight: float | None = None
     left: float | None = None
     measured: Measured | None = None
+    length: float | None = None
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,12 @@ import numpy as np
 
 from barfit import edits
 from barfit.catalogue import line_kinds
-from barfit.model import Body, Hold, Line
+from barfit.model import Body, Hold, Line, Station
+from barfit.remedies.lengths import aim, first_certain
 from barfit.remedies.remedy import Change, Means, Remedy
 from barfit.remedies.trials import Plan, Trials, refused, solved, with_lines
 
+_SNUG = 2.0  # mm a stretch at rest keeps beyond what it needs
 _SMALL = 0.5  # mm that a clip need not be slid
 
 
@@ -30,12 +32,18 @@ def slid(trials: Trials, line: Line) -> Iterator[Remedy]:
         why = "its stretches together need more than there is"
         yield refused(line.name, Means.MOVE_CLIP, trials.setup, why, first)
         return
-    by = _evened(
-        np.array([span.spare for span in clipped.spans]),
-        np.array([span.case.least > 0.0 for span in trials.swept.line(line.name).spans]),
-    )
-    if np.abs(by).max() < _SMALL:
-        return
+    spare = np.array([span.spare for span in clipped.spans])
+    moves = np.array([span.case.least > 0.0 for span in trials.swept.line(line.name).spans])
+    # what is left too long between two clips at rest may bend too tightly there, so where it does
+    # all of it goes to the stretches that move
+    ways = (evened(spare, moves, wanted) for wanted in (aim(trials, line), math.inf))
+    plans = [_slid(trials, line, clips, by) for by in ways if np.abs(by).max() >= _SMALL]
+    found = first_certain(solved(trials, line.name, plan) for plan in plans)
+    if found is not None:
+        yield found
+
+
+def _slid(trials: Trials, line: Line, clips: list[Station], by: np.ndarray) -> Plan:
     further = dict(zip((one.name for one in clips), by.tolist(), strict=True))
     stations = tuple(
         replace(one, at_length=(one.at_length or 0.0) + further[one.name])
@@ -45,7 +53,7 @@ def slid(trials: Trials, line: Line) -> Iterator[Remedy]:
     )
     setup = with_lines(trials.setup, replace(line, stations=stations, found_slack=None))
     most = max(further, key=lambda name: abs(further[name]))
-    yield solved(trials, line.name, Plan(Means.MOVE_CLIP, setup, most, further[most], Change.SLIDE))
+    return Plan(Means.MOVE_CLIP, setup, most, further[most], Change.SLIDE)
 
 
 def left_out(trials: Trials, line: Line) -> Iterator[Remedy]:
@@ -69,20 +77,22 @@ def _on_fork(line: Line) -> bool:
     return any(getattr(one.place, "body", None) is Body.LOWER_FORK for one in line.stations)
 
 
-def _evened(spare: np.ndarray, moves: np.ndarray) -> np.ndarray:
-    """How far each clip (S-1,) is to grip further along a line whose stretches have ``spare`` (S,)
-    mm: those that move then share what they have; one at rest gives what it can spare where they
-    still lack some, and takes what it lacks.
+def evened(spare: np.ndarray, moves: np.ndarray, wanted: float) -> np.ndarray:
+    """How far each clip (S-1,), mm, is to grip further along a line whose stretches have ``spare``
+    (S,) mm, so that those that move share alike what they have.
+
+    Stretches at rest may be snug: they give what those that move lack of ``wanted`` mm each, as far
+    as they can, and are given what they lack themselves. Whole mm.
     """
-    wanted = np.where(moves, 0.0, np.maximum(spare, 0.0))
     if not moves.any():
-        wanted = np.full_like(spare, spare.mean())
+        share = np.full_like(spare, spare.mean())
     else:
-        still = float(spare.sum() - wanted.sum())
-        if still < 0.0:  # only by what lies at rest
-            wanted *= 1.0 + still / wanted.sum()
-            still = 0.0
-        wanted = np.where(moves, still / moves.sum(), wanted)
-    grown = np.round(np.cumsum(wanted - spare)[:-1])
-    found: np.ndarray = grown
-    return found
+        rest = np.where(moves, 0.0, np.maximum(spare, 0.0))
+        have = float(spare.sum() - rest.sum())  # what moves has, less what is short at rest
+        count = int(moves.sum())
+        loose = np.maximum(rest - _SNUG, 0.0)
+        given = min(max(wanted * count - have, 0.0), float(loose.sum()))
+        taken = loose * (given / loose.sum()) if given else 0.0
+        share = np.where(moves, (have + given) / count, rest - taken)
+    grown: np.ndarray = np.round(np.cumsum(share - spare)[:-1])
+    return grown

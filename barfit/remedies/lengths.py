@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import line_kinds
-from barfit.model import Line, Setup
+from barfit.model import Hold, Line, Setup
 from barfit.remedies.remedy import Means, Remedy
 from barfit.remedies.trials import Plan, Trials, refused, solved, with_lines
 from barfit.trade.cable_growth import PAIR
@@ -30,13 +31,19 @@ def pair(setup: Setup, line: Line) -> tuple[Line, ...]:
 
 def grown_setup(trials: Trials, line: Line, by: float) -> Setup:
     """The setup with the line, and what is replaced with it, ``by`` mm longer (or shorter)."""
-    return with_lines(
-        trials.setup,
-        *(
-            at_length(one, trials.found[one.name], one.length + by)
-            for one in pair(trials.setup, line)
-        ),
-    )
+    return with_lines(trials.setup, *(_grown(trials, one, by) for one in pair(trials.setup, line)))
+
+
+def _grown(trials: Trials, line: Line, by: float) -> Line:
+    """A line ``by`` mm longer. Slack found on it still tells of the way it goes, where no clip has
+    been moved along it.
+    """
+    longer = at_length(line, trials.found[line.name], line.length + by)
+    found = line.found_slack
+    if found is None or any(one.hold is Hold.CLIP for one in line.stations):
+        return longer
+    then = line.length if found.length is None else found.length
+    return replace(longer, found_slack=replace(found, length=then))
 
 
 def lack(finding: LineFinding) -> float:
@@ -79,8 +86,19 @@ def aim(trials: Trials, line: Line) -> float:
     wanted = 0.0
     for one in pair(trials.setup, line):
         finding = trials.found[one.name]
-        wanted = max(wanted, finding.target - finding.least, trials.band(one.name))
+        wanted = max(wanted, finding.target - finding.least, _band(trials, one))
     return wanted
+
+
+def _band(trials: Trials, line: Line) -> float:
+    """How much margin a new line needs for that to be sure, mm: as much as the old one, and what
+    its own length may be off by; 0 where that is not known.
+    """
+    if _grown(trials, line, 0.0).found_slack is None:
+        return trials.band(line.name)
+    band = trials.found[line.name].sure.two_sigma
+    own = 2.0 * trials.setup.uncertainty.length
+    return math.hypot(band, own) if math.isfinite(band) else 0.0
 
 
 def longer(trials: Trials, line: Line) -> Iterator[Remedy]:
@@ -94,12 +112,16 @@ def longer(trials: Trials, line: Line) -> Iterator[Remedy]:
         return
     if lack(trials.found[line.name]) <= 0.0:
         return
+    size = math.nan
     if cables_and_hoses:
-        yield _next_size(trials, line)
+        sold = _next_size(trials, line)
+        size = sold.longer if sold.cures else math.nan
+        yield sold
     least, greatest = bounds(trials, line)
     first = pair(trials.setup, line)[0]
     by = exact(first.length, least, greatest, least + aim(trials, line))
-    yield tried(trials, line, Means.MADE_UP, by)
+    if not math.isclose(by, size, abs_tol=0.5):  # nobody has made up what is sold
+        yield tried(trials, line, Means.MADE_UP, by)
 
 
 def shorter(trials: Trials, line: Line) -> Iterator[Remedy]:

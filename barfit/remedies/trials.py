@@ -124,9 +124,8 @@ class Trials:
             there = self._sweep(setup, (line,), FULL_STEP)
         except ValueError:
             return None
-        keep = {one.name for one in setup.lines if one.found_slack is not None}
         # what a bar or riser is off by counts for both sets where they are one and the same
-        seen = self._seen.of(keep) if _alike(setup) == _alike(self.setup) else None
+        seen = self._seen.of(setup.lines) if _alike(setup) == _alike(self.setup) else None
         (found,) = findings(there, cancelled=self._cancelled, seen=seen)
         return found, there
 

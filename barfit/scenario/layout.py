@@ -105,8 +105,8 @@ class _Writer:
         return {"measured": str(how) if isinstance(how, How) else self.length(how)}
 
     def found_slack(self, found: FoundSlack) -> Inline:
-        sides = {key: getattr(found, key) for key in ("right", "straight", "left")}
-        known = {key: self.length(mm) for key, mm in sides.items() if mm is not None}
+        lengths = {key: getattr(found, key) for key in ("right", "straight", "left", "length")}
+        known = {key: self.length(mm) for key, mm in lengths.items() if mm is not None}
         return Inline(**known, **self.measured(found.measured, None))
 
     def machine(self, machine: Machine) -> dict[str, Any]:

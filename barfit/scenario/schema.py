@@ -286,6 +286,7 @@ class FoundSlackTable(Table):
     straight: Annotated[float | None, Length(0, 1000)] = None
     left: Annotated[float | None, Length(0, 1000)] = None
     measured: Annotated[Measured | None, Found()] = None
+    length: Annotated[float | None, Length(10, 5000)] = None
 
 
 class ThroughBarTable(Table):

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from barfit import cli, scenario
+from barfit import cli, edits, scenario
 from barfit.analysis import LineFinding, Verdict, findings, sweep
 from barfit.catalogue import line_kinds
-from barfit.model import Setup
+from barfit.model import PointPlace, Routing, Setup
 from barfit.remedies import Means, Remedies, Remedy, remedies
 from barfit.scenario import save
 from barfit.trade import trade
@@ -122,3 +122,51 @@ def test_the_command(capsys: pytest.CaptureFixture[str], small: Path) -> None:
     assert len(keys) == len(set(keys))
     assert cli.run(["remedies", str(small), "--line", "choke"]) == 2
     assert "is not a line of" in capsys.readouterr().err
+
+
+def test_clips_are_slid_so_that_every_stretch_has_enough() -> None:
+    """A hose that is long enough, held so that the stretch that the bar moves has too little."""
+    whole = scenario.load(next(p for p in scenario.bundled() if p.stem == "touring-hydraulic"))
+    hose = whole.line("brake hose to the modulator")
+    longer = replace(hose, length=hose.length + 50.0, found_slack=None)
+    setup = replace(whole, lines=(longer,))
+    (found,) = asked(setup)
+    slid = next(one for one in found.ranked if one.key == "move_clip-slide:clip on the down tube")
+    assert slid.by > 0.0
+    assert slid.length == longer.length
+    assert slid.cures
+    assert found.taken(None) is slid
+    assert checked(slid).fits
+
+
+def test_the_other_side_of_the_head_tube_is_taken_where_it_is_shorter() -> None:
+    """A throttle cable led round the wrong side of the head tube."""
+    whole = scenario.load(next(p for p in scenario.bundled() if p.stem == "tall-bar-cruiser"))
+    cable = whole.line("throttle pull cable")
+    guide = cable.stations[1]
+    assert isinstance(guide.place, PointPlace)
+    x, y, z = guide.place.position
+    wrong = replace(guide, place=replace(guide.place, position=(x, -y, z)))
+    stations = (cable.stations[0], wrong, *cable.stations[2:])
+    # as long as it must be on the right side
+    crossed = replace(cable, length=965.0, stations=stations, found_slack=None)
+    (found,) = asked(replace(whole, lines=(crossed,)))
+    other = next(one for one in found.ranked if one.key == "reroute-other_side")
+    moved = other.setup.line(cable.name).stations[1].place
+    assert isinstance(moved, PointPlace)
+    assert moved.position == (x, y, z)
+    assert other.gain > 30.0
+    assert other.cures
+
+
+def test_wires_through_the_bar_where_the_file_has_such_a_way() -> None:
+    whole = scenario.load(next(p for p in scenario.bundled() if p.stem == "hidden-wires"))
+    lead = next(one for one in whole.lines if one.through_bar is not None)
+    outside = Routing("outside", lead.length, lead.stations)
+    both = replace(lead, routing="inside", routings=(outside,), found_slack=None)
+    setup = edits.use_routing(replace(whole, lines=(both,)), lead.name, "outside")
+    (found,) = asked(setup)
+    through = [one for one in found.ranked if one.means is Means.THROUGH_BAR]
+    assert [one.at for one in through] == ["inside"]
+    assert through[0].setup.line(lead.name).through_bar == lead.through_bar
+    assert through[0].margin == pytest.approx(checked(through[0]).margin, abs=0.5)

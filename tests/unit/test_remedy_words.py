@@ -7,12 +7,14 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from barfit import scenario
 from barfit.analysis import Verdict
 from barfit.model import Setup
 from barfit.remedies import Change, Means, Remedies, Remedy, lower_bar
+from barfit.remedies.clips import evened
 from barfit.remedies.lengths import exact
 from barfit.remedies.ranking import ranked
 from barfit.remedies.trials import least_change
@@ -219,3 +221,20 @@ def test_what_is_made_up_is_quoted_in_round_numbers_where_they_suit() -> None:
     assert 795.0 + exact(795.0, 40.0, 80.0, 53.0) == 850.0
     assert 795.0 + exact(795.0, 40.0, 54.0, 53.0) == 845.0  # 850 would be too long
     assert exact(795.0, 51.0, 54.0, 53.0) == 53.0  # no round number suits
+
+
+@pytest.mark.parametrize(
+    ("spare", "moves", "wanted", "by"),
+    [
+        ([-20.0, 60.0], [True, True], 10.0, [40.0]),  # both move: as much for each
+        ([-20.0, 60.0], [True, False], 10.0, [30.0]),  # the one at rest gives what is wanted
+        ([-20.0, 25.0], [True, False], 10.0, [23.0]),  # or all it has but 2
+        ([30.0, -5.0], [True, False], 10.0, [-5.0]),  # and gets what it lacks
+        ([-20.0, 0.0, 60.0], [True, True, False], 10.0, [30.0, 40.0]),
+        ([4.0, 8.0], [False, False], 10.0, [2.0]),
+    ],
+)
+def test_clips_share_what_there_is(
+    spare: list[float], moves: list[bool], wanted: float, by: list[float]
+) -> None:
+    assert evened(np.array(spare), np.array(moves), wanted).tolist() == by

@@ -385,3 +385,39 @@ def test_a_taut_length_changes_no_more_than_its_holds_move(cruiser: Setup) -> No
     moved = found.most[0] > 0.0
     assert moved.sum() > 10
     assert (np.abs(found.needed[0]) <= found.most[0] + 0.05)[moved].all()
+
+
+def test_slack_found_on_an_old_line_tells_of_the_way_of_the_new_one(cruiser: Setup) -> None:
+    """Only lengths are uncertain, each by 20 mm. The old line was 12 mm shorter than measured; the
+    new one, 50 mm longer, has an error of its own of which the old one's slack says nothing."""
+    only = replace(EXACT, length=20.0, found_slack=0.1)
+    setup = replace(alone(cruiser, "clutch cable"), uncertainty=only)
+    old = setup.lines[0]
+    short = replace(old, length=old.length - 12.0)
+    truth = replace(setup, lines=(short,))
+    stock = sweep(truth, stock=True, step=STEP, contact=False).lines[0].slack[0]
+    found = FoundSlack(right=float(stock[0]), left=float(stock[-1]), length=old.length)
+    new = replace(old, length=old.length + 50.0, found_slack=found)
+    after = sure_of(replace(setup, lines=(new,)))
+    assert after.sure.odd == ()
+    assert after.sure.margin_by == pytest.approx(0.0, abs=1e-6)
+    assert after.sure.sigma == pytest.approx(20.0, rel=1e-3)
+    # taken for slack of the new line it is 62 mm off, more than three times 20
+    same = replace(new, found_slack=replace(found, length=None))
+    assert len(sure_of(replace(setup, lines=(same,))).sure.odd) == 2
+
+
+def test_slack_found_on_an_old_line_tells_of_its_fittings(cruiser: Setup) -> None:
+    """Where only places are uncertain, slack found on the old line narrows the new one's margin as
+    it did the old one's."""
+    setup = replace(alone(cruiser, "clutch cable"), uncertainty=replace(EXACT, tape=3.0))
+    old = setup.lines[0]
+    slack = sweep(setup, stock=True, step=STEP, contact=False).lines[0].slack[0]
+    found = FoundSlack(right=float(slack[0]), left=float(slack[-1]), measured=1.0)
+    before = sure_of(replace(setup, lines=(replace(old, found_slack=found),)))
+    kept = replace(found, length=old.length)
+    new = replace(old, length=old.length + 50.0, found_slack=kept)
+    after = sure_of(replace(setup, lines=(new,)))
+    assert before.sure.sigma < before.sure.before
+    assert after.sure.sigma == pytest.approx(before.sure.sigma, rel=1e-3)
+    assert after.margin == pytest.approx(before.margin + 50.0, abs=0.1)
