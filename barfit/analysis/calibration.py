@@ -10,7 +10,7 @@ both, and an error that moves the slack of both by the same amount cancels from 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -41,19 +41,18 @@ class Observations:
     keys: tuple[Key, ...]
     slopes: np.ndarray
 
-    def of(self, lines: Sequence[Line]) -> Observations:
-        """Those that still tell of these lines, which have been changed since in nothing but their
-        lengths.
+    def of(self, names: Collection[str], now: Sequence[Line] = ()) -> Observations:
+        """Those of the lines of these names alone, for a setup whose lines are as they are ``now``:
+        where one has another length, the old one's is no longer its own.
         """
-        tell = {line.name for line in lines if _tells(line)}
-        rows = [k for k, name in enumerate(self.lines) if name in tell]
+        rows = [k for k, name in enumerate(self.lines) if name in names]
         return Observations(
             tuple(self.lines[k] for k in rows),
             tuple(self.turns[k] for k in rows),
             self.found[rows],
             self.expected[rows],
             self.sd[rows],
-            tuple(_when_found(key, lines) for key in self.keys),
+            tuple(_when_found(key, now) for key in self.keys),
             self.slopes[rows],
         )
 
@@ -87,7 +86,7 @@ def observations(setup: Setup, swept: Sweep, cancelled: Cancel | None = None) ->
     ``swept`` is used where it is the stock sweep; otherwise the lines with found slack are swept
     once more, with the stock bars.
     """
-    lines = tuple(line for line in setup.lines if _tells(line))
+    lines = tuple(line for line in setup.lines if tells(line))
     if not swept.stock and lines:
         restricted = _only(setup, [line.name for line in lines])
         contact = any(s.case.around is not None for line in swept.lines for s in line.spans)
@@ -153,7 +152,7 @@ def _longer_then(line: Line) -> float:
     return 0.0 if found is None or found.length is None else found.length - line.length
 
 
-def _tells(line: Line) -> bool:
+def tells(line: Line) -> bool:
     """Whether slack was found that tells of the line as it is: where its clips gripped one of
     another length is not known.
     """

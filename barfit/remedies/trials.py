@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from barfit.analysis import Cancelled, LineFinding, Sweep, Verdict, findings, sweep
-from barfit.analysis.calibration import observations
+from barfit.analysis.calibration import observations, tells
 from barfit.analysis.lengths import span_needs
 from barfit.analysis.verdicts import lost, margin
 from barfit.analysis.work import Cancel
@@ -124,8 +124,9 @@ class Trials:
             there = self._sweep(setup, (line,), FULL_STEP)
         except ValueError:
             return None
+        tell = {one.name for one in setup.lines if tells(one)}
         # what a bar or riser is off by counts for both sets where they are one and the same
-        seen = self._seen.of(setup.lines) if _alike(setup) == _alike(self.setup) else None
+        seen = self._seen.of(tell, setup.lines) if _alike(setup) == _alike(self.setup) else None
         (found,) = findings(there, cancelled=self._cancelled, seen=seen)
         return found, there
 

@@ -85,7 +85,7 @@ def together_findings(before: Setup, stock: Sweep, done: Sweep) -> tuple[LineFin
     found: list[LineFinding] = []
     for line in done.lines:
         still = told if done.setup.line(line.name).found_slack is not None else told - {line.name}
-        found += findings(replace(done, lines=(line,)), seen=seen.of(still))
+        found += findings(replace(done, lines=(line,)), seen=seen.of(still, done.setup.lines))
     return tuple(found)
 
 
