@@ -125,8 +125,13 @@ def elsewhere(name: str, pose: LinePose, arc: np.ndarray, finding: LineFinding, 
 
 
 def _slack(mm: float, unit: str) -> str:
-    """A slack with a true minus sign, which one just below zero keeps."""
-    text = format_length(mm, unit).replace("-", "\u2212")
+    """A slack with a true minus sign, which one just below zero keeps; what would be rounded to
+    nothing is given more closely.
+    """
+    text = format_length(mm, unit)
+    if text.startswith("0 "):
+        text = format_length(mm, unit, decimals=1 if unit == "mm" else 2)
+    text = text.replace("-", "\u2212")
     return f"\u2212{text}" if mm < 0.0 and not text.startswith("\u2212") else text
 
 

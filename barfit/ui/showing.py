@@ -138,7 +138,10 @@ class Showing(QObject):
         setup = session.setup
         machine = setup.machine
         self.view.turn.show_locks(-machine.lock_right, machine.lock_left)
-        self.view.show_machine(machine.name, bars_words(setup))
+        stock = (setup.stock.bar, setup.stock.riser)
+        same = (setup.new.bar, setup.new.riser) == stock
+        behind = "" if same else ". Pale behind: the stock bars"
+        self.view.show_machine(machine.name, f"{bars_words(setup)}{behind}.")
         if session.failure is not None:
             made: tuple[Slide, ...] = (Slide(FAILED, "", session.failure, caution=CAUTION),)
         elif result is None or session.stale(False):

@@ -66,13 +66,21 @@ class CurveKey(QWidget):
         painter.end()
 
 
+class SlackAxis(pg.AxisItem):
+    """Numbers with a true minus sign, as everywhere else in the window."""
+
+    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
+        """The words of ticks."""
+        return [text.replace("-", "\u2212") for text in super().tickStrings(values, scale, spacing)]
+
+
 class SlackCurve(pg.PlotWidget):
     """A plot of slack with the levels it is judged by. ``turned`` rad tells a click."""
 
     turned = Signal(float)
 
     def __init__(self, theme: Theme) -> None:
-        super().__init__(background=None)
+        super().__init__(background=None, axisItems={"left": SlackAxis("left")})
         self._theme = theme
         self.setAccessibleName("Slack over the turn angle")
         self.setMouseEnabled(False, False)

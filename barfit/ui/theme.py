@@ -244,7 +244,8 @@ def style_sheet(colours: Colours) -> str:
     QMenuBar::item {{ padding: 4px 8px; border-radius: 4px; background: transparent; }}
     QMenuBar::item:selected {{ background: {c.accent_wash}; }}
     QMenu {{ background: {c.raised}; border: 1px solid {c.line}; padding: 4px; }}
-    QMenu::item {{ padding: 5px 24px 5px 8px; border-radius: 4px; }}
+    QMenu::item {{ padding: 5px 24px 5px 8px; border-radius: 4px;
+        min-height: 16px; }}
     QMenu::icon {{ padding-left: 8px; }}
     QMenu::item:selected {{ background: {c.accent_wash}; color: {c.text}; }}
     QMenu::item:disabled {{ color: {c.muted}; }}
@@ -252,16 +253,17 @@ def style_sheet(colours: Colours) -> str:
     QPushButton {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.line};
         border-radius: 6px; padding: 5px 12px; }}
     QPushButton:hover {{ border-color: {c.muted}; }}
-    QPushButton:focus {{ border-color: {c.accent}; }}
+    QPushButton:focus {{ border: 2px solid {c.accent}; padding: 4px 11px; }}
     QPushButton:disabled {{ color: {c.muted}; }}
     QPushButton[role="icon"] {{ padding: 5px; }}
+    QPushButton[role="icon"]:focus {{ padding: 4px; }}
     QPushButton[role="play"] {{ background: {c.accent}; border: 2px solid {c.panel}; padding: 4px;
         border-radius: 8px; }}
     QPushButton[role="play"]:focus {{ border-color: {c.text}; }}
     QPushButton[role="quiet"] {{ background: transparent; border-color: transparent;
         color: {c.accent}; padding: 3px 6px; text-align: left; }}
     QPushButton[role="quiet"]:hover {{ background: {c.accent_wash}; }}
-    QPushButton[role="quiet"]:focus {{ border-color: {c.accent}; }}
+    QPushButton[role="quiet"]:focus {{ border: 2px solid {c.accent}; padding: 2px 5px; }}
     QPushButton[role="fact"] {{ background: transparent; border: 0; padding: 0; color: {c.accent};
         text-align: right; }}
     QPushButton[role="fact"][grade="caution"], QLabel[grade="caution"] {{ color: {c.warn};
@@ -277,12 +279,12 @@ def style_sheet(colours: Colours) -> str:
         border-radius: 5px; padding: 4px 8px; text-align: left; }}
     QPushButton[role="row"]:hover {{ background: {c.raised}; }}
     QPushButton[role="row"]:checked {{ background: {c.accent_wash}; }}
-    QPushButton[role="row"]:focus {{ border-color: {c.accent}; }}
+    QPushButton[role="row"]:focus {{ border: 2px solid {c.accent}; padding: 3px 7px; }}
     QLineEdit, QComboBox {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.edge};
         border-radius: 5px; padding: 3px 7px; min-height: 18px;
         selection-background-color: {c.accent}; selection-color: {c.on_accent}; }}
     QLineEdit:hover, QComboBox:hover {{ border-color: {c.text}; }}
-    QLineEdit:focus, QComboBox:focus {{ border-color: {c.accent}; }}
+    QLineEdit:focus, QComboBox:focus {{ border: 2px solid {c.accent}; padding: 2px 6px; }}
     QLineEdit[wrong="true"] {{ border-color: {c.bad}; }}
     QLabel[wrong="true"] {{ color: {c.bad}; }}
     QComboBox::drop-down {{ border: 0; width: 18px; }}
@@ -295,7 +297,7 @@ def style_sheet(colours: Colours) -> str:
     QPushButton[role="segment"]:hover {{ color: {c.text}; }}
     QPushButton[role="segment"]:checked {{ background: {c.raised}; color: {c.text};
         border-color: {c.line}; }}
-    QPushButton[role="segment"]:focus {{ border-color: {c.accent}; }}
+    QPushButton[role="segment"]:focus {{ border: 2px solid {c.accent}; padding: 3px 9px; }}
     QWidget#choice QPushButton[role="segment"]:checked {{ background: {c.accent};
         border: 2px solid {c.ground}; border-radius: 7px; padding: 3px 9px; color: {c.on_accent}; }}
     QWidget#choice QPushButton[role="segment"]:focus:checked {{ border-color: {c.text}; }}

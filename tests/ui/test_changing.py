@@ -59,6 +59,20 @@ def test_a_length_is_typed_in_either_unit_and_taken_back(qtbot, changing) -> Non
     assert bar_row(changing, "rise").editor.text() == bar_row(changing, "rise").field.text("mm")
 
 
+def test_words_and_long_choices_have_the_whole_width_lengths_one_column(qtbot, changing) -> None:
+    form = changing.body.change_side.form
+    name, rise_row, pullback = (bar_row(changing, key) for key in ("name", "rise", "pullback"))
+    assert name.box.width() > 0.9 * name.width()
+    assert name.box.y() > 0
+    assert rise_row.box.y() == 0
+    assert rise_row.box.geometry().left() == pullback.box.geometry().left()
+    for row in form.rows:
+        if isinstance(row.box, QComboBox):
+            words = row.box.fontMetrics()
+            shown = [row.box.itemText(at) for at in range(row.box.count())]
+            assert max(map(words.horizontalAdvance, shown)) < row.box.width()
+
+
 def test_nonsense_stays_as_typed_with_the_reason_and_esc_takes_it_back(qtbot, changing) -> None:
     row = bar_row(changing, "rise")
     before = rise(changing)

@@ -119,6 +119,22 @@ def test_the_stock_bars_stand_behind_the_new_ones(qtbot, window):
     assert window.viewport.ghost is None
 
 
+def test_it_is_said_what_the_pale_bars_are(qtbot, shown):
+    assert any("Pale behind: the stock bars." in text for text in shown.showing.view.texts)
+
+
+def test_no_handles_are_seen_meanwhile_and_they_are_back_afterwards(qtbot, window):
+    window.session.select(setup().lines[0].name)
+    qtbot.keyClick(window, Qt.Key.Key_F2)
+    before = window.viewport.looked_at
+    assert before is not None
+    qtbot.keyClick(window, Qt.Key.Key_F5)
+    press(qtbot, window, Qt.Key.Key_Right)
+    assert window.viewport.looked_at is None
+    press(qtbot, window, Qt.Key.Key_Escape)
+    assert window.viewport.looked_at == before
+
+
 def test_escape_brings_the_window_back_as_it_was(qtbot, window):
     session = window.session
     session.select(setup().lines[3].name)

@@ -297,6 +297,31 @@ def test_the_dimensions_show_what_changes(window):
     ]
 
 
+def test_dimensions_that_stay_take_one_line(make_window):
+    window = make_window("touring-hydraulic")
+    texts = window.setup_side.table_texts()
+    stock, new = setup("touring-hydraulic").stock.bar, setup("touring-hydraulic").new.bar
+    assert stock.tube_diameter == new.tube_diameter
+    assert "Tube" not in [row[0] for row in texts]
+    assert f"tube {stock.tube_diameter:.1f}" in texts[-1][0]
+
+
+def test_ten_lines_are_all_in_sight_in_a_small_window(qtbot, make_window):
+    window = make_window("touring-hydraulic")
+    window.resize(1280, 800)
+    qtbot.wait(20)
+    lines = window.setup_side.lines
+    assert len(lines.names()) == 10
+    assert not lines.verticalScrollBar().isVisible()
+
+
+def test_what_counts_most_is_said_first_and_in_the_larger_type(window):
+    side = window.setup_side
+    assert side.summary.startswith(side._summary.text())
+    assert side._summary.text().count(". ") == 0
+    assert side._summary.font().pointSizeF() > side._more.font().pointSizeF()
+
+
 def test_the_unit_switch_changes_all_lengths_and_is_remembered(qtbot, window):
     window.session.select(window.session.setup.lines[0].name)
     key(qtbot, window, Qt.Key.Key_U)
@@ -511,7 +536,7 @@ def test_a_line_short_with_the_fork_extended_only_is_said_to_be(qtbot, window):
     short = replace(result.findings[2], verdict=Verdict.SHORT)
     window.session.accept(replace(result, sweep=sweep, findings=(*result.findings[:2], short)))
     model = window.setup_side.lines.lines
-    assert model.index(2, 0).data(BELOW) == "Short with the fork extended"
+    assert model.index(2, 0).data(BELOW) == "Short, fork extended"
     assert "with the fork extended" in window.strip.tip(window.strip.rows[2], 5.0)
     assert not window.strip.rows[2].short_here
     qtbot.mouseClick(window.transport.travels.button(0), Qt.MouseButton.LeftButton)

@@ -81,6 +81,12 @@ def test_a_short_line_says_by_how_much_in_the_middle_of_the_stretch_that_lacks_m
     assert words(pose(slack=-25.4), None, "in") == "slack −1 in"
 
 
+def test_what_would_be_rounded_to_nothing_is_given_more_closely():
+    assert words(pose(slack=-0.3), None) == "slack −0.3 mm"
+    assert words(pose(slack=-0.5), None, "in") == "slack −0.02 in"
+    assert words(pose(slack=0.3), finding(Verdict.MARGINAL)) == "slack only 0.3 mm"
+
+
 def test_a_short_line_is_not_marked_in_a_pose_where_it_reaches():
     assert words(pose(slack=40.0), finding(Verdict.SHORT)) is None
 
