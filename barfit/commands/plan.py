@@ -16,7 +16,7 @@ from rich.table import Table
 from rich.text import Text
 
 from barfit import scenario
-from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, sweep
+from barfit.analysis import Verdict, corrected
 from barfit.commands.shared import (
     FITS,
     MISFITS,
@@ -27,7 +27,6 @@ from barfit.commands.shared import (
     failure_values,
     load_setup,
     output,
-    progress_bar,
     rejected_sentences,
     say,
     scenario_files,
@@ -50,7 +49,7 @@ from barfit.report.checklist import (
     why_text,
 )
 from barfit.report.money import who_words
-from barfit.report.orders import open_sentences
+from barfit.report.orders import done_sentences, open_sentences
 from barfit.report.phrases import capital
 from barfit.report.plan import (
     HOURS_INVENTED,
@@ -66,16 +65,17 @@ from barfit.report.plan import (
     time_words,
 )
 from barfit.report.sentences import CAUTION
-from barfit.trade import Trade, trade
 from barfit.workshop import Order
 from barfit.workshop import order as ordered
 from barfit.workshop.calendar import calendar_file
 from barfit.workshop.check import Answer, Check, Topic, tick_of
 from barfit.workshop.checks import checks
-from barfit.workshop.done import done
 from barfit.workshop.schedule import Schedule, schedule
 from barfit.workshop.task_table import Hours
 from barfit.workshop.tasks import Task, tasks
+
+# A line that may be long enough, or rubs and gets a sleeve, keeps nobody from beginning.
+_MAY_BEGIN = (Verdict.UNCERTAIN, Verdict.RUBS)
 
 
 @dataclass(frozen=True)
@@ -212,35 +212,42 @@ def _planned(
     if by is not None:
         setup = replace(setup, job=replace(setup.job, by=by))
     worked = work_out(setup, label)
-    decided = worked.taken
     listed = ordered(setup, worked.remedies, worked.checked.findings, worked.trade.hydraulics)
-    work = tasks(setup, decided)
-    found = None
-    if with_checks:
-        found = checks(*_turned(file, done(setup, decided)), work, setup)
+    work = tasks(setup, worked.taken)
     return Planned(
         file=file,
         worked=worked,
         order=listed,
         tasks=work,
         schedule=schedule(setup.job, work, listed.items, on),
-        checks=found,
+        checks=_checks(worked, work) if with_checks and work else None,
     )
 
 
-def _turned(file: str, setup: Setup) -> tuple[Sweep, tuple[LineFinding, ...], Trade]:
-    """The setup as it will be, turned again."""
-    if found := problems(setup):
-        raise Unusable(
-            f"{file}: what is to be done about its lines cannot be done together: {found[0]} "
-            "Choose otherwise in [job.choices]; without --checks the plan is shown."
-        )
-    with progress_bar("Turning it as it will be") as tell:
-        swept = sweep(setup, progress=lambda share: tell(0.4 * share))
-        stock = sweep(setup, stock=True, progress=lambda share: tell(0.4 + 0.1 * share))
-        after = findings(swept, progress=lambda share: tell(0.5 + 0.4 * share))
-        figures = trade(swept, stock, after)
-    return corrected(swept, {one.line: one.sure.slack_by for one in after}), after, figures
+def _checks(worked: Worked, work: Sequence[Task]) -> tuple[Check, ...]:
+    """The check list of the setup as it will be."""
+    found = (worked.done or worked.checked).findings
+    slack_by = {one.line: one.sure.slack_by for one in found}
+    return checks(corrected(worked.after, slack_by), found, worked.figures, work, worked.setup)
+
+
+def _blocked(planned: Planned) -> bool:
+    """Whether something has to be mended before any work: the bars are not acceptable, a line is
+    too short even with everything done, or nothing was found for it.
+    """
+    worked = planned.worked
+    after = (worked.done or worked.checked).findings
+    wrong = [one for one in after if not one.fits and one.verdict not in _MAY_BEGIN]
+    return bool(wrong or worked.together.clash or rejected_sentences(worked) or not planned.tasks)
+
+
+def _comes_of_it(planned: Planned) -> list[str]:
+    """What comes of all that is done at once."""
+    worked = planned.worked
+    said = open_sentences(planned.order, planned.setup.unit)
+    if worked.done is not None:
+        said += done_sentences(worked.done.findings, worked.together.clash)
+    return said
 
 
 def _write(target: str, planned: Planned) -> None:
@@ -259,7 +266,10 @@ def _write(target: str, planned: Planned) -> None:
 def summary_line(planned: Planned) -> str:
     """One file in a line."""
     found, job = planned.schedule, planned.setup.job
-    told = f"{len(planned.tasks)} tasks, {about_text(found.likely)} {who_words(job.by)}"
+    if not planned.tasks:
+        return f"{planned.file}: {' '.join(_comes_of_it(planned))}"
+    told = "not to be begun as it stands; " if _blocked(planned) else ""
+    told += f"{len(planned.tasks)} tasks, {about_text(found.likely)} {who_words(job.by)}"
     return f"{planned.file}: {told}; {days_words(found.days, found.ordered)}"
 
 
@@ -271,15 +281,19 @@ def _print(console: Console, planned: Planned) -> None:
             console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 
     tell(f"{setup.machine.name}: the work for {setup.new.title}")
-    if first := [
-        *rejected_sentences(planned.worked),
-        *open_sentences(planned.order, planned.setup.unit),
-    ]:
-        tell("", "Not to be begun as it stands; mend this first:", *first)
+    blocked = _blocked(planned)
+    comes_of_it = _comes_of_it(planned)
+    if blocked:
+        rejected = rejected_sentences(planned.worked)
+        tell("", "Not to be begun as it stands; mend this first:", *(rejected or comes_of_it))
+        comes_of_it = comes_of_it if rejected else []
+    if not planned.tasks:
+        tell(*comes_of_it, "", CAUTION)
+        return
     console.print(_task_table(planned))
     tell(*_gathered("Tools", (one for task in planned.tasks for one in task.tools)))
     tell(*_gathered("Used up", (one for task in planned.tasks for one in task.materials)), "")
-    tell(gate_sentence(found))
+    tell(*comes_of_it, gate_sentence(found, blocked))
     tell(*schedule_sentences(found, job), f"Time there is: {time_words(job)}.")
     if planned.checks is not None:
         _print_checks(console, planned)
@@ -385,8 +399,9 @@ def _values(planned: Planned) -> dict[str, Any]:
         "title": setup.title,
         "machine": setup.machine.name,
         "rejected": rejected_sentences(planned.worked),
-        "open": open_sentences(planned.order, planned.setup.unit),
-        **plan_values(planned.schedule, planned.tasks, job),
+        "blocked": _blocked(planned),
+        "comes_of_it": _comes_of_it(planned),
+        **plan_values(planned.schedule, planned.tasks, job, _blocked(planned)),
     }
     if planned.checks is not None:
         values["checks"] = [

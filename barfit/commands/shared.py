@@ -91,6 +91,7 @@ class Worked:
     """A setup with its new bars judged, what can be done about each line, and what is (see
     `barfit.workshop.orders.taken`). ``done`` is the judgement with all of that done at once, with
     ``together`` what was judged: None where nothing is to be done, or a lower bar is needed.
+    ``after`` is the sweep of that, and ``figures`` those of the trade; else as they are.
     """
 
     setup: Setup
@@ -101,6 +102,8 @@ class Worked:
     taken: Mapping[str, Remedy | None]
     together: Together
     done: Checked | None
+    after: Sweep
+    figures: Trade
 
 
 def work_out(setup: Setup, label: str = "Turning lock to lock") -> Worked:
@@ -116,12 +119,13 @@ def work_out(setup: Setup, label: str = "Turning lock to lock") -> Worked:
         cures = remedies(swept, stock, found, figures, progress=lambda part: tell(0.3 + 0.5 * part))
         decided = taken(setup, cures)
         all_done = together(setup, decided, found)
-        done = None
-        if (after := all_done.setup) != setup:
-            again = sweep(after, progress=lambda part: tell(0.8 + 0.1 * part))
-            then = together_findings(setup, stock, again)
-            done = Checked(False, then, remarks(trade(again, stock, then), after, after.unit))
-    return Worked(setup, swept, checked, figures, cures, decided, all_done, done)
+        done, after, since = None, swept, figures
+        if (new := all_done.setup) != setup:
+            after = sweep(new, progress=lambda part: tell(0.8 + 0.1 * part))
+            then = together_findings(setup, stock, after)
+            since = trade(after, stock, then)
+            done = Checked(False, then, remarks(since, new, new.unit))
+    return Worked(setup, swept, checked, figures, cures, decided, all_done, done, after, since)
 
 
 def rejected_sentences(worked: Worked) -> list[str]:

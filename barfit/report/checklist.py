@@ -31,8 +31,11 @@ RULES = (
     "The service manual rules every torque, gap, free play and fluid: where this list has a blank "
     "and no number, the number is in there. Ticks release nothing; who signs has looked."
 )
+BRAKES = (
+    "Brakes are for a competent person: the machine's own manual rules how they are adjusted, and "
+    "local law may ask for licensed work."
+)
 FROM_MANUAL = "from the service manual"
-BY_HAND = "by hand, both ways, slowly"
 
 _DO = {
     What.FREE: "Turn the bars from lock to lock, front wheel off the ground, then with the fork "
@@ -203,10 +206,11 @@ def signed_text(job: Job, found: Sequence[Check]) -> str:
 
 
 def brake_caution(setup: Setup) -> str:
-    """Whom brakes are for, where it has hydraulics; more where it has an anti-lock unit."""
+    """Whom brakes are for; more is said of hydraulics and of an anti-lock unit."""
     found = circuits(setup)
     if not found:
-        return ""
+        cables = any(line.kind == "front_brake_cable" for line in setup.lines)
+        return BRAKES if cables else ""
     if any(anti_lock_units(setup, one) for one in found):
         return (
             f"{COMPETENT} Air in the anti-lock unit may come out with the service tool only: a "

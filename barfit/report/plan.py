@@ -87,12 +87,12 @@ def schedule_sentences(found: Schedule, job: Job) -> list[str]:
     return [text for text in told if text]
 
 
-def gate_sentence(found: Schedule) -> str:
-    """Whether the work may start."""
-    if not found.parts:
-        return "Nothing has to be ordered: the work may start."
+def gate_sentence(found: Schedule, blocked: bool = False) -> str:
+    """Whether the work may start; ``blocked`` says that something else is in its way."""
     if found.ready:
-        return "Every part is here: the work may start."
+        here = "Every part is here" if found.parts else "Nothing has to be ordered"
+        mend = ", but something has to be mended before the work starts."
+        return f"{here}{mend if blocked else ': the work may start.'}"
     count, all_ = len(found.missing), len(found.parts)
     return (
         f"Nothing is begun before every part is here and has been held against the old one: "
@@ -286,14 +286,18 @@ def _day_line(task: Task, hours: float) -> str:
 # --- plain values --------------------------------------------------------------------------------
 
 
-def plan_values(found: Schedule, tasks: Sequence[Task], job: Job) -> dict[str, Any]:
-    """Tasks and plan for other programs: hours, days, dates as in ISO 8601."""
+def plan_values(
+    found: Schedule, tasks: Sequence[Task], job: Job, blocked: bool = False
+) -> dict[str, Any]:
+    """Tasks and plan for other programs: hours, days, dates as in ISO 8601; ``blocked`` as in
+    `gate_sentence`.
+    """
     return {
         "plan_format": PLAN_FORMAT,
         "by": str(job.by),
         "ordered": found.ordered.isoformat(),
         "ready": found.ready,
-        "sentences": [gate_sentence(found), *schedule_sentences(found, job)],
+        "sentences": [gate_sentence(found, blocked), *schedule_sentences(found, job)],
         "tasks": [_task_values(task, found) for task in tasks],
         "parts": [_part_values(part) for part in found.parts],
         "all_here": None

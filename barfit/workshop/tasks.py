@@ -106,12 +106,11 @@ def tasks(setup: Setup, taken: Taken) -> tuple[Task, ...]:
     """Every task, each after those before it. ``taken`` is what is done about each line that needs
     something (see `barfit.workshop.orders.taken`).
 
-    Where a lower bar is taken, the work of fitting that bar alone: with it every line has to be
-    looked at again.
+    Where a line needs a lower bar there is none: it is not known which bar that will be, and with
+    it every line has to be looked at again.
     """
-    lower = next((one for one in taken.values() if one and one.means is Means.LOWER_BAR), None)
-    if lower is not None:
-        return tasks(replace(setup, new=lower.setup.new), {})
+    if any(one is not None and one.means is Means.LOWER_BAR for one in taken.values()):
+        return ()
     replaced = replacements(setup, taken)
     works = [*_works(setup, taken, replaced)]
     found = [

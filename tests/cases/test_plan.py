@@ -86,6 +86,7 @@ def test_json_holds_the_same(
     assert (status, err) == (1, "")
     values = json.loads(out)
     assert values["ready"] is False
+    assert values["blocked"] is True  # the risers do not take the bar
     keys = [one["key"] for one in values["tasks"]]
     assert keys.index("lock_to_lock") < keys.index("bleed_brake: front brake")
     assert values["critical_path"]["path"][0] == "baseline"

@@ -30,7 +30,6 @@ from barfit.report.checklist import (
 from barfit.trade import Trade
 from barfit.workshop.check import Answer, Check, Topic, What, answered, disagrees, tick_of
 from barfit.workshop.checks import checks
-from barfit.workshop.done import done
 from barfit.workshop.orders import taken
 from barfit.workshop.tasks import tasks
 
@@ -243,19 +242,3 @@ def test_other_programs_get_the_same(cruiser_list: dict[str, Check]) -> None:
     assert values["found"] == 40.0
     assert values["disagrees"].startswith("Clutch cable, right lock: 40 mm was found")
     assert values["title"] == check_title(check) == "Slack of the clutch cable, right lock"
-
-
-def test_the_list_is_of_the_setup_as_it_will_be() -> None:
-    setup = bundled("tall-bar-cruiser")
-    longer = remedy(setup, "throttle pull cable", Means.NEXT_SIZE, 100.0)
-    pair = replace(
-        longer,
-        setup=remedy(longer.setup, "throttle return cable", Means.NEXT_SIZE, 100.0).setup,
-        together=("throttle return cable",),
-    )
-    other = remedy(setup, "clutch cable", Means.MADE_UP, 130.0)
-    after = done(setup, {"throttle pull cable": pair, "clutch cable": other, "x": None})
-    grown = {"throttle pull cable": 100.0, "throttle return cable": 100.0, "clutch cable": 130.0}
-    for line in setup.lines:
-        assert after.line(line.name).length == line.length + grown.get(line.name, 0.0)
-    assert done(setup, {}) == setup

@@ -71,6 +71,9 @@ def test_the_plan_with_everything_here(
     here = Job(by=By.SHOP, days=(0,), here=tuple(one.key for one in job[1]))
     plan = schedule(here, *job, SATURDAY)
     assert gate_sentence(plan) == "Every part is here: the work may start."
+    assert gate_sentence(plan, blocked=True) == (
+        "Every part is here, but something has to be mended before the work starts."
+    )
     first, hands = schedule_sentences(plan, here)
     assert first == "About 4.5 h (2.5 to 6 h): one day, Monday 30 November."
     assert hands.startswith("One person alone in a shop is reckoned with")

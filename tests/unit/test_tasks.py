@@ -178,15 +178,9 @@ def test_wires_inside_the_bars_are_pulled_through_prepared_holes() -> None:
     assert "electrics" in rows
 
 
-def test_a_lower_bar_is_fitted_alone(cruiser_bars: Setup) -> None:
-    lower = replace(
-        remedy(cruiser_bars, "clutch cable", Means.LOWER_BAR),
-        setup=replace(cruiser_bars, new=replace(cruiser_bars.stock, riser=Riser("lower", 40.0))),
-    )
-    rows = by_row(tasks(cruiser_bars, {**mid_rise(cruiser_bars), "clutch cable": lower}))
-    assert "clutch_cable" not in rows
-    assert "controls_off" not in rows  # the bar stays, it goes on other risers
-    assert "bar_fit" in rows
+def test_a_lower_bar_has_to_be_chosen_before_there_is_work(cruiser_bars: Setup) -> None:
+    lower = remedy(cruiser_bars, "clutch cable", Means.LOWER_BAR, by=40.0)
+    assert tasks(cruiser_bars, {**mid_rise(cruiser_bars), "clutch cable": lower}) == ()
 
 
 @pytest.mark.parametrize(
