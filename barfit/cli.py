@@ -53,6 +53,7 @@ from barfit.compare.words import (
     ways_values,
 )
 from barfit.display import no_display
+from barfit.measuring import unmeasured_sentence
 from barfit.model import Setup
 from barfit.report.doubts import doubt_sentences
 from barfit.report.phrases import turn_words
@@ -347,7 +348,7 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
     not fit, what is to be said beyond length (everything, or what needs minding), and what to mind.
     """
     found = checked.findings
-    told = doubt_sentences(setup, checked.stock)
+    told = [*filter(None, (unmeasured_sentence(setup),)), *doubt_sentences(setup, checked.stock)]
     if stopped := stops_sentence(steering_stops(found, setup.lines), setup.machine):
         told.append(stopped)
     for finding in found:

@@ -138,6 +138,10 @@ class Session:
         self._replace([Step(setup, "Open")], path, setup)
         return True
 
+    def begin(self, setup: Setup) -> None:
+        """Begin with a setup that is in no file yet."""
+        self._replace([Step(setup, "New setup")], None, None)
+
     def _usable(self, path: Path) -> Setup | None:
         """The setup in a file; None, and a message, where it cannot be used."""
         try:

@@ -40,6 +40,8 @@ MAY_IMPORT: dict[str, set[str]] = {
         "report",
     },
     "export": {"model", "units", "analysis", "geometry"},
+    "starting": {"model", "catalogue", "geometry", "edits"},
+    "measuring": {"model", "units", "analysis", "geometry", "report", "edits", "forms"},
     "history": {"model"},
     "recovery": {"model", "scenario"},
     "forms": {"model", "units", "catalogue", "scenario", "geometry", "edits"},

@@ -318,12 +318,8 @@ def _station_changes(
     if station.direction is not None:
         for axis in _tilt_axes(station.direction):
             part = f"pointing {_MACHINE_AXES[axis]}"
-            yield (
-                part,
-                ("tilt", axis),
-                sure.angle_of(station.measured),
-                partial(_tilted_station, axis),
-            )
+            angle = sure.angle_of(station.measured)
+            yield part, ("tilt", axis), angle, partial(_tilted_station, axis)
     if station.at_length is not None:
         along = sd if station.measured is How.NOT_MEASURED else sure.length
         yield "place along the line", ("at length",), along, _slid

@@ -20,9 +20,12 @@ from barfit.edits.alternatives import (
     use_routing,
 )
 from barfit.edits.controls import (
+    add_control,
+    add_outlet,
     change_control,
     change_outlet,
     delete_control,
+    delete_outlet,
     duplicate_control,
     rename_control,
 )
@@ -58,7 +61,9 @@ from barfit.edits.stations import (
 
 __all__ = [
     "add_bars",
+    "add_control",
     "add_line",
+    "add_outlet",
     "add_routing",
     "add_solid",
     "arrived",
@@ -76,6 +81,7 @@ __all__ = [
     "delete_bars",
     "delete_control",
     "delete_line",
+    "delete_outlet",
     "delete_routing",
     "delete_solid",
     "delete_station",

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from barfit.edits.names import beside, checked_name, find, fresh_name, replaced, without
-from barfit.model import Control, Line, OutletPlace, Setup, Station
+from barfit.model import Control, How, Line, OutletPlace, Setup, Station
 
 
 def change_control(setup: Setup, name: str, /, **fields: Any) -> Setup:
@@ -20,6 +20,38 @@ def change_outlet(setup: Setup, control: str, outlet: str, /, **fields: Any) -> 
     outlets = find(setup.controls, control).outlets
     changed = replace(find(outlets, outlet), **fields)
     return change_control(setup, control, outlets=replaced(outlets, outlet, changed))
+
+
+def add_control(setup: Setup, control: Control) -> Setup:
+    """One more control, under a fresh name where its own is taken."""
+    control = replace(control, name=fresh_name(control.name, [one.name for one in setup.controls]))
+    return replace(setup, controls=(*setup.controls, control))
+
+
+def add_outlet(setup: Setup, control: str) -> Setup:
+    """One more outlet of a control, at first where its last one is."""
+    outlets = find(setup.controls, control).outlets
+    name = fresh_name("outlet", [one.name for one in outlets])
+    added = replace(outlets[-1], name=name, measured=How.NOT_MEASURED)
+    return change_control(setup, control, outlets=(*outlets, added))
+
+
+def delete_outlet(setup: Setup, control: str, outlet: str) -> Setup:
+    """A control without that outlet. Raises ValueError for the last, and while a line is at it."""
+    own = find(setup.controls, control)
+    outlets = without(own.outlets, outlet)
+    place = OutletPlace(control, outlet)
+    held = [
+        line.name
+        for line in setup.lines
+        for way in (line.stations, *(one.stations for one in line.routings))
+        if any(station.place == place for station in way)
+    ]
+    if held:
+        raise ValueError(f"'{held[0]}' leaves there; delete or move that first.")
+    if not outlets:
+        raise ValueError(f"It is the last outlet of '{control}': a control needs one.")
+    return change_control(setup, control, outlets=outlets)
 
 
 def rename_control(setup: Setup, name: str, new: str) -> Setup:

@@ -21,21 +21,27 @@ Flat = tuple[float, float]
 
 
 class Pen(StrEnum):
-    """How a stroke is drawn: a part, one behind it, or a line that only helps the eye."""
+    """How a stroke is drawn: a part, one behind it, a cable or hose, or a line that only helps the
+    eye.
+    """
 
     PART = "part"
     BEHIND = "behind"
+    LINE = "line"
     AXIS = "axis"
 
 
 @dataclass(frozen=True)
 class Stroke:
-    """A polyline, closed where it says so. ``width`` mm is the part's own, 0 for a plain line."""
+    """A polyline, closed where it says so. ``width`` mm is the part's own, 0 for a plain line.
+    ``key``: the field that is measured along it.
+    """
 
     points: tuple[Flat, ...]
     pen: Pen = Pen.PART
     width: float = 0.0
     closed: bool = False
+    key: str = ""
 
 
 @dataclass(frozen=True)
@@ -63,18 +69,22 @@ class Arc:
 
 @dataclass(frozen=True)
 class View:
-    """One look at the part: from where, what is seen, and its dimensions."""
+    """One look at the part: from where, what is seen, and its dimensions. ``frame``, from lower
+    left to upper right, is what of it fills the sheet; all of it where there is none.
+    """
 
     name: str
     strokes: tuple[Stroke, ...]
     dims: tuple[Dim, ...] = ()
     arcs: tuple[Arc, ...] = ()
     marks: tuple[tuple[str, Flat], ...] = field(default=())
+    frame: tuple[Flat, Flat] | None = None
 
     @property
     def keys(self) -> frozenset[str]:
         """The fields that it shows."""
         keys = [dim.key for dim in self.dims] + [arc.key for arc in self.arcs]
+        keys += [stroke.key for stroke in self.strokes if stroke.key]
         return frozenset(keys + [key for key, _ in self.marks])
 
 

@@ -10,7 +10,7 @@ from barfit import edits
 from barfit.catalogue import LineKind, line_kinds
 from barfit.edits.names import find, replaced
 from barfit.forms.details import hose_groups, master_groups, wire_groups
-from barfit.forms.fields import Change, Field, Group, coordinates, fields_of, spread_out
+from barfit.forms.fields import Action, Change, Field, Group, coordinates, fields_of, spread_out
 from barfit.forms.terms import term
 from barfit.model import (
     Bar,
@@ -146,14 +146,21 @@ def control_form(setup: Setup, name: str) -> tuple[Group, ...]:
         return edits.rename_control(setup, name, value)
 
     fields = fields_of(schema.ControlTable, control, own, form="control")
-    groups = [Group("Control", (_name(name, rename), *fields), "control")]
+    more = Action("Add outlet", "One more line leaves it", lambda: edits.add_outlet(setup, name))
+    groups = [Group("Control", (_name(name, rename), *fields), "control", (more,))]
     for outlet in control.outlets:
 
         def change(key: str, value: Any, outlet: str = outlet.name) -> Setup:
             return edits.change_outlet(setup, name, outlet, **{key: value})
 
         fields = spread_out(fields_of(schema.OutletTable, outlet, change, form="outlet"))
-        groups.append(Group(f"Outlet: {outlet.name}", fields, f"outlet {outlet.name}"))
+
+        def drop(outlet: str = outlet.name) -> Setup:
+            return edits.delete_outlet(setup, name, outlet)
+
+        few = len(control.outlets) == 1
+        less = () if few else (Action("Delete", f"Delete outlet {outlet.name}", drop),)
+        groups.append(Group(f"Outlet: {outlet.name}", fields, f"outlet {outlet.name}", less))
     size = control.size or ControlSize()
 
     def sized(key: str, value: Any) -> Setup:

@@ -41,6 +41,8 @@ def run(path: Path | None = None) -> int:
         install_excepthook(window)
         if path is not None:
             window.open(path)
+        elif not window.settings.recent:
+            window.beginning.offer()
         window.show()
         return app.exec()
 

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 from barfit.ui.change_side import ChangeSide
 from barfit.ui.folds import Folds
 from barfit.ui.line_side import LineSide
+from barfit.ui.measure_side import MeasureSide
 from barfit.ui.offers import OfferBar
 from barfit.ui.settings import Settings
 from barfit.ui.setup_side import SetupSide
@@ -61,11 +62,14 @@ class Body(QWidget):
         self._sizes: list[list[int]] = []  # of the splitters meanwhile
         self.message = MessageBar()
         self.left_behind, self.file_notice = OfferBar(), OfferBar()
+        self.welcome = OfferBar()
         self.setup_side = SetupSide(theme)
         self.change_side = ChangeSide(theme)
+        self.measure_side = MeasureSide(theme)
         self.left = Side(SIDE_WIDTH)
         self.left.addWidget(self.setup_side)
         self.left.addWidget(self.change_side)
+        self.left.addWidget(self.measure_side)
         self.folds = Folds()
         self.line_side, self.topic_side = LineSide(theme, self.folds), TopicSide(theme, self.folds)
         self.right = Side(SIDE_WIDTH - GRID)
@@ -84,7 +88,7 @@ class Body(QWidget):
         self._across = _splitter(Qt.Orientation.Horizontal, self.left, self._middle, self.right)
         self._across.setStretchFactor(1, 1)
         self.told = QWidget()  # what is told keeps its state while all of it is put away
-        _stack(self.told, self.message, self.left_behind, self.file_notice)
+        _stack(self.told, self.message, self.left_behind, self.file_notice, self.welcome)
         _stack(self, self.told, self._across)
 
     def show_picture_alone(self, alone: bool) -> None:

@@ -6,12 +6,22 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QMenu, QScrollArea, QVBoxLayout, QWidget
 
-from barfit import edits, forms
+from barfit import edits, forms, scenario, starting
 from barfit.edits.names import find
 from barfit.forms import drawings
-from barfit.model import Body, Box, Role, Setup, Solid
+from barfit.model import (
+    Body,
+    Box,
+    Capsule,
+    ControlKind,
+    Ellipsoid,
+    Role,
+    Setup,
+    Shape,
+    Solid,
+)
 from barfit.report.phrases import capital
 from barfit.ui.drawing import Drawing
 from barfit.ui.form import Form, Views
@@ -19,9 +29,12 @@ from barfit.ui.icons import Worn
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, GroupedChoices, label, on_escape
 
-NEW_SOLID = Solid(
-    "new solid", Role.OTHER, Body.FRAME, Box((-200.0, 0.0, -300.0), (80.0, 80.0, 80.0))
-)
+_HERE = (-200.0, 0.0, -300.0)  # within the frame of most machines, to be moved
+NEW_SHAPES: dict[str, Shape] = {
+    "Round bar": Capsule(_HERE, (-200.0, 0.0, -200.0), 15.0),
+    "Ellipsoid": Ellipsoid(_HERE, (60.0, 40.0, 40.0)),
+    "Box": Box(_HERE, (80.0, 80.0, 80.0)),
+}
 
 
 @dataclass(frozen=True)
@@ -77,10 +90,11 @@ class ChangeSide(QWidget):
         self.parts.setAccessibleName("What to change")
         self.parts.setMaxVisibleItems(30)
         self.parts.activated.connect(self._picked)
-        self.add, self.copy, self.delete = Button("Add"), Button("Duplicate"), Button("Delete")
+        self.add, self.copy, self.delete = Button("Add…"), Button("Duplicate"), Button("Delete")
         for button, name in ((self.add, "add"), (self.copy, "copy"), (self.delete, "delete")):
             Worn(button, name, theme)
-        self.add.clicked.connect(self._add)
+        self.add.setToolTip("Add a control or a solid")
+        self.add.setMenu(self._add_menu())
         self.copy.clicked.connect(self._copy)
         self.delete.clicked.connect(self._delete)
         self.drawing = Drawing(theme)
@@ -145,7 +159,6 @@ class ChangeSide(QWidget):
         self.parts.show_parts([(part.group, capital(part.title), part) for part in parts])
         self.parts.show_value(self._part)
         solid, control = self._part.kind == "solid", self._part.kind == "control"
-        self.add.setVisible(solid)
         self.copy.setVisible(solid or control)
         self.delete.setVisible(solid or control)
         self.form.show_groups(
@@ -158,9 +171,31 @@ class ChangeSide(QWidget):
         if part is not None:
             self.show_part(part)
 
-    def _add(self) -> None:
-        self._edit(lambda setup: edits.add_solid(setup, NEW_SOLID), "Add solid")
-        if self._setup is not None:
+    def _add_menu(self) -> QMenu:
+        """Every kind of control and every shape of solid."""
+        menu = QMenu(self)
+        controls, solids = menu.addMenu("Control"), menu.addMenu("Solid")
+        for kind in ControlKind:
+            action = controls.addAction(capital(str(kind)))
+            action.triggered.connect(lambda _=False, kind=kind: self._add_control(kind))
+        for name, shape in NEW_SHAPES.items():
+            action = solids.addAction(name)
+            action.triggered.connect(lambda _=False, shape=shape: self._add_solid(shape))
+        return menu
+
+    def _add_control(self, kind: ControlKind) -> None:
+        def change(setup: Setup) -> Setup:
+            machines = [scenario.load(path) for path in scenario.bundled()]
+            near = starting.nearest_first(setup, machines)
+            return edits.add_control(setup, starting.usual_control(setup, kind, near))
+
+        if self._edit(change, f"Add {kind}") and self._setup is not None:
+            self.show_part(Part("control", self._setup.controls[-1].name))
+
+    def _add_solid(self, shape: Shape) -> None:
+        solid = Solid("new solid", Role.OTHER, Body.FRAME, shape)
+        if self._edit(lambda setup: edits.add_solid(setup, solid), "Add solid"):
+            assert self._setup is not None
             self.show_part(Part("solid", self._setup.machine.solids[-1].name))
 
     def _copy(self) -> None:
@@ -171,13 +206,16 @@ class ChangeSide(QWidget):
         drop = edits.delete_solid if self._part.kind == "solid" else edits.delete_control
         self._edit(lambda setup: drop(setup, self._part.name), f"Delete {self._part.name}")
 
-    def _edit(self, change: Callable[[Setup], Setup], step: str) -> None:
+    def _edit(self, change: Callable[[Setup], Setup], step: str) -> bool:
+        """Ask for an edit; gives whether it was taken."""
         if self._setup is None:
-            return
+            return False
+        before = self._setup
         try:
             self.edited.emit(change(self._setup), step, None)
         except ValueError as error:
             self.edited.emit(None, str(error), None)
+        return self._setup is not before
 
 
 def _parts(setup: Setup) -> list[Part]:

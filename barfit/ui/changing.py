@@ -42,7 +42,7 @@ class Changing:
         self.show_line_page(True)
         self._body.change_side.parts.setFocus()
         self.show_stations()
-        self._warm_up()
+        self.warm_up()
 
     def answer(self) -> None:
         """What was found, on the left and on the right."""
@@ -55,7 +55,7 @@ class Changing:
         self._line_side.show_page(change)
         self._window.alternatives.show()
 
-    def _warm_up(self) -> None:
+    def warm_up(self) -> None:
         """Load the compiled solver (a second or more) before the first edit waits for it."""
         result, pose = self._session.result(), self._session.pose
         if self._warm or result is None:
@@ -98,6 +98,8 @@ class Changing:
         session = self._session
         setup, name = session.setup, session.selected
         self._body.change_side.show_setup(setup, session.unit)
+        result, stale = session.result(), session.stale()
+        self._body.measure_side.show_setup(setup, session.unit, result, stale)
         line = setup.line(name) if name in line_names(setup) and name is not None else None
         self._line_side.change.show_line(setup, line, session.unit, session.station)
         self.show_stations()

@@ -40,10 +40,13 @@ class Deeds:
             "ahead": 0.0,
         }
         deeds = {
+            "new": self._window.documents.ask_new,
             "open": self._window.documents.ask_open,
             "save": self._window.documents.save,
             "save_as": self._window.documents.save_as,
             "change": self._window.changing.change,
+            "measure": self._window.beginning.measure,
+            "add_line": self._window.beginning.ask_line,
             "delete_station": self._window.changing.delete_station,
             "undo": self._session.undo,
             "redo": self._session.redo,

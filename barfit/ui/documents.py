@@ -8,20 +8,23 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from barfit import scenario
+from barfit.model import Setup
 from barfit.scenario import OnDisk
 from barfit.session import Session
 from barfit.ui import asking
+from barfit.ui.new_setup import NewSetup
 from barfit.ui.settings import Settings
 
 SETUPS = "barfit setups (*.toml);;All files (*)"
 
 
 class Documents(QObject):
-    """What the File menu does. ``opened`` and ``saved`` tell that it was done, ``refused`` in a
-    sentence that it was not.
+    """What the File menu does. ``opened``, ``begun`` and ``saved`` tell that it was done,
+    ``refused`` in a sentence that it was not.
     """
 
     opened = Signal()
+    begun = Signal()
     saved = Signal()
     refused = Signal(str)
 
@@ -43,6 +46,17 @@ class Documents(QObject):
         name, _ = QFileDialog.getOpenFileName(self._window, "Open a setup", str(start), SETUPS)
         if name:
             self.open(Path(name))
+
+    def ask_new(self) -> None:
+        """Begin a setup of the user's own, unless what is unsaved is rather kept."""
+        asking_for = NewSetup(self._window, self._session.unit)
+        asking_for.wanted.connect(self._begin)
+        asking_for.open()
+
+    def _begin(self, setup: Setup) -> None:
+        if self.may_leave():
+            self._session.begin(setup)
+            self.begun.emit()
 
     def save(self) -> bool:
         """Save to the setup's own file, or ask for one; gives whether it is saved.

@@ -74,7 +74,8 @@ class _Sheet:
 
     def __init__(self, painter: QPainter, box: QRectF, view: View, theme: Theme) -> None:
         self._painter, self._view, self._colours = painter, view, theme.colours
-        points = [point for stroke in view.strokes for point in stroke.points]
+        drawn = [point for stroke in view.strokes for point in stroke.points]
+        points = drawn if view.frame is None else view.frame
         left, right = min(x for x, _ in points), max(x for x, _ in points)
         low, high = min(y for _, y in points), max(y for _, y in points)
         self._size = max(right - left, high - low, 1.0)
@@ -107,8 +108,11 @@ class _Sheet:
     def draw(self, key: str, text: str) -> None:
         """Part, dimensions, and the one of that key on top in the accent."""
         painter, colours = self._painter, self._colours
+        if self._view.frame is not None:
+            painter.setClipRect(self._box.adjusted(0, 0, 0, -2 * GRID))
         for stroke in self._view.strokes:
-            self._stroke(stroke)
+            self._stroke(stroke, key)
+        painter.setClipping(False)
         for dim in self._view.dims:
             if dim.key != key:
                 self._dim(dim, QColor(colours.edge), 1.0)
@@ -124,6 +128,9 @@ class _Sheet:
         for arc in self._view.arcs:
             if arc.key == key:
                 at, beside = self._arc(arc, accent, 2.0), True
+        for stroke in self._view.strokes:
+            if key and stroke.key == key:
+                at, beside = self._at(stroke.points[len(stroke.points) // 2]), True
         for name, place in self._view.marks:
             if name == key:
                 at, beside = self._mark(place, accent), True
@@ -138,15 +145,18 @@ class _Sheet:
         x = self._centre.x() + (point[0] - self._middle[0]) * self._scale
         return QPointF(x, self._centre.y() - (point[1] - self._middle[1]) * self._scale)
 
-    def _stroke(self, stroke: Stroke) -> None:
+    def _stroke(self, stroke: Stroke, key: str) -> None:
         colours = self._colours
         path = QPainterPath(self._at(stroke.points[0]))
         for point in stroke.points[1:]:
             path.lineTo(self._at(point))
         if stroke.closed:
             path.closeSubpath()
-        ink = QColor(colours.muted if stroke.pen is Pen.PART else colours.line)
-        if stroke.pen is Pen.AXIS:
+        inks = {Pen.PART: colours.muted, Pen.LINE: colours.edge}
+        ink = QColor(inks.get(stroke.pen, colours.line))
+        if key and stroke.key == key:
+            pen = QPen(QColor(colours.accent), max(stroke.width * self._scale, 3.0))
+        elif stroke.pen is Pen.AXIS:
             pen = QPen(ink, 1.0, Qt.PenStyle.DashLine)
         else:
             pen = QPen(ink, max(stroke.width * self._scale, 1.3))

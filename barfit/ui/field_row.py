@@ -183,6 +183,11 @@ class FieldRow(QWidget):
         if isinstance(self._edit, QLineEdit):
             self._edit.selectAll()
 
+    def commit(self) -> None:
+        """Ask for what was typed and not yet entered, as leaving the field would."""
+        if isinstance(self._edit, QLineEdit) and self._typing:
+            self._enter()
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Focus brings out its dimension, Esc takes back what was typed."""
         if event.type() == QEvent.Type.FocusIn:

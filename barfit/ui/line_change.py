@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QButtonGroup, QGridLayout, QHBoxLayout, QVBoxLayou
 
 from barfit import edits, forms
 from barfit.geometry.pose import LayoutError, layout
-from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup, Station
+from barfit.model import BarPlace, Body, Hold, How, Line, OutletPlace, Setup, Station
 from barfit.report.phrases import capital
 from barfit.ui.form import Form
 from barfit.ui.icons import Worn
@@ -138,7 +138,8 @@ class LineChange(QWidget):
             places = layout(setup, setup.new)[line]
             x, y, z = (float(v) for v in 0.5 * (places.points[at] + places.points[at + 1]))
             body = places.bodies[at] if places.bodies[at] is places.bodies[at + 1] else Body.FRAME
-            return edits.insert_guide(setup, line, at, (x, y, z), body)
+            added = edits.insert_guide(setup, line, at, (x, y, z), body)
+            return edits.change_station(added, line, at + 1, measured=How.NOT_MEASURED)
 
         self._edit(change, "Add guide to {}")
 

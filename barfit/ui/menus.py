@@ -92,6 +92,7 @@ class Commands(QObject):
         bar = window.menuBar()
 
         file = bar.addMenu("&File")
+        self._add(file, Command("new", "&New setup…", QKeySequence.StandardKey.New, icon="add"))
         self._add(file, Command("open", "&Open…", QKeySequence.StandardKey.Open, icon="open"))
         self.recent = file.addMenu("Open &recent")
         self.examples = file.addMenu("Open &example")
@@ -115,6 +116,8 @@ class Commands(QObject):
 
         edit.addSeparator()
         self._add(edit, Command("change", "&Change the setup…", "F2", icon="change"))
+        self._add(edit, Command("measure", "&Measure the machine…", "F3"))
+        self._add(edit, Command("add_line", "&Add a line…", "Ctrl+L", icon="add"))
         self._add(edit, Command("delete_station", "Delete guide or clip", "Delete", icon="delete"))
 
         view = bar.addMenu("&View")

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from barfit.measuring import count, unmeasured_sentence
 from barfit.model import Bar, Setup
 from barfit.report.facts import fork_only
 from barfit.report.phrases import capital, listed
@@ -86,13 +87,15 @@ class BarTable(QWidget):
 class SetupSide(QWidget):
     """Machine, bars and lines. ``bars_picked`` tells whether the stock bars are wanted,
     ``doubts_asked`` that what the file can hardly mean is to be told, ``change_asked`` that the
-    setup is to be changed; ``page_picked`` whether all bars are to be shown instead of the lines.
+    setup is to be changed, ``measure_asked`` that it is to be measured; ``page_picked`` whether all
+    bars are to be shown instead of the lines.
     """
 
     page_picked = Signal(object)
     bars_picked = Signal(object)
     doubts_asked = Signal()
     change_asked = Signal()
+    measure_asked = Signal()
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
@@ -110,6 +113,11 @@ class SetupSide(QWidget):
         self.doubts.setCursor(Qt.CursorShape.PointingHandCursor)
         self.doubts.clicked.connect(self.doubts_asked)
         self.doubts.hide()
+        self.unmeasured = Button()
+        self.unmeasured.setProperty("role", "fact")
+        self.unmeasured.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.unmeasured.clicked.connect(self.measure_asked)
+        self.unmeasured.hide()
         self.bars = Segments(
             [
                 ("Stock bars", True, "Look at the machine with the bars it came with"),
@@ -142,6 +150,7 @@ class SetupSide(QWidget):
         inner.setSpacing(GRID // 2)
         inner.addWidget(self._machine)
         inner.addWidget(self._note)
+        inner.addWidget(self.unmeasured, 0, Qt.AlignmentFlag.AlignLeft)
         inner.addWidget(self.doubts, 0, Qt.AlignmentFlag.AlignLeft)
         inner.addSpacing(GRID // 2)
         inner.addLayout(which)
@@ -196,6 +205,13 @@ class SetupSide(QWidget):
         riser = bars.riser.name if isinstance(bars.bar, Bar) else ""
         self._names.setText(capital(", on ".join(filter(None, (bars.bar.name, riser)))))
         self._table.show_bars(setup, unit, stock)
+
+    def show_unmeasured(self, setup: Setup) -> None:
+        """How much of it is not measured yet; hidden where all is."""
+        done, whole = count(setup)
+        self.unmeasured.setVisible(done < whole)
+        self.unmeasured.setText(f"{whole - done} of {whole} not measured yet …")
+        self.unmeasured.setToolTip(f"{unmeasured_sentence(setup)}\nMeasure the machine (F3)")
 
     def show_doubts(self, told: Sequence[str]) -> None:
         """How much the file says that can hardly be meant; the sentences are in the tooltip."""

@@ -260,6 +260,9 @@ def style_sheet(colours: Colours) -> str:
     QPushButton[role="play"] {{ background: {c.accent}; border: 2px solid {c.panel}; padding: 4px;
         border-radius: 8px; }}
     QPushButton[role="play"]:focus {{ border-color: {c.text}; }}
+    QPushButton[role="main"] {{ background: {c.accent}; color: {c.on_accent};
+        border: 2px solid {c.panel}; padding: 4px 11px; }}
+    QPushButton[role="main"]:focus {{ border-color: {c.text}; }}
     QPushButton[role="quiet"] {{ background: transparent; border-color: transparent;
         color: {c.accent}; padding: 3px 6px; text-align: left; }}
     QPushButton[role="quiet"]:hover {{ background: {c.accent_wash}; }}
@@ -301,10 +304,13 @@ def style_sheet(colours: Colours) -> str:
     QWidget#choice QPushButton[role="segment"]:checked {{ background: {c.accent};
         border: 2px solid {c.ground}; border-radius: 7px; padding: 3px 9px; color: {c.on_accent}; }}
     QWidget#choice QPushButton[role="segment"]:focus:checked {{ border-color: {c.text}; }}
-    QTableView {{ background: {c.panel}; border: 2px solid {c.panel}; outline: 0;
+    QTableView, QListWidget {{ background: {c.panel}; border: 2px solid {c.panel}; outline: 0;
         border-radius: 5px;
         selection-background-color: {c.accent_wash}; selection-color: {c.text}; }}
-    QTableView:focus {{ border-color: {c.accent}; }}
+    QListWidget::item {{ padding: 3px 6px; border-radius: 5px; }}
+    QListWidget::item:hover {{ background: {c.raised}; }}
+    QListWidget::item:selected {{ background: {c.accent_wash}; color: {c.text}; }}
+    QTableView:focus, QListWidget:focus {{ border-color: {c.accent}; }}
     QHeaderView {{ background: {c.panel}; border: 0; }}
     QHeaderView::section {{ background: {c.panel}; color: {c.muted}; border: 0;
         border-bottom: 1px solid {c.line}; padding: 4px 6px; }}

@@ -24,6 +24,7 @@ from barfit.scene.colours import Colour
 from barfit.session import Session
 from barfit.ui.alternatives import Alternatives
 from barfit.ui.autosave import Autosave
+from barfit.ui.beginning import Beginning
 from barfit.ui.body import Body
 from barfit.ui.changing import Changing
 from barfit.ui.deeds import Deeds
@@ -84,6 +85,7 @@ class Window(QMainWindow):
         self.body.setFocus()  # no control looks chosen before one is
         self.mirror, self.deeds = Mirror(self), Deeds(self)
         self.changing = Changing(self)
+        self.beginning = Beginning(self)
         self._connect_parts()
         self._connect_session()
         self._fill_menus()
@@ -105,6 +107,7 @@ class Window(QMainWindow):
         self.commands.theme_picked.connect(deeds.use_theme)
         self.commands.sort_picked.connect(deeds.sort_lines)
         self.documents.opened.connect(self._document_kept)
+        self.documents.begun.connect(self._document_kept)
         self.documents.saved.connect(self._document_kept)
         self.documents.refused.connect(self.message.say)
         self.theme.changed.connect(mirror.show_theme)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QMenu
 
 from barfit import edits
 from barfit.catalogue import limit, line_kinds
@@ -39,6 +39,19 @@ def enter(qtbot, row: FieldRow, text: str) -> None:
     qtbot.keyClick(edit, Qt.Key.Key_Delete)
     qtbot.keyClicks(edit, text)
     qtbot.keyClick(edit, Qt.Key.Key_Return)
+
+
+def pick_in_menu(qtbot, button, *words: str) -> None:
+    """Open a button's menu by mouse and go through it with the arrows and Return."""
+    qtbot.mouseClick(button, LEFT)
+    menu: QMenu = button.menu()
+    for word in words:
+        qtbot.waitUntil(menu.isVisible)
+        while menu.activeAction() is None or menu.activeAction().text() != word:
+            qtbot.keyClick(menu, Qt.Key.Key_Down)
+        below = menu.activeAction().menu()
+        qtbot.keyClick(menu, Qt.Key.Key_Return if below is None else Qt.Key.Key_Right)
+        menu = below
 
 
 def rise(window: Window) -> float:
@@ -154,7 +167,7 @@ def test_lines_and_solids_are_copied_and_deleted(qtbot, changing) -> None:
     assert f"{THROTTLE} 2" in [line.name for line in changing.session.setup.lines]
     side = changing.body.change_side
     side.show_part(Part("solid", start.machine.solids[0].name))
-    qtbot.mouseClick(side.add, LEFT)
+    pick_in_menu(qtbot, side.add, "Solid", "Box")
     added = changing.session.setup.machine.solids[-1]
     assert added.body is Body.FRAME
     assert side.part.name == added.name

@@ -1,0 +1,322 @@
+"""The left side while the machine is being measured: what comes next, where the tape goes, and what
+it does to the worst line.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QProgressBar,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from barfit.analysis import LineFinding
+from barfit.measuring import Thing, Weighed, count, mark, page, things, weighed, worst_known
+from barfit.measuring.things import Part
+from barfit.measuring.words import change_words, how_words, margin_words, share_words
+from barfit.model import How, Setup
+from barfit.report.phrases import capital
+from barfit.session import Result
+from barfit.ui.drawing import Drawing
+from barfit.ui.form import Form
+from barfit.ui.rows import Row, Rows
+from barfit.ui.theme import GRID, Theme, Type
+from barfit.ui.widgets import Button, label, on_escape, prose
+from barfit.ui.words import typeset
+
+SHORT = 8  # what is listed of what is left, before all of it is asked for
+_LIST = 15 * GRID  # px
+_ALL = "all"  # the row that shows the rest
+
+
+class MeasureSide(QWidget):
+    """``edited`` as a form has it; ``done`` asks to go back; ``looked`` tells what is looked at."""
+
+    edited = Signal(object, str, object)
+    done = Signal()
+    looked = Signal(object)
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self.setObjectName("side")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self._setup: Setup | None = None
+        self._unit = "mm"
+        self._result: Result | None = None  # the last that belongs to what is shown
+        self._stale = True
+        self._thing: Thing | None = None
+        self._whole = False  # all of what is left is listed
+        self._order: tuple[Weighed, ...] = ()
+        self._before: tuple[str, LineFinding] | None = None  # what was done last, and from where
+        self.back = Button("Back to the answer")
+        self.back.setProperty("role", "quiet")
+        self.back.setToolTip("What is not measured yet can be taken up again at any time (Esc)")
+        self.back.clicked.connect(self.done)
+        self._count = label(step=Type.STRONG)
+        self._part = QProgressBar()
+        self._part.setTextVisible(False)
+        self._part.setAccessibleName("Measured so far")
+        self._worst = prose(Type.SMALL)
+        self._heads = label(step=Type.SMALL, muted=True)
+        self.list = Rows("What to measure, the most telling first")
+        self.list.setFixedHeight(_LIST)
+        self.list.picked.connect(self._picked)
+        self.drawing = Drawing(theme)
+        self._name = label(step=Type.STRONG)
+        self._name.setWordWrap(True)
+        self._deed = prose(Type.SMALL, muted=True)
+        self._share = prose(Type.SMALL)
+        self.form = Form(self.drawing)
+        self.form.edited.connect(self._edited)
+        self.measured = Button("Measured")
+        self.measured.setProperty("role", "main")
+        self.measured.setToolTip("All of it was found with a tape; on to the next")
+        self.measured.clicked.connect(lambda: self._found(How.TAPE))
+        self.by_eye = Button("By eye")
+        self.by_eye.setToolTip("Estimated by eye; on to the next")
+        self.by_eye.clicked.connect(lambda: self._found(How.EYEBALLED))
+        self.later = Button("Not yet")
+        self.later.setToolTip("Leave it as not measured; on to the next")
+        self.later.clicked.connect(lambda: self._found(How.NOT_MEASURED))
+        for button in (self.measured, self.by_eye, self.later):
+            button.setAccessibleDescription(button.toolTip())
+        self._lay_out()
+        on_escape(self, self.done.emit)
+
+    @property
+    def thing(self) -> Thing | None:
+        """What is looked at."""
+        return self._thing
+
+    @property
+    def said(self) -> str:
+        """What is said of the worst line."""
+        return self._worst.text()
+
+    def show_setup(self, setup: Setup, unit: str, result: Result | None, stale: bool) -> None:
+        """The setup as it is now, and what is known of it; ``stale``: of the one before."""
+        self._setup, self._unit, self._stale = setup, unit, stale or result is None
+        self._result = result
+        if self.isVisible():
+            self._refresh()
+
+    def look_at(self, thing: Thing) -> None:
+        """Show this thing's page."""
+        self._thing = thing
+        self._refresh()
+        self.looked.emit(thing)
+
+    def begin(self) -> None:
+        """Show what comes first."""
+        self._thing = self._before = None
+        self._refresh()
+        if self._thing is not None:
+            self.looked.emit(self._thing)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """What changed meanwhile is shown too."""
+        super().showEvent(event)
+        self._refresh()
+
+    def _lay_out(self) -> None:
+        scroll = QScrollArea()
+        scroll.setAccessibleName("What to enter")
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        inner = QWidget()
+        inner.setObjectName("side")
+        inner.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        held = QVBoxLayout(inner)
+        held.setContentsMargins(2 * GRID - 2, 0, 2 * GRID - 2, GRID)  # the edge of the scroll: 2
+        held.setSpacing(GRID // 2)
+        held.addWidget(self._deed)
+        held.addWidget(self.form)
+        held.addStretch(1)
+        scroll.setWidget(inner)
+        head = QVBoxLayout()
+        head.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 0)
+        head.setSpacing(GRID // 2)
+        head.addWidget(label("Measure the machine", Type.TITLE))
+        stand = QHBoxLayout()
+        stand.addWidget(self._count, 1)
+        stand.addWidget(self.back)
+        head.addLayout(stand)
+        head.addWidget(self._part)
+        head.addWidget(self._worst)
+        head.addSpacing(GRID // 2)
+        head.addWidget(self._heads)
+        head.addWidget(self.list)
+        head.addSpacing(GRID // 2)
+        head.addWidget(self._name)
+        head.addWidget(self._share)
+        head.addWidget(self.drawing)
+        buttons = QHBoxLayout()
+        buttons.setContentsMargins(2 * GRID, GRID, 2 * GRID, 2 * GRID)
+        buttons.setSpacing(GRID)
+        for button in (self.measured, self.by_eye, self.later):
+            buttons.addWidget(button)
+        buttons.addStretch(1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(head)
+        column.addWidget(scroll, 1)
+        column.addLayout(buttons)
+
+    def _refresh(self) -> None:
+        setup = self._setup
+        if setup is None:
+            return
+        every = things(setup)
+        findings = self._result.findings if self._result is not None else ()
+        if not self._stale or not self._order:
+            self._order = weighed(setup, findings)
+        self._order = tuple(  # what is measured meanwhile goes at once, what comes to be is added
+            one
+            for one in self._order
+            if one.thing in every and one.thing.how(setup) is How.NOT_MEASURED
+        )
+        known = {one.thing for one in self._order}
+        self._order += tuple(one for one in weighed(setup, ()) if one.thing not in known)
+        if self._thing not in every:
+            self._thing = self._order[0].thing if self._order else every[0]
+        done, whole = count(setup)
+        self._count.setText(f"{done} of {whole} measured")
+        worst = worst_known(findings)
+        of = f", and its part of that ± ({self._unit})" if worst is not None else ""
+        self._heads.setText(f"What comes next{of}" if self._order else "All of it")
+        self._part.setRange(0, whole)
+        self._part.setValue(done)
+        self._show_worst(findings)
+        self._show_list(setup, every)
+        self._show_page(setup)
+
+    def _show_worst(self, findings: tuple[LineFinding, ...]) -> None:
+        """How the worst line stands, and what the last change did to it."""
+        if self._stale:
+            self._worst.setText("Being worked out …")
+            return
+        worst = worst_known(findings)
+        told = "" if worst is None else f"{capital(worst.line)} {margin_words(worst, self._unit)}."
+        if self._before is not None:
+            what, before = self._before
+            now = next((one for one in findings if one.line == before.line), None)
+            if now is not None:
+                told = change_words(what, before, now, self._unit)
+        self._worst.setText(typeset(told))
+
+    def _show_list(self, setup: Setup, every: tuple[Thing, ...]) -> None:
+        order = self._order if self._whole else self._order[:SHORT]
+        rows = [self._row(setup, one) for one in order]
+        rest = len(self._order) - len(order)
+        listed = {one.thing for one in order}
+        if self._thing is not None and self._thing not in listed:
+            rows.insert(0, self._other(setup, self._thing))
+            listed.add(self._thing)
+        if rest:
+            rows.append(Row(f"{rest} more, which tell less …", _ALL, "Show all that is left"))
+        if self._whole or not self._order:
+            rows += [
+                self._other(setup, one)
+                for one in every
+                if one not in listed and one.how(setup) is not How.NOT_MEASURED
+            ]
+        self.list.show_rows(rows, self._thing)
+
+    def _row(self, setup: Setup, one: Weighed) -> Row:
+        much = f"  ± {2.0 * one.share:.0f}" if one.share >= 0.5 and self._unit == "mm" else ""
+        if self._unit == "in" and one.share >= 0.5:
+            much = f"  ± {2.0 * one.share / 25.4:.1f}"
+        why = "Everything hangs on it" if one.must else ""
+        tip = ", ".join(filter(None, ("Not measured yet", why)))
+        return Row(f"○  {capital(one.thing.name(setup))}{much}", one.thing, tip)
+
+    def _other(self, setup: Setup, thing: Thing) -> Row:
+        how = how_words(thing.how(setup), self._unit)
+        sign = "○" if thing.how(setup) is How.NOT_MEASURED else "✓"
+        return Row(f"{sign}  {capital(thing.name(setup))}", thing, capital(how))
+
+    def _show_page(self, setup: Setup) -> None:
+        thing = self._thing
+        assert thing is not None
+        how = how_words(thing.how(setup), self._unit)
+        self._name.setText(f"{capital(thing.name(setup))}: {how}")
+        path = None
+        if self._result is not None and thing.part in (Part.LINE, Part.STATION):
+            path = straight_ahead(self._result, thing.which)
+        shown = page(setup, thing, self._unit, path)
+        self._deed.setText(shown.deed)
+        self.form.show_groups(shown.groups, shown.views, self._unit)
+        weigh = next((one for one in self._order if one.thing == thing), None)
+        findings = self._result.findings if self._result is not None else ()
+        worst = worst_known(findings)
+        told = ""
+        if weigh is not None and worst is not None and not self._stale:
+            told = share_words(setup, weigh, worst, self._unit)
+        self._share.setText(typeset(told))
+        self._share.setVisible(bool(told))
+        QWidget.setTabOrder(self.form.follow(self.list), self.measured)
+        QWidget.setTabOrder(self.measured, self.by_eye)
+        QWidget.setTabOrder(self.by_eye, self.later)
+
+    def _picked(self, value: object) -> None:
+        if value == _ALL:
+            self._whole = True
+            self._refresh()
+        elif isinstance(value, Thing):
+            self.look_at(value)
+
+    def _edited(self, setup: Setup | None, step: str, row: object) -> None:
+        self._remember()
+        self.edited.emit(setup, step, row)
+
+    def _remember(self) -> None:
+        """From where the worst line set out, for what is done to this thing."""
+        thing, setup = self._thing, self._setup
+        if thing is None or setup is None or self._result is None or self._stale:
+            return
+        what, worst = thing.name(setup), worst_known(self._result.findings)
+        if worst is not None and (self._before is None or self._before[0] != what):
+            self._before = what, worst
+
+    def _found(self, how: How) -> None:
+        """The thing was found that way: go on to the next."""
+        for row in self.form.rows:
+            row.commit()
+        if any(row.refusal for row in self.form.rows):
+            return  # what was typed there has not been taken
+        thing, setup = self._thing, self._setup
+        if thing is None or setup is None:
+            return
+        following = self._following()
+        if thing.how(setup) is not how:
+            self._remember()
+            step = {How.TAPE: "Measure", How.EYEBALLED: "Estimate"}.get(how, "Leave unmeasured:")
+            self.edited.emit(mark(setup, thing, how), f"{step} {thing.name(setup)}", None)
+        if following is not None:
+            self.look_at(following)
+
+    def _following(self) -> Thing | None:
+        """The next of what is left, from the top again after the last."""
+        left = [one.thing for one in self._order]
+        if self._thing in left:
+            at = left.index(self._thing)
+            left = [*left[at + 1 :], *left[:at]]
+        return left[0] if left else None
+
+
+def straight_ahead(result: Result, line: str) -> np.ndarray | None:
+    """How a line lies straight ahead at ride height (n, 3); None where that is not known."""
+    swept = next((one for one in result.sweep.lines if one.name == line), None)
+    if swept is None:
+        return None
+    row, at = int(abs(swept.travels).argmin()), int(abs(result.sweep.angles).argmin())
+    shape: np.ndarray = swept.shapes[row, at]
+    return shape if swept.converged[row, at] else None

@@ -1,0 +1,306 @@
+"""A setup of one's own, begun, measured and filled by mouse and keys alone."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QComboBox, QDialog, QFileDialog, QLineEdit
+from test_access import cut_off, faults, name_of
+from test_changing import LEFT, enter, pick_in_menu
+
+from barfit import scenario
+from barfit.analysis import Verdict
+from barfit.measuring import Part, Thing, count
+from barfit.model import Body, Box, ControlKind, Hold, How
+from barfit.session import Session
+from barfit.ui.add_line import AddLine
+from barfit.ui.change_side import Part as FormPart
+from barfit.ui.new_setup import NewSetup
+from barfit.ui.rows import Rows
+from barfit.ui.theme import Choice, Theme
+from barfit.ui.window import Window
+
+CONTROL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
+TIMEOUT = 60_000  # ms, for a sweep on a busy machine
+
+
+def dialog(qtbot, kind: type[QDialog]) -> QDialog:
+    """The dialog that is open."""
+    qtbot.waitUntil(lambda: isinstance(QApplication.activeModalWidget(), kind))
+    found = QApplication.activeModalWidget()
+    assert isinstance(found, QDialog)
+    return found
+
+
+def click_row(qtbot, rows: Rows, words: str) -> None:
+    """Click the row that says this."""
+    item = next(rows.item(k) for k in range(rows.count()) if words in rows.item(k).text())
+    rows.scrollToItem(item)
+    qtbot.mouseClick(rows.viewport(), LEFT, pos=rows.visualItemRect(item).center())
+
+
+def choose(qtbot, box: QComboBox, words: str) -> None:
+    """Pick an entry by typing how it begins."""
+    box.setFocus()
+    qtbot.keyClicks(box, words)
+    assert box.currentText().startswith(words)
+
+
+def begin(qtbot, window: Window, name: str, row: str) -> None:
+    """A new setup of that name from the machine in that row."""
+    qtbot.keyClick(window, Qt.Key.Key_N, CONTROL)
+    asked = dialog(qtbot, NewSetup)
+    assert isinstance(asked, NewSetup)
+    qtbot.keyClick(asked.name, Qt.Key.Key_A, CONTROL)
+    qtbot.keyClicks(asked.name, name)
+    click_row(qtbot, asked.list, row)
+    qtbot.mouseClick(asked.start, LEFT)
+    assert window.session.setup.title == name
+
+
+@pytest.fixture
+def real(qtbot, settings, worker, display, tmp_path, monkeypatch):
+    """The window with everything in it real, on a bundled machine; where it saves to."""
+    from barfit.ui.viewport import Viewport
+
+    path = next(p for p in scenario.bundled() if p.stem == "naked-standard")
+    target = tmp_path / "mine.toml"
+    # the system's own dialogs take no events of ours; nothing is asked of them but the name
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *a: (str(target), ""))
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *a: (str(target), ""))
+    session = Session(scenario.load(path), path, "mm")
+    window = Window(session, Viewport(), worker, Theme(Choice.LIGHT), settings)
+    qtbot.addWidget(window)
+    window.resize(1280, 800)
+    with qtbot.waitActive(window):
+        window.show()
+        window.activateWindow()
+    window.player.pause()
+    window.mirror._play_when_ready = False
+    yield window, target
+    window.close()
+
+
+def test_from_nothing_to_a_verdict_and_back_to_the_start(qtbot, real) -> None:
+    window, target = real
+    session = window.session
+    begin(qtbot, window, "Workshop special", "Next to nothing")
+    assert [line.kind for line in session.setup.lines] == ["throttle_pull"]
+    qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
+    start = target.read_bytes()
+    assert not session.changed
+
+    # the new bar is measured
+    side = window.body.measure_side
+    assert window.body.left.currentWidget() is side
+    assert side.thing == Thing(Part.BAR, "new")
+    enter(qtbot, side.form.row("Bar, new", "rise"), "5 1/2 in")
+    assert session.setup.new.bar.rise == 139.7
+    qtbot.mouseClick(side.measured, LEFT)
+    assert session.setup.new.bar.measured is How.TAPE
+    assert count(session.setup)[0] == 1
+    assert side.thing == Thing(Part.BAR, "stock")
+
+    # a control, by the menu
+    qtbot.keyClick(window, Qt.Key.Key_F2)
+    change = window.body.change_side
+    pick_in_menu(qtbot, change.add, "Control", "Clutch cable perch")
+    assert session.setup.controls[-1].kind is ControlKind.CLUTCH_PERCH
+    assert change.part == FormPart("control", "clutch perch")
+    enter(qtbot, change.form.row("Control", "inboard"), "160")
+    outlet = session.setup.controls[-1].outlets[0].name
+    enter(qtbot, change.form.row(f"Outlet: {outlet}", "offset_up"), "-6 mm")
+
+    # a solid
+    pick_in_menu(qtbot, change.add, "Solid", "Box")
+    for key, text in (("centre_forward", "-240"), ("centre_up", "-520"), ("size_up", "18 in")):
+        enter(qtbot, change.form.row("Box", key), text)
+    box = session.setup.machine.solids[-1].shape
+    assert isinstance(box, Box)
+    assert (box.centre, box.size[2]) == ((-240.0, 0.0, -520.0), 457.2)
+
+    # a line from that control to a place of the frame, with a guide
+    qtbot.keyClick(window, Qt.Key.Key_L, CONTROL)
+    asked = dialog(qtbot, AddLine)
+    assert isinstance(asked, AddLine)
+    choose(qtbot, asked.kind, "Clutch cable")
+    choose(qtbot, asked.start, "Clutch perch")
+    for key, text in (("forward", "-60"), ("left", "150"), ("up", "-600"), ("length", "3 ft 3 in")):
+        enter(qtbot, asked.rows[key], text)
+    qtbot.mouseClick(asked.add, LEFT)
+    line = session.setup.line("clutch cable")
+    assert line.length == pytest.approx(990.6)
+    assert session.selected == "clutch cable"
+    right = window.line_side.change
+    assert window.line_side.changing
+    qtbot.mouseClick(right.station_button(0), LEFT)
+    qtbot.mouseClick(right.guide, LEFT)
+    qtbot.mouseClick(right.station_button(1), LEFT)
+    heading = next(key for key, _ in right.place._rows)
+    for key, text in (("forward", "0"), ("left", "45"), ("up", "-140")):
+        enter(qtbot, right.place.row(heading, f"position_{key}"), text)
+    stations = session.setup.line("clutch cable").stations
+    assert [one.hold for one in stations] == [Hold.FITTING, Hold.GUIDE, Hold.FITTING]
+
+    # the verdict
+    qtbot.waitUntil(lambda: not session.stale(), timeout=TIMEOUT)
+    qtbot.keyClick(right, Qt.Key.Key_Escape)
+    found = session.result().finding("clutch cable")
+    assert found.verdict is not Verdict.NOT_KNOWN
+    assert "clutch cable" in window.setup_side.lines.names()
+    assert "lutch cable" in window.line_side.sentence_text
+    assert "not measured yet" in window.setup_side.unmeasured.text()
+
+    # kept, all undone, all done again, and opened anew
+    qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
+    whole, made = target.read_bytes(), session.setup
+    assert whole != start
+    while session.undo_name is not None:
+        qtbot.keyClick(window, Qt.Key.Key_Z, CONTROL)
+    qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
+    assert target.read_bytes() == start
+    while session.redo_name is not None:
+        window.commands.redo.trigger()
+    qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
+    assert target.read_bytes() == whole
+    qtbot.keyClick(window, Qt.Key.Key_O, CONTROL)
+    assert session.setup == made
+    assert session.undo_name is None
+    assert not session.changed
+
+
+def test_measuring_makes_the_worst_line_surer_and_says_so(qtbot, real) -> None:
+    window, target = real
+    session = window.session
+    begin(qtbot, window, "Mine", "Old twin")
+    side = window.body.measure_side
+    qtbot.waitUntil(lambda: not session.stale(), timeout=TIMEOUT)
+    assert "±" in side.said
+    worst = next(f for f in session.result().findings if side.said.lower().startswith(f.line))
+    telling = next(one for one in side._order if not one.must)
+    click_row(qtbot, side.list, telling.thing.name(session.setup)[1:])
+    assert side.thing == telling.thing
+    qtbot.mouseClick(side.measured, LEFT)
+    assert "Being worked out" in side.said
+    qtbot.waitUntil(lambda: not session.stale(), timeout=TIMEOUT)
+    assert " before; " in side.said
+    assert session.result().finding(worst.line).sure.sigma < worst.sure.sigma
+    # left and taken up again after the file was opened anew
+    qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
+    qtbot.keyClick(side, Qt.Key.Key_Escape)
+    assert window.body.left.currentWidget() is window.setup_side
+    qtbot.keyClick(window, Qt.Key.Key_O, CONTROL)
+    assert session.path == target
+    qtbot.mouseClick(window.setup_side.unmeasured, LEFT)
+    assert window.body.left.currentWidget() is side
+    assert telling.thing not in {one.thing for one in side._order}
+
+
+# without a sweep
+
+
+def test_the_machines_are_ranked_by_what_is_answered(qtbot, window) -> None:
+    qtbot.keyClick(window, Qt.Key.Key_N, CONTROL)
+    asked = dialog(qtbot, NewSetup)
+    assert isinstance(asked, NewSetup)
+    choose(qtbot, asked.asked["brake"], "Through a modulator")
+    choose(qtbot, asked.asked["clutch"], "Hydraulic")
+    assert asked.list.rows[0].words.startswith("Touring machine")
+    assert "other" in asked.list.rows[0].words
+    choose(qtbot, asked.asked["throttle"], "By wire")
+    choose(qtbot, asked.asked["kind"], "Touring")
+    assert asked.list.rows[0].words.endswith("as yours")
+    qtbot.keyClick(asked, Qt.Key.Key_Escape)
+    assert not window.session.changed
+
+
+def test_a_start_without_a_name_is_refused_and_nothing_is_lost(qtbot, window) -> None:
+    before = window.session.setup
+    qtbot.keyClick(window, Qt.Key.Key_N, CONTROL)
+    asked = dialog(qtbot, NewSetup)
+    assert isinstance(asked, NewSetup)
+    qtbot.keyClick(asked.name, Qt.Key.Key_Delete)
+    qtbot.keyClick(asked.name, Qt.Key.Key_Return)
+    assert asked.isVisible()
+    assert "needs a name" in asked._differs.text()
+    qtbot.keyClick(asked, Qt.Key.Key_Escape)
+    assert window.session.setup is before
+
+
+def test_what_is_typed_and_not_entered_is_taken_with_the_button(qtbot, window) -> None:
+    begin(qtbot, window, "Mine", "Naked")
+    side = window.body.measure_side
+    row = side.form.row("Bar, new", "rise")
+    edit = row.editor
+    assert isinstance(edit, QLineEdit)
+    qtbot.mouseClick(edit, LEFT)
+    edit.selectAll()
+    qtbot.keyClicks(edit, "131.5")
+    qtbot.mouseClick(side.measured, LEFT)
+    bar = window.session.setup.new.bar
+    assert (bar.rise, bar.measured) == (131.5, How.TAPE)
+    # what is refused keeps its page
+    row = side.form.row("Bar, stock", "rise")
+    qtbot.mouseClick(row.editor, LEFT)
+    row.editor.selectAll()
+    qtbot.keyClicks(row.editor, "tall")
+    qtbot.mouseClick(side.measured, LEFT)
+    assert side.thing == Thing(Part.BAR, "stock")
+    assert row.refusal
+    assert window.session.setup.stock.bar.measured is How.NOT_MEASURED
+
+
+def test_a_line_that_cannot_be_is_refused_in_place(qtbot, window) -> None:
+    before = window.session.setup
+    qtbot.keyClick(window, Qt.Key.Key_L, CONTROL)
+    asked = dialog(qtbot, AddLine)
+    assert isinstance(asked, AddLine)
+    enter(qtbot, asked.rows["up"], "low")
+    qtbot.mouseClick(asked.add, LEFT)
+    assert asked.isVisible()
+    assert asked.rows["up"].refusal
+    enter(qtbot, asked.rows["up"], "-100")
+    qtbot.keyClick(asked.name, Qt.Key.Key_A, CONTROL)
+    qtbot.keyClicks(asked.name, before.lines[0].name)
+    qtbot.mouseClick(asked.add, LEFT)
+    assert asked.isVisible()
+    assert "another line" in asked._why.text()
+    choose(qtbot, asked.body, str(Body.STEERING).capitalize())
+    qtbot.keyClicks(asked.name, " too")
+    qtbot.mouseClick(asked.add, LEFT)
+    assert window.session.setup.lines[-1].name == f"{before.lines[0].name} too"
+    window.do("undo")
+    assert window.session.setup == before
+
+
+def test_the_start_is_offered_and_can_be_turned_down(qtbot, window) -> None:
+    window.beginning.offer()
+    welcome = window.body.welcome
+    assert welcome.isVisible()
+    qtbot.mouseClick(welcome.button("Not now"), LEFT)
+    assert not welcome.isVisible()
+    window.beginning.offer()
+    qtbot.mouseClick(welcome.button("New setup…"), LEFT)
+    asked = dialog(qtbot, NewSetup)
+    assert isinstance(asked, NewSetup)
+    qtbot.mouseClick(asked.start, LEFT)
+    assert not welcome.isVisible()
+
+
+def test_everything_is_named_seen_and_reached_by_keys(qtbot, window) -> None:
+    begin(qtbot, window, "Mine", "Naked")
+    told = []
+    for thing in (Thing(Part.BAR, "new"), Thing(Part.CONTROL, "clutch perch")):
+        window.body.measure_side.look_at(thing)
+        told += faults(window)
+    assert "\n".join(told) == ""
+    qtbot.waitUntil(lambda: cut_off(window) == [])  # its words find their room step by step
+    for keys in (Qt.Key.Key_N, Qt.Key.Key_L):
+        qtbot.keyClick(window, keys, CONTROL)
+        asked = QApplication.activeModalWidget()
+        assert isinstance(asked, QDialog)
+        named = list(asked.findChildren(QLineEdit) + asked.findChildren(QComboBox))
+        assert all(name_of(one).strip() for one in named if one.isVisible())
+        assert asked.width() <= 1240
+        assert asked.height() <= 760
+        qtbot.keyClick(asked, Qt.Key.Key_Escape)
