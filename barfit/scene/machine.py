@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from barfit.geometry.parts import shape_distance
 from barfit.model import Body, Capsule, Machine, Mesh, Role, Setup, Solid
 from barfit.scene.blend import blend
 from barfit.scene.chassis import engine, intakes, rails
@@ -26,6 +27,7 @@ from barfit.scene.parts import (
 from barfit.scene.wheel import brakes, wheel
 
 # How far neighbouring solids of one role melt into each other, mm: they then read as one shape.
+_STEP = 4.0  # mm to either side, over which the way a solid faces is taken
 _MELT = 34.0
 _TANK_MELT = 80.0
 
@@ -202,7 +204,14 @@ def _fairing(machine: Machine, body: Body, solids: list[Solid]) -> list[Part]:
     if not simple:
         return parts
     whole = finished([blend(simple, _MELT)])
-    whole["ahead"] = whole.point_data["Normals"][:, 0]
+    # which way the solids themselves face: the blend's own normals ripple with its grid, and the
+    # edge cut by them is frayed
+    points, step = np.asarray(whole.points, dtype=float), np.array([_STEP, 0.0, 0.0])
+    before, behind = (
+        np.min([shape_distance(shape, points + by) for shape in simple], axis=0)
+        for by in (step, -step)
+    )
+    whole["ahead"] = (before - behind) / (2.0 * _STEP)
     front = whole.clip_scalar(scalars="ahead", value=-0.3, invert=False).triangulate()
     shell = Surface(np.asarray(front.points), front.regular_faces)
     return [*parts, Part(shell, Paint.FAIRING, body)]

@@ -79,6 +79,20 @@ def test_sliders_clear_the_lower_clamp_at_full_compression(setup: Setup):
     assert slider_top(machine) - (machine.travel - machine.sag) > machine.lower_clamp
 
 
+def test_a_fairing_is_a_shell_open_towards_the_rider():
+    semi, centre = np.array([115.0, 320.0, 190.0]), np.array([200.0, 0.0, 100.0])
+    solid = Solid("it", Role.FAIRING, Body.STEERING, Ellipsoid(tuple(centre), tuple(semi)))
+    setup = SETUPS["touring-hydraulic"]
+    bare = replace(setup, machine=replace(setup.machine, solids=(solid,)))
+    shell = points(machine_parts(bare), Body.STEERING, Paint.FAIRING) - centre
+    ways = shell / semi**2  # the normal of an ellipsoid
+    ahead = ways[:, 0] / np.linalg.norm(ways, axis=1)
+    assert ahead.min() > -0.45
+    assert shell[:, 0].max() == pytest.approx(semi[0], abs=3.0)
+    assert np.abs(shell[:, 1]).max() == pytest.approx(semi[1], abs=6.0)
+    assert shell[:, 0].min() > -0.4 * semi[0]
+
+
 def test_a_very_short_fork_still_has_sliders(setup: Setup):
     short = replace(setup.machine, fork_length=setup.machine.lower_clamp + 90.0)
     assert slider_top(short) < short.fork_length
