@@ -26,11 +26,11 @@ def asked(setup: Setup, **more: object) -> tuple[Remedies, ...]:
 
 
 def few() -> Setup:
-    """The cruiser with a line of every family: a throttle pair, a hose with clips, a harness."""
+    """The cruiser with a throttle pair and a hose with clips."""
     setup = scenario.load(CRUISER)
     kept = ("throttle_pull", "throttle_return", "brake_hose")
-    lines = [one for one in setup.lines if one.kind in kept or one.name == "left switch harness"]
-    assert len(lines) == 4
+    lines = [one for one in setup.lines if one.kind in kept]
+    assert len(lines) == 3
     return replace(setup, lines=tuple(lines))
 
 
@@ -55,7 +55,8 @@ def test_no_cable_is_lengthened_and_no_hose_joined() -> None:
     for one in found:
         if line_kinds()[setup.line(one.line).kind].family in ("cable", "hose"):
             joined = [r for r in one.ranked if r.means in (Means.EXTENSION, Means.SPLICE)]
-            assert all(r.why_not and not r.cures for r in joined)
+            assert len(joined) == 2
+            assert all(r.why_not and not r.cures and not r.may_cure for r in joined)
 
 
 def test_sizes_are_those_sold_and_lie_in_the_window() -> None:
@@ -70,6 +71,22 @@ def test_sizes_are_those_sold_and_lie_in_the_window() -> None:
                 assert remedy.length == remedy.setup.line(line.name).length
                 seen += 1
     assert seen
+
+
+def test_a_throttle_pair_grows_as_one() -> None:
+    setup, found = of_cruiser()
+    pull, back = (
+        next(one for one in found if one.line.startswith(f"throttle {name}"))
+        for name in ("pull", "return")
+    )
+    both = pull.taken(None), back.taken(None)
+    assert both[0] is not None
+    assert both[1] is not None
+    assert both[0].key == both[1].key
+    assert both[0].longer == pytest.approx(both[1].longer)
+    assert both[0].together == (back.line,)
+    for name in (pull.line, back.line):
+        assert both[0].setup.line(name).length > setup.line(name).length
 
 
 def test_it_can_be_stopped_and_tells_how_far_it_is() -> None:
