@@ -52,6 +52,7 @@ _HEAD_TUBE = {
     "diameter": "head_tube_diameter",
 }
 _WHEEL = {"radius": "wheel_radius", "width": "wheel_width"}
+_FUEL = {"fuelling": "fuelling"}
 _RISERS = {"foot": "riser_foot", "spacing": "riser_spacing"}
 
 
@@ -71,13 +72,14 @@ def machine_form(setup: Setup) -> tuple[Group, ...]:
         values = {key: getattr(machine, name) for key, name in names.items()}
         return Group(heading, fields_of(table, values, change, form=form, keys=tuple(names)), form)
 
-    own = {key: key for key in schema.MachineTable.model_fields}
+    own = {key: key for key in schema.MachineTable.model_fields if key not in _FUEL}
     return (
         group("Steering", schema.MachineTable, own, "steering"),
         group("Fork", schema.ForkTable, _FORK, "fork"),
         group("Head tube", schema.HeadTubeTable, _HEAD_TUBE, "head_tube"),
         group("Front wheel", schema.WheelTable, _WHEEL, "wheel"),
         group("Risers' place", schema.RisersTable, _RISERS, "risers"),
+        group("Tank", schema.MachineTable, _FUEL, "tank"),
     )
 
 

@@ -19,6 +19,10 @@ _TERMS = {
     "lock_left": ("Left lock", "How far the steering turns to the left, from straight ahead."),
     "lock_right": ("Right lock", "How far the steering turns to the right, from straight ahead."),
     "stand_lean": ("Side stand's lean", "How far the machine leans to the left when parked."),
+    "fuelling": (
+        "Fuel by",
+        "Carburettor or injection: it decides how long taking the tank off takes.",
+    ),
     "fork.offset": ("Fork offset", "Fork tubes forward of the steering axis, square to it."),
     "fork.length": (
         "Fork length",

@@ -26,7 +26,7 @@ from barfit.model.lines import (
     Routing,
     Station,
 )
-from barfit.model.machine import Disc, Machine
+from barfit.model.machine import Disc, Fuelling, Machine
 from barfit.model.measured import EXACT, How, Measured, Uncertainty
 from barfit.model.rider import Build, PlaceLimits, Rider
 from barfit.model.setup import Setup
@@ -69,6 +69,7 @@ __all__ = [
     "FileUnit",
     "Fluid",
     "FoundSlack",
+    "Fuelling",
     "Hold",
     "Hole",
     "Hose",

@@ -3,9 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from barfit.model.measured import How, Measured
 from barfit.model.solids import Solid
+
+
+class Fuelling(StrEnum):
+    """How the engine gets its fuel; it decides what taking the tank off means."""
+
+    CARBURETTOR = "carburettor"
+    INJECTION = "injection"
 
 
 @dataclass(frozen=True)
@@ -30,7 +38,7 @@ class Machine:
     ``travel - sag``. ``riser_foot`` is how far forward of the steering axis, square to it, the
     risers stand on the top clamp. ``stand_lean`` is how far it leans to the left on its side stand;
     None where that is not known. ``disc``: the front brake's, where that is known. ``measured``:
-    how the locks and the risers' foot were found.
+    how the locks and the risers' foot were found. ``fuelling`` None where nobody said.
     """
 
     name: str
@@ -56,3 +64,4 @@ class Machine:
     stand_lean: float | None = None
     disc: Disc | None = None
     measured: Measured = How.TAPE
+    fuelling: Fuelling | None = None

@@ -121,6 +121,7 @@ class _Writer:
                 if machine.stand_lean is not None
                 else {}
             ),
+            **({"fuelling": str(machine.fuelling)} if machine.fuelling is not None else {}),
             **self.measured(machine.measured),
             "fork": {
                 "offset": self.length(machine.fork_offset),

@@ -82,6 +82,7 @@ def read_machine(raw: dict[str, Any], reader: Reader) -> Machine | None:
         riser_foot=risers.foot,
         riser_spacing=risers.spacing,
         stand_lean=own.stand_lean,
+        fuelling=own.fuelling,
         solids=tuple(solid for solid in solids if solid),
         disc=Disc(**disc.model_dump()) if disc else None,
         measured=own.measured,

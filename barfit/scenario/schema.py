@@ -16,6 +16,7 @@ from barfit.model import (
     Build,
     ControlKind,
     FileUnit,
+    Fuelling,
     Hold,
     How,
     Lining,
@@ -67,6 +68,7 @@ class MachineTable(Table):
     lock_left: _Lock
     lock_right: _Lock
     stand_lean: Annotated[float | None, Angle(0, 30)] = None
+    fuelling: Annotated[Fuelling | None, Choice(Fuelling)] = None
     measured: _Found = How.TAPE
 
 

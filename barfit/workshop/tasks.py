@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from barfit.catalogue import line_kinds, line_wires
-from barfit.model import ControlKind, Hold, Line, Role, Setup, Station
+from barfit.model import ControlKind, Fuelling, Hold, Line, Role, Setup, Station
 from barfit.remedies import Change, Means, Remedy
 from barfit.trade.access import behind, under_tank
 from barfit.trade.cable_growth import PAIR
@@ -254,16 +254,15 @@ def _strip_down(setup: Setup, works: Sequence[_Work]) -> Iterable[Task]:
     tank = [one.reason for one in works if _needs_tank_off(setup, one)]
     if tank:
         one = _task("tank_off", reasons=tank)
-        if any(control.kind is ControlKind.GRIP_SENSOR for control in setup.controls):
-            # a ride by wire has no carburettor; of any other machine the file does not say
-            injected = task_table()["tank_off_injected"]
+        if kind := _fuelling(setup):
+            told = task_table()[f"tank_off_{kind}"]
             one = replace(
                 one,
-                label=injected.label,
-                text=injected.text,
-                hours=injected.hours,
-                manual=injected.manual,
-                tools=injected.tools,
+                label=told.label,
+                text=told.text,
+                hours=told.hours,
+                manual=told.manual,
+                tools=told.tools,
             )
         yield one
     for row, role in (("lamp_off", Role.HEADLAMP), ("fairing_off", Role.FAIRING)):
@@ -276,6 +275,12 @@ def _strip_down(setup: Setup, works: Sequence[_Work]) -> Iterable[Task]:
     ]
     if covered:
         yield _task("covers_off", reasons=covered)
+
+
+def _fuelling(setup: Setup) -> Fuelling | None:
+    """How the engine gets its fuel; by injection where the throttle is by wire."""
+    by_wire = any(control.kind is ControlKind.GRIP_SENSOR for control in setup.controls)
+    return setup.machine.fuelling or (Fuelling.INJECTION if by_wire else None)
 
 
 def _needs_tank_off(setup: Setup, work: _Work) -> bool:

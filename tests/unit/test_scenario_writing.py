@@ -21,6 +21,7 @@ from barfit.model import (
     Body,
     ClipOn,
     FoundSlack,
+    Fuelling,
     Hold,
     How,
     Line,
@@ -182,6 +183,15 @@ def test_a_value_back_at_its_default_goes(setup: Setup) -> None:
 def test_new_values_of_a_line_are_added(setup: Setup) -> None:
     braided = with_line(setup, "front brake hose", min_radius=35.0, note="braided")
     assert change(setup.source, dumps(braided)) == ["+min_radius = 35", '+note = "braided"']
+
+
+def test_how_the_engine_gets_its_fuel_is_written_and_read(setup: Setup) -> None:
+    injected = replace(setup, machine=replace(setup.machine, fuelling=Fuelling.INJECTION))
+    text = dumps(injected)
+    assert change(setup.source, text) == ['+fuelling = "injection"']
+    assert loads(text).machine.fuelling is Fuelling.INJECTION
+    with pytest.raises(ScenarioError, match="injection"):
+        loads(text.replace('"injection"', '"injecton"'))
 
 
 def test_how_a_line_takes_twist_is_written_and_read(setup: Setup) -> None:

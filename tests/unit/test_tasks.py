@@ -8,7 +8,7 @@ from graphlib import TopologicalSorter
 import pytest
 from made_orders import bundled, remedy, splice_plan
 
-from barfit.model import By, Riser, Setup
+from barfit.model import By, Fuelling, Riser, Setup
 from barfit.remedies import Change, Means, Remedy
 from barfit.workshop.task_table import Hours, task_table
 from barfit.workshop.tasks import Task, labour, line_hours, tasks
@@ -80,6 +80,17 @@ def test_strip_down_is_there_once_and_says_for_whom(cruiser_bars: Setup) -> None
         "right switch harness",
     )
     assert len(rows["throttle_cable"]) == 2
+
+
+def test_fuel_by_injection_takes_longer_and_nobody_said_takes_either(cruiser_bars: Setup) -> None:
+    def hours(fuelling: Fuelling | None) -> tuple[float, float]:
+        setup = replace(cruiser_bars, machine=replace(cruiser_bars.machine, fuelling=fuelling))
+        (tank,) = by_row(tasks(setup, mid_rise(setup)))["tank_off"]
+        return tank.hours.home
+
+    least, most = hours(Fuelling.CARBURETTOR), hours(Fuelling.INJECTION)
+    assert (sum(least) / 2, sum(most) / 2) == pytest.approx((0.8, 1.3))  # invented
+    assert hours(None) == (least[0], most[1])
 
 
 def test_nothing_comes_off_that_is_in_nobodys_way(cruiser_bars: Setup) -> None:
