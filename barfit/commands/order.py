@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,16 +12,13 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from barfit import scenario
 from barfit.commands.shared import (
     FITS,
     MISFITS,
-    UNUSABLE,
     Files,
     Unusable,
     Worked,
-    failure_values,
-    load_setup,
+    answer_each,
     output,
     rejected_sentences,
     say,
@@ -44,6 +40,7 @@ from barfit.report.money import (
 from barfit.report.orders import (
     HEADINGS,
     ORDER_FORMAT,
+    clash_sentences,
     count_text,
     done_sentences,
     done_text,
@@ -114,65 +111,26 @@ def order(
     """
     if csv is not None:
         writable(Path(csv), "the table")
-    paths = scenario_files(files)
-    if len(paths) == 1:
-        return _one(paths[0], as_json, csv, by)
-    return _several(paths, as_json, csv, by)
-
-
-def _one(file: str, as_json: bool, csv: str | None, by: By | None) -> int:
-    try:
-        setup = load_setup(file)
-    except scenario.ScenarioError as error:
-        if as_json:
-            print(json.dumps(failure_values(error), ensure_ascii=False, indent=2))
-        raise
-    bought = _bought(file, setup, by)
-    if csv is not None:
-        _write(csv, [bought])
-    if as_json:
-        print(json.dumps(_values(bought), ensure_ascii=False, indent=2, allow_nan=False))
-    else:
-        _print(output(), bought)
-    return bought.status
-
-
-def _several(paths: Sequence[str], as_json: bool, csv: str | None, by: By | None) -> int:
-    """Each file after the other; what is wrong with one keeps none of the others back."""
-    found: list[Bought] = []
-    values: list[dict[str, Any]] = []
-    lines: list[str] = []
-    status = FITS
-    for number, file in enumerate(paths):
-        try:
-            setup = load_setup(file)
-        except scenario.ScenarioError as error:
-            say(str(error))
-            values.append(failure_values(error))
-            lines.append(f"{file}: cannot be used")
-            status = UNUSABLE
-            continue
-        bought = _bought(file, setup, by, f"{Path(file).name}, {number + 1} of {len(paths)}")
-        found.append(bought)
-        values.append(_values(bought))
-        lines.append(summary_line(bought))
-        status = max(status, bought.status)
+    status, found = answer_each(
+        scenario_files(files),
+        as_json,
+        lambda file, setup, label: _bought(file, setup, by, label),
+        _values,
+        lambda one: _print(output(), one),
+        summary_line,
+    )
     if csv is not None:
         _write(csv, found)
-    if as_json:
-        print(json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False))
-    else:
-        print("\n".join(lines))
     return status
 
 
-def _bought(file: str, setup: Setup, by: By | None, label: str = "Turning lock to lock") -> Bought:
+def _bought(file: str, setup: Setup, by: By | None, label: str) -> Bought:
     if by is not None:
         setup = replace(setup, job=replace(setup.job, by=by))
     worked = work_out(setup, label)
     found = worked.checked.findings
     work = labour(tasks(setup, worked.taken))
-    listed = ordered(setup, worked.remedies, found, worked.trade.hydraulics)
+    listed = ordered(setup, worked.remedies, found, worked.as_is.trade.hydraulics)
     return Bought(
         file=file,
         worked=worked,
@@ -248,9 +206,8 @@ def _print(console: Console, bought: Bought) -> None:
 
 def _done(worked: Worked) -> list[str]:
     """What comes of everything at once; nothing where nothing was done."""
-    if worked.done is None:
-        return []
-    return done_sentences(worked.done.findings, worked.together.clash)
+    said = clash_sentences(worked.together)
+    return said if worked.done is None else [*said, *done_sentences(worked.done.checked.findings)]
 
 
 def _table(*headings: str) -> Table:
@@ -315,7 +272,7 @@ def _values(bought: Bought) -> dict[str, Any]:
         "bars": setup.new.title,
         "by": str(setup.job.by),
         "fits": bought.worked.checked.fits,
-        "fits_when_done": None if done is None else all(one.fits for one in done.findings),
+        "fits_when_done": None if done is None else all(one.fits for one in done.checked.findings),
         "when_done": _done(bought.worked),
         "rejected": rejected_sentences(bought.worked),
         "lines": [

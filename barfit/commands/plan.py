@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
@@ -15,17 +14,14 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from barfit import scenario
 from barfit.analysis import Verdict, corrected
 from barfit.commands.shared import (
     FITS,
     MISFITS,
-    UNUSABLE,
     Files,
     Unusable,
     Worked,
-    failure_values,
-    load_setup,
+    answer_each,
     output,
     rejected_sentences,
     say,
@@ -49,7 +45,7 @@ from barfit.report.checklist import (
     why_text,
 )
 from barfit.report.money import who_words
-from barfit.report.orders import done_sentences, open_sentences
+from barfit.report.orders import clash_sentences, done_sentences, open_sentences
 from barfit.report.phrases import capital
 from barfit.report.plan import (
     HOURS_INVENTED,
@@ -133,14 +129,24 @@ def plan(
     or something is not acceptable, 2 when a file cannot be used.
     """
     paths = scenario_files(files)
+    only = len(paths) == 1
     if ics is not None:
-        if len(paths) > 1:
+        if not only:
             raise Unusable("--ics is a calendar of one job; name one file.")
         writable(Path(ics), "the calendar")
     on = _day(order_day)
-    if len(paths) > 1:
-        return _several(paths, as_json, with_checks, by, on)
-    return _one(paths[0], as_json, with_checks, by, on, ics)
+    listed = with_checks and (only or as_json)
+    status, found = answer_each(
+        paths,
+        as_json,
+        lambda file, setup, label: _planned(file, setup, listed, by, on, label),
+        _values,
+        lambda one: _print(output(), one),
+        summary_line,
+    )
+    if ics is not None:
+        _write(ics, found[0])
+    return status
 
 
 def _day(text: str | None) -> date:
@@ -154,65 +160,18 @@ def _day(text: str | None) -> date:
         ) from None
 
 
-def _one(
-    file: str, as_json: bool, with_checks: bool, by: By | None, on: date, ics: str | None
-) -> int:
-    try:
-        setup = load_setup(file)
-    except scenario.ScenarioError as error:
-        if as_json:
-            print(json.dumps(failure_values(error), ensure_ascii=False, indent=2))
-        raise
-    planned = _planned(file, setup, with_checks, by, on)
-    if ics is not None:
-        _write(ics, planned)
-    if as_json:
-        print(json.dumps(_values(planned), ensure_ascii=False, indent=2, allow_nan=False))
-    else:
-        _print(output(), planned)
-    return planned.status
-
-
-def _several(
-    paths: Sequence[str], as_json: bool, with_checks: bool, by: By | None, on: date
-) -> int:
-    """Each file after the other; what is wrong with one keeps none of the others back."""
-    values: list[dict[str, Any]] = []
-    lines: list[str] = []
-    status = FITS
-    for number, file in enumerate(paths, 1):
-        try:
-            setup = load_setup(file)
-        except scenario.ScenarioError as error:
-            say(str(error))
-            values.append(failure_values(error))
-            lines.append(f"{file}: cannot be used")
-            status = UNUSABLE
-            continue
-        label = f"{Path(file).name}, {number} of {len(paths)}"
-        planned = _planned(file, setup, with_checks and as_json, by, on, label)
-        values.append(_values(planned))
-        lines.append(summary_line(planned))
-        status = max(status, planned.status)
-    if as_json:
-        print(json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False))
-    else:
-        print("\n".join(lines))
-    return status
-
-
 def _planned(
     file: str,
     setup: Setup,
     with_checks: bool,
     by: By | None,
     on: date,
-    label: str = "Turning lock to lock",
+    label: str,
 ) -> Planned:
     if by is not None:
         setup = replace(setup, job=replace(setup.job, by=by))
     worked = work_out(setup, label)
-    listed = ordered(setup, worked.remedies, worked.checked.findings, worked.trade.hydraulics)
+    listed = ordered(setup, worked.remedies, worked.checked.findings, worked.as_is.trade.hydraulics)
     work = tasks(setup, worked.taken)
     return Planned(
         file=file,
@@ -226,9 +185,10 @@ def _planned(
 
 def _checks(worked: Worked, work: Sequence[Task]) -> tuple[Check, ...]:
     """The check list of the setup as it will be."""
-    found = (worked.done or worked.checked).findings
+    then = worked.done or worked.as_is
+    found = then.checked.findings
     slack_by = {one.line: one.sure.slack_by for one in found}
-    return checks(corrected(worked.after, slack_by), found, worked.figures, work, worked.setup)
+    return checks(corrected(then.swept, slack_by), found, then.trade, work, worked.setup)
 
 
 def _blocked(planned: Planned) -> bool:
@@ -236,17 +196,21 @@ def _blocked(planned: Planned) -> bool:
     too short even with everything done, or nothing was found for it.
     """
     worked = planned.worked
-    after = (worked.done or worked.checked).findings
+    after = (worked.done or worked.as_is).checked.findings
     wrong = [one for one in after if not one.fits and one.verdict not in _MAY_BEGIN]
-    return bool(wrong or worked.together.clash or rejected_sentences(worked) or not planned.tasks)
+    apart = worked.together.clash or worked.together.problems
+    return bool(wrong or apart or rejected_sentences(worked) or not planned.tasks)
 
 
 def _comes_of_it(planned: Planned) -> list[str]:
     """What comes of all that is done at once."""
     worked = planned.worked
-    said = open_sentences(planned.order, planned.setup.unit)
+    said = [
+        *open_sentences(planned.order, planned.setup.unit),
+        *clash_sentences(worked.together),
+    ]
     if worked.done is not None:
-        said += done_sentences(worked.done.findings, worked.together.clash)
+        said += done_sentences(worked.done.checked.findings)
     return said
 
 

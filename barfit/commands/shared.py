@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Protocol, TypeVar
 
 import typer
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn
 
 from barfit import scenario
-from barfit.analysis import Sweep, corrected, findings, problems, sweep
+from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, sweep
 from barfit.model import Setup
 from barfit.remedies import Remedies, Remedy, remedies
 from barfit.report.phrases import turn_words
@@ -25,7 +26,7 @@ from barfit.report.trade import remarks
 from barfit.trade import Grade, Trade, trade
 from barfit.units import parse_angle
 from barfit.workshop.orders import taken
-from barfit.workshop.together import Together, together, together_findings
+from barfit.workshop.together import Together, together
 
 FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
 
@@ -87,50 +88,129 @@ def check_setup(setup: Setup, stock: bool, before: Sweep | None = None) -> tuple
 
 
 @dataclass(frozen=True)
-class Worked:
-    """A setup with its new bars judged, what can be done about each line, and what is (see
-    `barfit.workshop.orders.taken`). ``done`` is the judgement with all of that done at once, with
-    ``together`` what was judged: None where nothing is to be done, or a lower bar is needed.
-    ``after`` is the sweep of that, and ``figures`` those of the trade; else as they are.
-    """
+class Judged:
+    """A setup turned with its new bars, and what that means."""
 
-    setup: Setup
     swept: Sweep
     checked: Checked
     trade: Trade
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A setup ``as_is``, what can be done about each line, and what is (``taken``, see
+    `barfit.workshop.orders.taken`). ``together`` is the setup with all of that done at once;
+    ``done`` what it then means: None where nothing is to be done, a lower bar is needed, or it
+    cannot be laid out so.
+    """
+
+    setup: Setup
+    as_is: Judged
     remedies: tuple[Remedies, ...]
     taken: Mapping[str, Remedy | None]
     together: Together
-    done: Checked | None
-    after: Sweep
-    figures: Trade
+    done: Judged | None
+
+    @property
+    def checked(self) -> Checked:
+        """What the new bars mean as it is."""
+        return self.as_is.checked
 
 
-def work_out(setup: Setup, label: str = "Turning lock to lock") -> Worked:
+def work_out(setup: Setup, label: str = "") -> Worked:
     """The new bars judged, remedies looked for and judged together, with a progress bar where it
     takes long.
     """
-    with progress_bar(label) as tell:
+    with progress_bar(label or "Turning lock to lock") as tell:
         stock = sweep(setup, stock=True, progress=lambda part: tell(0.1 * part))
         swept = sweep(setup, progress=lambda part: tell(0.1 + 0.1 * part))
         found = findings(swept, progress=lambda part: tell(0.2 + 0.1 * part))
-        figures = trade(swept, stock, found)
-        checked = Checked(False, found, remarks(figures, setup, setup.unit))
-        cures = remedies(swept, stock, found, figures, progress=lambda part: tell(0.3 + 0.5 * part))
+        as_is = _judged(swept, stock, found)
+        cures = remedies(
+            swept, stock, found, as_is.trade, progress=lambda part: tell(0.3 + 0.5 * part)
+        )
         decided = taken(setup, cures)
         all_done = together(setup, decided, found)
-        done, after, since = None, swept, figures
-        if (new := all_done.setup) != setup:
-            after = sweep(new, progress=lambda part: tell(0.8 + 0.1 * part))
-            then = together_findings(setup, stock, after)
-            since = trade(after, stock, then)
-            done = Checked(False, then, remarks(since, new, new.unit))
-    return Worked(setup, swept, checked, figures, cures, decided, all_done, done, after, since)
+        done = None
+        if all_done.setup != setup and not all_done.problems:
+            after = sweep(all_done.setup, progress=lambda part: tell(0.8 + 0.1 * part))
+            then = findings(after, progress=lambda part: tell(0.9 + 0.1 * part))
+            done = _judged(after, stock, then)
+    return Worked(setup, as_is, cures, decided, all_done, done)
+
+
+def _judged(swept: Sweep, stock: Sweep, found: tuple[LineFinding, ...]) -> Judged:
+    figures = trade(swept, stock, found)
+    said = remarks(figures, swept.setup, swept.setup.unit)
+    return Judged(swept, Checked(False, found, said), figures)
+
+
+class OfFile(Protocol):
+    """What a command found out about one file."""
+
+    @property
+    def status(self) -> int:
+        """As that of `check`."""
+
+
+A = TypeVar("A", bound=OfFile)
+
+
+def answer_each(
+    paths: Sequence[str],
+    as_json: bool,
+    made: Callable[[str, Setup, str], A],
+    values: Callable[[A], dict[str, Any]],
+    whole: Callable[[A], None],
+    line: Callable[[A], str],
+) -> tuple[int, list[A]]:
+    """Prints what is ``made`` of each file (from its name, its setup and a label for the progress):
+    of one all of it (``whole``), of several a ``line`` each, or ``values`` as JSON. Gives the worst
+    status and the answers.
+
+    Of several, what is wrong with one keeps none of the others back. Raises ScenarioError where
+    the only one cannot be used.
+    """
+    found: list[A] = []
+    told: list[dict[str, Any]] = []
+    lines: list[str] = []
+    status = FITS
+    only = len(paths) == 1
+    for number, file in enumerate(paths, 1):
+        try:
+            setup = load_setup(file)
+        except scenario.ScenarioError as error:
+            told.append(failure_values(error))
+            if only:
+                if as_json:
+                    _print_json(told[0])
+                raise
+            say(str(error))
+            lines.append(f"{file}: cannot be used")
+            status = UNUSABLE
+            continue
+        label = "" if only else f"{Path(file).name}, {number} of {len(paths)}"
+        one = made(file, setup, label)
+        found.append(one)
+        told.append(values(one))
+        lines.append("" if only else line(one))
+        status = max(status, one.status)
+    if as_json:
+        _print_json(told[0] if only else told)
+    elif only:
+        whole(found[0])
+    else:
+        print("\n".join(lines))
+    return status, found
+
+
+def _print_json(values: Any) -> None:
+    print(json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False))
 
 
 def rejected_sentences(worked: Worked) -> list[str]:
     """What makes the bars unacceptable, with everything done that is to be done."""
-    said = (worked.done or worked.checked).remarks
+    said = (worked.done or worked.as_is).checked.remarks
     return [one.words() for one in worst_first(said) if one.judged.grade is Grade.REJECT]
 
 

@@ -31,14 +31,16 @@ def pair(setup: Setup, line: Line) -> tuple[Line, ...]:
 
 def grown_setup(trials: Trials, line: Line, by: float) -> Setup:
     """The setup with the line, and what is replaced with it, ``by`` mm longer (or shorter)."""
-    return with_lines(trials.setup, *(_grown(trials, one, by) for one in pair(trials.setup, line)))
+    return with_lines(
+        trials.setup, *(grown(one, trials.found[one.name], by) for one in pair(trials.setup, line))
+    )
 
 
-def _grown(trials: Trials, line: Line, by: float) -> Line:
-    """A line ``by`` mm longer. Slack found on it still tells of the way it goes, where no clip has
-    been moved along it.
+def grown(line: Line, finding: LineFinding, by: float) -> Line:
+    """A line ``by`` mm longer, ``finding`` that on it as it is. Slack found on it still tells of
+    the way it goes, where no clip has been moved along it.
     """
-    longer = at_length(line, trials.found[line.name], line.length + by)
+    longer = at_length(line, finding, line.length + by)
     found = line.found_slack
     if found is None or any(one.hold is Hold.CLIP for one in line.stations):
         return longer
@@ -94,7 +96,7 @@ def _band(trials: Trials, line: Line) -> float:
     """How much margin a new line needs for that to be sure, mm: as much as the old one, and what
     its own length may be off by; 0 where that is not known.
     """
-    if _grown(trials, line, 0.0).found_slack is None:
+    if grown(line, trials.found[line.name], 0.0).found_slack is None:
         return trials.band(line.name)
     band = trials.found[line.name].sure.two_sigma
     own = 2.0 * trials.setup.uncertainty.length

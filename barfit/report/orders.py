@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Any
 
 from barfit.analysis import LineFinding, Verdict
@@ -19,6 +19,7 @@ from barfit.report.remedies import label
 from barfit.units import format_angle, format_length
 from barfit.workshop import Group, LookUp, Order, OrderItem, Why
 from barfit.workshop.orders import HoseEnd
+from barfit.workshop.together import Together
 
 ORDER_FORMAT = 1
 HEADINGS = {
@@ -190,15 +191,24 @@ def open_sentences(order: Order, unit: str) -> list[str]:
     return said
 
 
-def done_sentences(findings: Iterable[LineFinding], clash: Sequence[str]) -> list[str]:
-    """What comes of everything at once, as judged with it done; ``clash`` are lines whose remedies
-    contradict those of others.
-    """
+def clash_sentences(found: Together) -> list[str]:
+    """What of all that is to be done cannot be done together."""
     said = [
         f"What is done about the {name} contradicts what is done about another line: choose "
         "something else for one of them."
-        for name in clash
+        for name in found.clash
     ]
+    if found.problems:
+        said.append(
+            f"All of it together cannot be done: {found.problems[0]} Choose something else for one "
+            "of the lines."
+        )
+    return said
+
+
+def done_sentences(findings: Iterable[LineFinding]) -> list[str]:
+    """What comes of everything at once, as judged with it done."""
+    said = []
     by_verdict: dict[Verdict, list[str]] = {}
     for one in findings:
         if not one.fits:

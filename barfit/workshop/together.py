@@ -8,11 +8,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from barfit.analysis import LineFinding, Sweep, findings
-from barfit.analysis.calibration import observations
+from barfit.analysis import LineFinding, problems
 from barfit.model import Control, Line, Setup
 from barfit.remedies import Means, Remedy
-from barfit.trade.laid import at_length
+from barfit.remedies.lengths import grown
 from barfit.workshop.line_items import SAME, added, replacements
 
 _Part = TypeVar("_Part", Control, Line)
@@ -21,11 +20,13 @@ _Part = TypeVar("_Part", Control, Line)
 @dataclass(frozen=True)
 class Together:
     """The ``setup`` with everything done; ``clash`` are the lines whose remedies want the bar or a
-    control otherwise than one before them did: theirs is left out.
+    control otherwise than one before them did: theirs is left out. ``problems`` are the reasons, as
+    sentences, why it cannot be laid out so.
     """
 
     setup: Setup
     clash: tuple[str, ...] = ()
+    problems: tuple[str, ...] = ()
 
 
 def together(
@@ -61,32 +62,15 @@ def together(
     for name, length in lengths.items():
         own = lines.get(name, setup.line(name))
         if abs(own.length - length) > SAME and name in as_is:
-            lines[name] = at_length(setup.line(name), as_is[name], length)
-    return Together(
-        replace(
-            setup,
-            new=new,
-            controls=tuple(controls.get(one.name, one) for one in setup.controls),
-            lines=tuple(lines.get(one.name, one) for one in setup.lines),
-        ),
-        tuple(clash),
+            line = setup.line(name)
+            lines[name] = grown(line, as_is[name], length - line.length)
+    after = replace(
+        setup,
+        new=new,
+        controls=tuple(controls.get(one.name, one) for one in setup.controls),
+        lines=tuple(lines.get(one.name, one) for one in setup.lines),
     )
-
-
-def together_findings(before: Setup, stock: Sweep, done: Sweep) -> tuple[LineFinding, ...]:
-    """What ``done``, the sweep of everything at once, means for each line.
-
-    ``stock`` is the setup as it was ``before``, swept with its stock bars. Slack that was found
-    tells of what is common to all lines; of a line that is replaced or laid otherwise its own no
-    longer does.
-    """
-    seen = observations(before, stock)
-    told = {line.name for line in before.lines if line.found_slack is not None}
-    found: list[LineFinding] = []
-    for line in done.lines:
-        still = told if done.setup.line(line.name).found_slack is not None else told - {line.name}
-        found += findings(replace(done, lines=(line,)), seen=seen.of(still, done.setup.lines))
-    return tuple(found)
+    return Together(after, tuple(clash), tuple(problems(after)))
 
 
 def _changed(before: Sequence[_Part], after: Sequence[_Part]) -> list[_Part]:

@@ -12,10 +12,10 @@ from pathlib import Path
 import pytest
 
 from barfit import cli
-from barfit.commands import order
-from barfit.commands.shared import Worked, work_out
 from barfit.model import By, Job, Price, SellersSet, SetPart, Setup
 from barfit.scenario import save
+
+pytestmark = pytest.mark.usefixtures("once")
 
 JOB = Job(
     by=By.SHOP,
@@ -31,22 +31,6 @@ def small(cruiser: Setup, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("files") / "small.toml"
     save(replace(cruiser, lines=lines, job=JOB), path)
     return path
-
-
-@pytest.fixture(autouse=True)
-def _once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Remedies of the same lines are looked for once: it takes seconds."""
-
-    def worked_out(setup: Setup, label: str = "") -> Worked:
-        alike = replace(setup, job=Job(), source="", folder="")
-        if alike not in _WORKED:
-            _WORKED[alike] = work_out(setup, label)
-        return replace(_WORKED[alike], setup=setup)
-
-    monkeypatch.setattr(order, "work_out", worked_out)
-
-
-_WORKED: dict[Setup, Worked] = {}
 
 
 @pytest.fixture(autouse=True)

@@ -15,6 +15,8 @@ from barfit.edits import arrived, signed, ticked
 from barfit.model import Choice, Job, Setup
 from barfit.scenario import load, save
 
+pytestmark = pytest.mark.usefixtures("once")
+
 HOSE_SLACK = "slack front brake hose, straight ahead"
 
 

@@ -27,6 +27,7 @@ from barfit.report.money import (
 )
 from barfit.report.orders import (
     COLUMNS,
+    clash_sentences,
     count_text,
     done_sentences,
     done_text,
@@ -45,6 +46,7 @@ from barfit.workshop import Order, OrderItem, order
 from barfit.workshop.line_items import line_items
 from barfit.workshop.money import Labour, money
 from barfit.workshop.sets import compare_sets
+from barfit.workshop.together import Together
 
 TWIN = bundled("old-twin")
 STOCK = replace(TWIN, new=TWIN.stock, job=Job())
@@ -198,7 +200,7 @@ def test_what_is_done_says_how_sure_it_is() -> None:
 def test_what_comes_of_everything_is_told_verdict_by_verdict() -> None:
     def said(*verdicts: Verdict) -> list[str]:
         found = [finding(verdict, line=f"line {k}") for k, verdict in enumerate(verdicts)]
-        return done_sentences(found, ())
+        return done_sentences(found)
 
     assert said(Verdict.REACHES) == ["With all of this done every line fits."]
     assert said(Verdict.REACHES, Verdict.UNCERTAIN, Verdict.RUBS) == [
@@ -210,7 +212,13 @@ def test_what_comes_of_everything_is_told_verdict_by_verdict() -> None:
         "With all of this done every line fits but the line 0 and the line 1 (short) and "
         "the line 2 (too long)."
     ]
-    assert done_sentences([], ["clutch cable"])[0].startswith("What is done about the clutch")
+
+
+def test_what_cannot_be_done_together_is_told() -> None:
+    assert clash_sentences(Together(TWIN)) == []
+    one, other = clash_sentences(Together(TWIN, ("clutch cable",), ("The clip is too far.",)))
+    assert one.startswith("What is done about the clutch cable contradicts")
+    assert other.startswith("All of it together cannot be done: The clip is too far.")
 
 
 def test_one_longer_than_is_sensible_is_named() -> None:
