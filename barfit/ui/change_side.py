@@ -90,7 +90,7 @@ class ChangeSide(QWidget):
         self.parts.setAccessibleName("What to change")
         self.parts.setMaxVisibleItems(30)
         self.parts.activated.connect(self._picked)
-        self.add, self.copy, self.delete = Button("Add…"), Button("Duplicate"), Button("Delete")
+        self.add, self.copy, self.delete = Button("Add"), Button("Duplicate"), Button("Delete")
         for button, name in ((self.add, "add"), (self.copy, "copy"), (self.delete, "delete")):
             Worn(button, name, theme)
         self.add.setToolTip("Add a control or a solid")
@@ -113,7 +113,7 @@ class ChangeSide(QWidget):
         held.addWidget(self.form)
         scroll.setWidget(inner)
         buttons = QHBoxLayout()
-        buttons.setSpacing(GRID)
+        buttons.setSpacing(GRID // 2)
         for button in (self.add, self.copy, self.delete):
             buttons.addWidget(button)
         buttons.addStretch(1)

@@ -116,7 +116,7 @@ class Commands(QObject):
 
         edit.addSeparator()
         self._add(edit, Command("change", "&Change the setup…", "F2", icon="change"))
-        self._add(edit, Command("measure", "&Measure the machine…", "F3"))
+        self._add(edit, Command("measure", "&Measure the machine…", "F3", icon="unit"))
         self._add(edit, Command("add_line", "&Add a line…", "Ctrl+L", icon="add"))
         self._add(edit, Command("delete_station", "Delete guide or clip", "Delete", icon="delete"))
 
@@ -135,7 +135,7 @@ class Commands(QObject):
         view.addSeparator()
         self._choice(view, "Colour by", COLOURS, self.colour_picked)
         self._choice(view, "Lengths in", UNITS, self.unit_picked)
-        self._add(view, Command("unit", "Inches or millimetres", "U", icon="unit"))
+        self._add(view, Command("unit", "Inches or millimetres", "U"))
         self._choice(view, "Appearance", THEMES, self.theme_picked)
 
         turn = bar.addMenu("&Turn")

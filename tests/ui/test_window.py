@@ -20,6 +20,7 @@ from barfit.model import Body
 from barfit.report.sentences import sentence
 from barfit.session import Session, at_pose
 from barfit.ui.app import install_excepthook
+from barfit.ui.body import SIDE_WIDTH
 from barfit.ui.help import AboutDialog, KeysDialog, command_words
 from barfit.ui.line_list import BELOW, PAD
 from barfit.ui.strip_frame import ROW_LEAST
@@ -313,6 +314,16 @@ def test_ten_lines_are_all_in_sight_in_a_small_window(qtbot, make_window):
     lines = window.setup_side.lines
     assert len(lines.names()) == 10
     assert not lines.verticalScrollBar().isVisible()
+
+
+def test_no_page_of_the_sides_takes_room_from_the_picture_in_a_small_window(qtbot, window):
+    window.resize(1280, 800)
+    qtbot.wait(20)
+    transport = window.transport
+    assert window.body.left.width() == SIDE_WIDTH
+    assert transport.speeds.mapTo(transport, QPoint()).y() == (
+        transport.travels.mapTo(transport, QPoint()).y()
+    )  # one row of buttons
 
 
 def test_what_counts_most_is_said_first_and_in_the_larger_type(window):
