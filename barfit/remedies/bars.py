@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
 
 from barfit import edits
 from barfit.catalogue import line_kinds
 from barfit.model import Bar, BarPlace, ClipOn, Line, OutletPlace, Setup
 from barfit.remedies.remedy import Means, Remedy
 from barfit.remedies.trials import TELLING, Plan, Trials, least_change, refused, solved
-from barfit.trade import Grade
-from barfit.trade.clearances import clearances
 
 _MOST_ROLL = math.radians(10.0)  # either way from how the maker drew it; common practice
 _TAKEN = 0.86  # mm of line for every mm of rise: typical, where the search for a height begins
@@ -45,7 +42,7 @@ def on_bar(setup: Setup) -> tuple[str, ...]:
 def rolled(trials: Trials, line: Line) -> Iterator[Remedy]:
     """The bar rolled in its clamps as little as will do."""
     setup, lines = trials.setup, on_bar(trials.setup)
-    if line.name not in lines:
+    if line.name not in lines or not trials.lacks(line.name):
         return
     roll = setup.new.bar.roll
     tried = [(0.0, trials.margin(line.name, True))]
@@ -62,13 +59,12 @@ def rolled(trials: Trials, line: Line) -> Iterator[Remedy]:
     degree = math.radians(1.0)
     by = math.copysign(math.ceil(abs(by) / degree - 1e-6) * degree, by)
     by = min(max(by, -_MOST_ROLL - roll), _MOST_ROLL - roll)
+    if by == 0.0:
+        return
     setup = _with_roll(setup, roll + by)
     spare = trials.spare(setup, (line.name,))[line.name]
     others = tuple(name for name in lines if name != line.name)
-    remedy = solved(trials, line.name, Plan(Means.ROLL_BAR, setup, by=by, touches=others), spare)
-    if (remedy.cures or remedy.may_cure) and _traps(setup) - _traps(trials.setup):
-        remedy = replace(remedy, why_not="a hand would come too near to the machine")
-    yield remedy
+    yield solved(trials, line.name, Plan(Means.ROLL_BAR, setup, by=by, touches=others), spare)
 
 
 def lower(trials: Trials, line: Line) -> Iterator[Remedy]:
@@ -163,9 +159,3 @@ def _higher(setup: Setup) -> float:
 
 def _with_roll(setup: Setup, roll: float) -> Setup:
     return edits.change_bar(setup, False, roll=roll)
-
-
-def _traps(setup: Setup) -> set[tuple[str, str]]:
-    """The parts of the bar, each with what it comes unacceptably near to."""
-    found = clearances(setup, setup.new, setup.stock)
-    return {(one.part, one.other) for one in found if one.gap.grade is Grade.REJECT}

@@ -39,6 +39,8 @@ Changed = Callable[[float], Setup]
 
 def turned(trials: Trials, line: Line) -> Iterator[Remedy]:
     """Housings rolled on the bar and banjos clocked about their bolts."""
+    if not trials.lacks(line.name):
+        return
     if trials.margin(line.name, True) < -_WORTH:
         why = "it is worth some 25 mm at most (common practice)"
         yield refused(line.name, Means.TURN_FITTING, trials.setup, why)
@@ -60,6 +62,8 @@ def turned(trials: Trials, line: Line) -> Iterator[Remedy]:
 
 def moved(trials: Trials, line: Line) -> Iterator[Remedy]:
     """Controls put elsewhere on the straight at the bar's end."""
+    if not trials.lacks(line.name):
+        return
     for control in controls_of(trials.setup, line):
         low, high = _range(trials, control)
         ways = [by for by in (low, high) if abs(by) >= _LEAST_MOVE]

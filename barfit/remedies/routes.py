@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barfit import edits
-from barfit.analysis import Sweep
+from barfit.analysis import Sweep, Verdict
 from barfit.geometry.frames import MIRROR, Array, local_to_machine
 from barfit.geometry.parts import shape_distance
 from barfit.geometry.pose import body_motion, layout
@@ -47,10 +47,13 @@ class _Without:
 
 def rerouted(trials: Trials, line: Line) -> Iterator[Remedy]:
     """Every other way for a line to go."""
+    if trials.found[line.name].verdict is Verdict.TOO_LONG:  # none of its guides shortens it
+        yield from _other_ways(trials, line)
+        return
     without = sorted(_without_guides(trials, line), key=lambda one: _most(one.spare))
     for one in without[:_BEST]:
         helps = one.spare.margin - trials.margin(line.name, False)
-        if helps > TELLING:
+        if helps > TELLING or not trials.lacks(line.name):
             plan = Plan(Means.REROUTE, one.setup, line.stations[one.index].name, change=Change.DROP)
             yield solved(trials, line.name, plan, one.spare)
             if hopeful(one.spare, trials.found[line.name]):

@@ -63,7 +63,7 @@ def remedies(
 def _about(trials: Trials, finding: LineFinding, work: Work) -> list[Remedy]:
     line = trials.setup.line(finding.line)
     found: list[Remedy] = []
-    if finding.verdict is Verdict.UNCERTAIN:
+    if finding.verdict in (Verdict.UNCERTAIN, Verdict.RUBS):
         found.append(
             judged(trials, line.name, Plan(Means.LEAVE, trials.setup), finding, trials.swept)
         )

@@ -17,8 +17,9 @@ from barfit.analysis.work import Cancel
 from barfit.catalogue import line_kinds
 from barfit.model import Line, Setup
 from barfit.remedies.remedy import Change, Means, Remedy
-from barfit.trade import Trade
+from barfit.trade import Grade, Trade
 from barfit.trade.cables import total_bend
+from barfit.trade.clearances import clearances
 from barfit.trade.poses import greatest
 
 # Between the turn angles of a sweep: one that is to say everything, as a check does, and one that
@@ -68,6 +69,20 @@ class Trials:
             tuple[Setup, tuple[str, ...]], tuple[dict[str, Spare], Sweep | None]
         ] = {}
         self._solved: dict[tuple[Setup, str], tuple[LineFinding, Sweep] | None] = {}
+
+    def lacks(self, line: str) -> bool:
+        """Whether more margin would help a line as it is: not one that is too long, nor one that is
+        long enough and rubs or is pinched.
+        """
+        finding = self.found[line]
+        enough = finding.verdict in (Verdict.RUBS, Verdict.PINCHED) and finding.margin >= 0.0
+        return finding.verdict is not Verdict.TOO_LONG and not enough
+
+    def traps(self, setup: Setup) -> bool:
+        """Whether a changed setup brings a hand or a hard part of the bar unacceptably near to
+        something that it is not as near to now.
+        """
+        return bool(_trapped(setup) - _trapped(self.setup))
 
     def margin(self, line: str, corrected: bool) -> float:
         """The margin of a line as it is, mm, ``corrected`` by slack found on the machine or not."""
@@ -161,6 +176,12 @@ class Trials:
         )
 
 
+def _trapped(setup: Setup) -> set[tuple[str, str]]:
+    """The parts of the bar, each with what it comes unacceptably near to."""
+    found = clearances(setup, setup.new, setup.stock)
+    return {(one.part, one.other) for one in found if one.gap.grade is Grade.REJECT}
+
+
 def _alike(setup: Setup) -> tuple[bool, bool]:
     """Whether the new bar, and the new riser, are the stock ones."""
     return setup.stock.bar == setup.new.bar, setup.stock.riser == setup.new.riser
@@ -220,7 +241,11 @@ def solved(trials: Trials, line: str, plan: Plan, spare: Spare | None = None) ->
     found = trials.finding(plan.setup, line)
     if found is None:
         return refused(line, plan.means, plan.setup, "it cannot be laid out so", plan.at)
-    return judged(trials, line, plan, *found)
+    remedy = judged(trials, line, plan, *found)
+    on_bar = plan.means in (Means.TURN_FITTING, Means.ROLL_BAR, Means.MOVE_CONTROL)
+    if on_bar and (remedy.cures or remedy.may_cure) and trials.traps(plan.setup):
+        return replace(remedy, why_not="hands or levers would come too near to the machine")
+    return remedy
 
 
 def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding, there: Sweep) -> Remedy:
@@ -257,7 +282,9 @@ def refused(line: str, means: Means, setup: Setup, why_not: str, at: str = "") -
 def hopeful(spare: Spare, was: LineFinding) -> bool:
     """Whether a line may fit, given what it has to spare."""
     band = was.sure.two_sigma
-    return spare.margin >= -(band if math.isfinite(band) else 0.5 * abs(was.margin))
+    if not math.isfinite(band):
+        band = 0.0 if math.isnan(was.margin) else 0.5 * abs(was.margin)
+    return spare.margin >= -band
 
 
 def _remedy(

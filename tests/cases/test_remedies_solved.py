@@ -188,3 +188,19 @@ def test_wires_through_the_bar_where_the_file_has_such_a_way() -> None:
     assert [one.at for one in through] == ["inside"]
     assert through[0].setup.line(lead.name).through_bar == lead.through_bar
     assert through[0].margin == pytest.approx(checked(through[0]).margin, abs=0.5)
+
+
+def test_a_line_that_only_rubs_may_be_left_with_a_sleeve() -> None:
+    whole = scenario.load(next(p for p in scenario.bundled() if p.stem == "touring-hydraulic"))
+    hose = whole.line("brake hose to the modulator")
+    rubs = replace(hose, length=hose.length + 60.0, found_slack=None)
+    stations = tuple(
+        replace(one, at_length=one.at_length + 60.0) if one.at_length is not None else one
+        for one in rubs.stations
+    )
+    setup = replace(whole, lines=(replace(rubs, stations=stations),))
+    (found,) = asked(setup)
+    leave = next(one for one in found.ranked if one.means is Means.LEAVE)
+    assert leave.verdict is Verdict.RUBS
+    assert leave.may_cure
+    assert not [one for one in found.ranked if one.means in (Means.ROLL_BAR, Means.NEXT_SIZE)]
