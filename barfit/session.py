@@ -20,6 +20,7 @@ from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict, corrected, g
 from barfit.analysis.glance import Glance
 from barfit.history import History, Step
 from barfit.model import Setup
+from barfit.remedies import Remedies
 from barfit.report.remarks import Remark, Topic
 from barfit.report.standing import standing_of_topics
 from barfit.report.trade import remarks
@@ -93,9 +94,11 @@ class Session:
         self._asked: Setup = setup  # what the failure, if any, is that of
         self.path = path
         self.failure: str | None = None  # why the setup has no result, where that is known
+        self.unproposed: str | None = None  # why it has no remedies, where that is known
         self._saved: Setup | None = setup
         self._results: dict[bool, Result] = {}
         self._glances: dict[bool, Glance] = {}
+        self._remedies: tuple[Setup, tuple[Remedies, ...]] | None = None
         self._start([Step(setup, "Open")], path, setup)
         self.pose = Pose()
         self.stock = False
@@ -108,6 +111,7 @@ class Session:
         self.setup_changed: Event[[]] = Event()
         self.bars_changed: Event[[]] = Event()
         self.results_changed: Event[[bool]] = Event()
+        self.remedies_changed: Event[[]] = Event()
         self.pose_changed: Event[[]] = Event()
         self.selection_changed: Event[[]] = Event()
         self.station_changed: Event[[]] = Event()
@@ -223,7 +227,7 @@ class Session:
         self._names = line_names(self.setup)
         if not self.setup.asks_same(self._asked):
             self._asked = self.setup
-            self.failure = None
+            self.failure = self.unproposed = None
         lost = self.selected is not None and self.selected not in self._names
         if lost:
             # one that was only renamed stays selected
@@ -245,7 +249,7 @@ class Session:
         self._known = known if known is not None else scenario.digest(steps[0].setup.source)
         self.on_disk = OnDisk.SAME
         self._asked = self.setup
-        self.failure = None
+        self.failure = self.unproposed = None
         self.path = path
 
     def _replace(
@@ -253,7 +257,7 @@ class Session:
     ) -> None:
         """Let go of the document and of all that is known of it, and open this one."""
         self._start(steps, path, saved, known)
-        self._results, self._glances = {}, {}
+        self._results, self._glances, self._remedies = {}, {}, None
         self.pose = Pose()
         self.selected = self.topic = None
         self.opened.emit()
@@ -316,6 +320,24 @@ class Session:
         if lost or (self.selected is None and self.topic is None):
             worst = result.worst()
             self.select(worst.line if worst else None)
+
+    def propose(self, setup: Setup, found: tuple[Remedies, ...]) -> None:
+        """Take in what can be done about the lines of a setup with its new bars."""
+        if setup.asks_same(self.setup):
+            self._remedies = setup, found
+            self.remedies_changed.emit()
+
+    def no_remedies(self, sentence: str) -> None:
+        """Take in that what can be done could not be worked out, and why."""
+        self.unproposed = sentence
+        self.remedies_changed.emit()
+
+    @property
+    def remedies(self) -> tuple[Remedies, ...] | None:
+        """What can be done about each line with the new bars; None while that is not known."""
+        if self._remedies is None or not self._remedies[0].asks_same(self.setup):
+            return None
+        return self._remedies[1]
 
     def fail(self, sentence: str) -> None:
         """Take in that the setup's result could not be computed, and why."""

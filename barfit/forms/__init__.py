@@ -2,6 +2,7 @@
 
 from barfit.forms.details import limits_form
 from barfit.forms.fields import Action, Field, Group
+from barfit.forms.job import job_groups, price_field
 from barfit.forms.parts import (
     bars_form,
     control_form,
@@ -19,9 +20,11 @@ __all__ = [
     "Group",
     "bars_form",
     "control_form",
+    "job_groups",
     "limits_form",
     "line_form",
     "machine_form",
+    "price_field",
     "rider_form",
     "solid_form",
     "station_form",

@@ -6,6 +6,7 @@ and a file refuse the same things with the same words.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
@@ -16,6 +17,7 @@ from pydantic_core import PydanticCustomError
 
 from barfit.forms.terms import term
 from barfit.model import How, Setup
+from barfit.scenario.job import DAYS, Amount, Weekdays
 from barfit.scenario.schema import Table
 from barfit.scenario.values import (
     Angle,
@@ -239,6 +241,11 @@ def _raw(reader: Value, typed: str) -> object:
         return [_number(part) for part in cleaned] if isinstance(reader, Direction) else cleaned
     if isinstance(reader, Angle | Force | Share | Stiffness | Whole):
         return _number(typed)
+    if isinstance(reader, Amount):
+        ends = [_number(one) for one in re.split(r"\bto\b|[–-]", typed)]
+        return ends if len(ends) > 1 else ends[0]
+    if isinstance(reader, Weekdays):
+        return [one for one in re.split(r"[,;\s]+|\band\b", typed) if one]
     return typed
 
 
@@ -267,6 +274,10 @@ def _text(reader: Value, value: Any, unit: str) -> str:
         return f"{literal:g} g/m" if isinstance(literal, int | float) else literal
     if isinstance(reader, YesOrNo):
         return "true" if value else "false"
+    if isinstance(reader, Amount):
+        return " to ".join(f"{end:g}" for end in dict.fromkeys(value))
+    if isinstance(reader, Weekdays):
+        return ", ".join(DAYS[day] for day in value)
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 

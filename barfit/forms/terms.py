@@ -240,6 +240,19 @@ _TERMS = {
     ),
     "place_limits.width": ("Width, at most", "Overall, from bar end to bar end."),
     "least_width": ("Width, at least", "Overall, from bar end to bar end."),
+    # the job
+    "job.currency": (
+        "Currency",
+        "Its three letters, like USD or EUR. Nothing is converted by itself.",
+    ),
+    "job.table_rate": (
+        "One unit of the table's prices",
+        "What one unit of the price table's currency costs in yours.",
+    ),
+    "job.shop_rate": ("Shop rate", "What a workshop takes for an hour: one number, or 90 to 140."),
+    "job.start": ("From", "The first day on which there is time: year, month, day, as 2027-03-14."),
+    "job.days": ("Days", "The days of the week on which there is time, as Saturday, Sunday."),
+    "job.hours": ("Hours a day", "How many hours of work such a day has."),
     # how sure
     "uncertainty.tape": ("Tape", "Standard deviation of what was measured with a tape."),
     "uncertainty.eyeballed": ("Eyeballed", "Standard deviation of what was estimated by eye."),

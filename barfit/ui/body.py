@@ -87,9 +87,11 @@ class Body(QWidget):
         self._middle.setStretchFactor(0, 1)
         self._across = _splitter(Qt.Orientation.Horizontal, self.left, self._middle, self.right)
         self._across.setStretchFactor(1, 1)
+        self.pages = QStackedWidget()  # the machine, or the job
+        self.pages.addWidget(self._across)
         self.told = QWidget()  # what is told keeps its state while all of it is put away
         _stack(self.told, self.message, self.left_behind, self.file_notice, self.welcome)
-        _stack(self, self.told, self._across)
+        _stack(self, self.told, self.pages)
 
     def show_picture_alone(self, alone: bool) -> None:
         """Put everything but the picture away, or bring it back as it was."""

@@ -55,7 +55,8 @@ class Deeds:
             "frame": self._frame,
             "bars": lambda: self._session.show_bars(not self._session.stock),
             "ghost": self._window.mirror.show_ghost,
-            "show": lambda: self._window.showing.enter(),
+            "show": self._show,
+            "job": lambda: self._window.desk.show(not self._window.desk.on),
             "unit": lambda: self.use_unit("mm" if self._session.unit == "in" else "in"),
             "play": self._window.player.toggle,
             "worst": self._selected_worst,
@@ -70,6 +71,10 @@ class Deeds:
             self.scrub(turns[command])
         else:
             deeds[command]()
+
+    def _show(self) -> None:
+        self._window.desk.show(False)
+        self._window.showing.enter()
 
     def scrub(self, turn: float) -> None:
         """Go to a turn (rad) by hand; playing stops."""

@@ -18,6 +18,7 @@ from barfit.ui.folds import Folds
 from barfit.ui.icons import Worn
 from barfit.ui.line_change import LineChange
 from barfit.ui.mark_label import MarkLabel
+from barfit.ui.remedy_hints import RemedyHints
 from barfit.ui.slack_curve import CurveKey, SlackCurve
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.ways import Ways
@@ -70,6 +71,7 @@ class LineSide(QScrollArea):
         self._curve_head = label("Slack over the turn", Type.STRONG)
         self._key = CurveKey(theme)
         self._meaning = prose()
+        self.remedies = RemedyHints()
         self._caution = QFrame()
         self._caution.setObjectName("caution")
         self._caution_text = prose(Type.SMALL)
@@ -112,6 +114,7 @@ class LineSide(QScrollArea):
         column.addLayout(verdict)
         column.addWidget(self._sentence)
         column.addWidget(self._meaning)
+        column.addWidget(self.remedies)
         column.addWidget(self._caution)
         column.addWidget(rule())
         column.addWidget(self.chief)

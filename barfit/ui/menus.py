@@ -127,6 +127,7 @@ class Commands(QObject):
             view.addAction(action)
         self._add(view, Command("frame", "Frame the selected line", "F", icon="frame"))
         view.addSeparator()
+        self._add(view, Command("job", "The &job: order, cost, work, checks", "F6", icon="job"))
         self._add(view, Command("show", "&Show to a customer", "F5", icon="show"))
         view.addSeparator()
         self._add(view, Command("bars", "Stock bars or new bars", "B", icon="bars"))

@@ -202,7 +202,18 @@ class Mirror:
         )
         if line is not None and drawn is not None:
             self._line_side.show_pose(line, drawn, session.pose, session.unit)
+        self.show_remedies()
         self._window.alternatives.show()
+
+    def show_remedies(self) -> None:
+        """What can be done about the selected line with the new bars."""
+        session = self._session
+        result = session.result()
+        known = () if result is None or session.stale() or session.stock else result.findings
+        misfit = any(one.line == session.selected and not one.fits for one in known)
+        found = next((r for r in session.remedies or () if r.line == session.selected), None)
+        why = session.unproposed or ""
+        self._line_side.remedies.show_remedies(misfit, found, session.unit, why)
 
     def show_pose_numbers(self) -> None:
         """The numbers of the pose shown, out of what the picture is of."""

@@ -16,11 +16,13 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import (
     QButtonGroup,
+    QCheckBox,
     QComboBox,
     QFrame,
     QHBoxLayout,
     QLabel,
     QPushButton,
+    QRadioButton,
     QScrollArea,
     QStyle,
     QStyleOptionComboBox,
@@ -55,18 +57,10 @@ def rule() -> QFrame:
     return made
 
 
-class Button(QPushButton):
-    """A push button that is pressed by Space only when Tab led to it.
-
-    Space, the arrows, Home and End are the window's own keys; a button that was clicked leaves
-    them alone. Reached by Tab, it takes Space and, in a switch, the arrows.
-    """
+class TakesKeys:
+    """For a widget whose keys are also the window's own: with the keyboard on it, it takes them."""
 
     taken = frozenset({Qt.Key.Key_Space})
-
-    def __init__(self, text: str = "") -> None:
-        super().__init__(text)
-        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
 
     def event(self, event: QEvent) -> bool:
         """Claim its keys before they are taken for the window's shortcuts."""
@@ -77,7 +71,31 @@ class Button(QPushButton):
         ):
             event.accept()
             return True
-        return super().event(event)
+        return bool(super().event(event))  # type: ignore[misc]
+
+
+class Tick(TakesKeys, QCheckBox):
+    """A box to tick."""
+
+
+class Option(TakesKeys, QRadioButton):
+    """One of several; the arrows go from one to the next."""
+
+    taken = frozenset(
+        {Qt.Key.Key_Space, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Left, Qt.Key.Key_Right}
+    )
+
+
+class Button(TakesKeys, QPushButton):
+    """A push button that is pressed by Space only when Tab led to it.
+
+    Space, the arrows, Home and End are the window's own keys; a button that was clicked leaves
+    them alone. Reached by Tab, it takes Space and, in a switch, the arrows.
+    """
+
+    def __init__(self, text: str = "") -> None:
+        super().__init__(text)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
 
 
 class Choices(QComboBox):

@@ -31,6 +31,7 @@ from barfit.ui.deeds import Deeds
 from barfit.ui.disk_watch import DiskWatch
 from barfit.ui.documents import Documents
 from barfit.ui.file_notice import FileNotice
+from barfit.ui.job.desk import Desk
 from barfit.ui.left_behind import LeftBehind
 from barfit.ui.menus import Commands
 from barfit.ui.mirror import Mirror
@@ -56,9 +57,11 @@ class Window(QMainWindow):
         settings: Settings,
         store: Store | None = None,
         second: Worker | None = None,
+        third: Worker | None = None,
     ) -> None:
         """Unsaved changes are kept in ``store``, without one nowhere. The ``second`` worker judges
-        alternatives; it starts nothing before one is looked at.
+        alternatives, the ``third`` turns the setup with everything done; they start nothing before
+        that is looked at.
         """
         super().__init__()
         self.session = session
@@ -86,6 +89,7 @@ class Window(QMainWindow):
         self.mirror, self.deeds = Mirror(self), Deeds(self)
         self.changing = Changing(self)
         self.beginning = Beginning(self)
+        self.desk = Desk(self, third if third is not None else Worker())
         self._connect_parts()
         self._connect_session()
         self._fill_menus()
@@ -132,6 +136,9 @@ class Window(QMainWindow):
         self.worker.progressed.connect(self._progressed)
         self.worker.finished.connect(session.accept)
         self.worker.failed.connect(session.fail)
+        self.worker.looked.connect(lambda _: self.progress.hide())
+        self.worker.proposed.connect(session.propose)
+        self.worker.unproposed.connect(session.no_remedies)
         self.worker.idle.connect(self.progress.hide)
 
     def _connect_session(self) -> None:
@@ -236,6 +243,7 @@ class Window(QMainWindow):
         self.player.pause()
         self.worker.stop()
         self.alternatives.comparer.stop()
+        self.desk.stop()
         self.settings.save_bytes("window", self.saveGeometry())
         self.body.keep(self.settings)
         self.viewport.shut()

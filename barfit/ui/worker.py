@@ -21,25 +21,34 @@ from PySide6.QtCore import QObject, Qt, Signal
 
 from barfit.model import Setup
 from barfit.session import Result
-from barfit.ui.job import Compute, Reply, Request, compute, serve
+from barfit.ui.background import Compute, Propose, Reply, Request, compute, propose, serve
 
 
 class Worker(QObject):
     """Computes both sets of bars of the setup last submitted, or the new ones alone.
 
-    ``progressed`` tells a fraction of the whole, ``finished`` a Result for each set of bars,
-    ``failed`` a sentence, ``idle`` that nothing is left to do.
+    ``progressed`` tells a fraction of the whole, ``finished`` a Result for each set of bars;
+    ``looked`` a fraction of the remedies and ``proposed`` the setup and all of them,
+    ``unproposed`` why there are none; ``failed`` a sentence, ``idle`` that nothing is left to do.
     """
 
     progressed = Signal(float)
     finished = Signal(object)
+    looked = Signal(float)
+    proposed = Signal(object, object)
+    unproposed = Signal(str)
     failed = Signal(str)
     idle = Signal()
     _told = Signal(object, object)  # from the reader's thread: its pipe, and a Reply or None
 
-    def __init__(self, parent: QObject | None = None, compute: Compute = compute) -> None:
+    def __init__(
+        self,
+        parent: QObject | None = None,
+        compute: Compute = compute,
+        propose: Propose = propose,
+    ) -> None:
         super().__init__(parent)
-        self._compute = compute
+        self._compute, self._propose = compute, propose
         self._context = multiprocessing.get_context("spawn")  # a fork would copy Qt's threads
         # without a lock, which is a semaphore that outlives a window that is killed; one side alone
         # writes, and a number of 64 bits is written whole
@@ -59,8 +68,10 @@ class Worker(QObject):
         return self._running is not None
 
     def submit(self, setup: Setup, stock_first: bool = False) -> None:
-        """Compute this setup's new and stock bars, instead of whatever is under way."""
-        self._submit(setup, (stock_first, not stock_first))
+        """Compute this setup's new and stock bars and what can be done about lines that do not
+        fit, instead of whatever is under way.
+        """
+        self._submit(setup, (stock_first, not stock_first), remedies=True)
 
     def submit_new(self, setup: Setup) -> None:
         """Compute this setup's new bars alone, instead of whatever is under way."""
@@ -72,12 +83,12 @@ class Worker(QObject):
         self._wanted.value = self._count
         self._waiting = None
 
-    def _submit(self, setup: Setup, order: tuple[bool, ...]) -> None:
+    def _submit(self, setup: Setup, order: tuple[bool, ...], remedies: bool = False) -> None:
         if self._stopped:
             return
         self._count += 1
         self._wanted.value = self._count
-        self._waiting = Request(self._count, setup, order)
+        self._waiting = Request(self._count, setup, order, remedies)
         if self._running is None:
             self._send_waiting()
 
@@ -105,7 +116,7 @@ class Worker(QObject):
         ours, theirs = self._context.Pipe()
         self._process = self._context.Process(
             target=serve,
-            args=(theirs, self._wanted, self._compute),
+            args=(theirs, self._wanted, self._compute, self._propose),
             name="barfit sweep",
             daemon=True,
         )
@@ -150,6 +161,12 @@ class Worker(QObject):
             return
         elif reply.kind == "progress":
             self.progressed.emit(reply.value)
+        elif reply.kind == "looking":
+            self.looked.emit(reply.value)
+        elif reply.kind == "remedies":
+            self.proposed.emit(self._running.setup, reply.value)
+        elif reply.kind == "unproposed":
+            self.unproposed.emit(reply.value)
         elif reply.kind == "result":
             assert isinstance(reply.value, Result)
             # the very setup that was submitted, not its copy: comparing them is then free

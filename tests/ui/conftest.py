@@ -97,6 +97,7 @@ def make_window(qtbot, settings) -> Callable[..., Window]:
             Theme(Choice.LIGHT),
             settings,
             second=InstantWorker(),
+            third=InstantWorker(),
         )
         qtbot.addWidget(window)
         if show:

@@ -18,6 +18,9 @@ class InstantWorker(QObject):
 
     progressed = Signal(float)
     finished = Signal(object)
+    looked = Signal(float)
+    proposed = Signal(object, object)
+    unproposed = Signal(str)
     failed = Signal(str)
     idle = Signal()
 

@@ -13,7 +13,7 @@ from sweeps import result, setup
 from barfit.analysis import Cancelled
 from barfit.model import Setup
 from barfit.session import Result
-from barfit.ui.job import compute
+from barfit.ui.background import compute
 from barfit.ui.worker import Worker
 
 # What runs in the background process: picked by the title of the setup.

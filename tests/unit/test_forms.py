@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -13,7 +15,7 @@ from hypothesis import strategies as st
 from barfit import edits, forms, scenario
 from barfit.forms import Field
 from barfit.forms.terms import term
-from barfit.model import Setup
+from barfit.model import Price, Setup
 from barfit.scenario import refusals, schema
 from barfit.scenario.hoses import HoseEndTable, HoseTable, MasterTable
 from barfit.scenario.wires import CircuitTable, ConnectorTable, WiresTable
@@ -25,6 +27,7 @@ def fields(setup: Setup) -> Iterator[Field]:
     """Every field of every form of a setup."""
     groups = [*forms.machine_form(setup), *forms.sureness_form(setup), *forms.rider_form(setup)]
     groups += forms.limits_form(setup, "mm")
+    groups += forms.job_groups(setup)
     groups += [*forms.bars_form(setup, True), *forms.bars_form(setup, False)]
     for control in setup.controls:
         groups += forms.control_form(setup, control.name)
@@ -271,3 +274,37 @@ def test_what_the_place_allows_is_typed_and_left_out_again(naked: Setup) -> None
     assert limit.place_limits.over_seat == 381.0
     back = field(limit, forms.rider_form(limit), "over_seat").typed("", "mm")
     assert back == naked
+
+
+def test_a_price_is_typed_as_a_range_and_left_out_again(naked: Setup) -> None:
+    own = forms.price_field(naked, "bar", "handlebar")
+    assert own.text("mm") == ""
+    changed = own.typed("60 to 90", "mm")
+    assert changed is not None
+    assert changed.job.prices == (Price("bar", (60.0, 90.0)),)
+    again = forms.price_field(changed, "bar", "handlebar")
+    assert again.text("mm") == "60 to 90"
+    assert again.typed("60–90", "mm") is None
+    assert again.typed("", "mm") == naked
+    with pytest.raises(ValueError, match="wrong way round"):
+        own.typed("90 to 60", "mm")
+    with pytest.raises(ValueError, match="not a"):
+        own.typed("cheap", "mm")
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "value"),
+    [
+        ("days", "saturday, Sunday and Monday", (0, 5, 6)),
+        ("start", "2027-03-14", date(2027, 3, 14)),
+        ("start", "", None),
+        ("currency", "eur", "EUR"),
+        ("shop_rate", "85", (85.0, 85.0)),
+        ("hours", "6,5", 6.5),
+    ],
+)
+def test_what_is_typed_about_the_job(naked: Setup, key: str, typed: str, value: object) -> None:
+    setup = replace(naked, job=replace(naked.job, start=date(2027, 1, 1)))
+    changed = field(setup, forms.job_groups(setup), key).typed(typed, "mm")
+    assert changed is not None
+    assert getattr(changed.job, key) == value

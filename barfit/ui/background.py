@@ -1,4 +1,5 @@
-"""What the background process does: sweeps on request. No Qt, so that it starts quickly.
+"""What the background process does: sweeps on request, then what can be done about lines that do
+not fit. No Qt, so that it starts quickly.
 
 A process and not a thread, because much of a sweep is Python: in a thread it shares the
 interpreter with the window. Measured on two cores without drawing, the longest the window did not
@@ -16,31 +17,38 @@ from ctypes import c_longlong
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 
-from barfit.analysis import Cancelled, Sweep, corrected, findings, sweep
+from barfit.analysis import Cancelled, LineFinding, Sweep, corrected, findings, sweep
 from barfit.model import Setup
+from barfit.remedies import Remedies, remedies
 from barfit.session import Result
-from barfit.trade import trade
+from barfit.trade import Trade, trade
 
 SWEEP_SHARE = 0.7  # of a job's time; the rest goes to the findings
 STEP = 0.02  # of a job, the least progress worth telling
 
 Progress = Callable[[float], None]
 Compute = Callable[[Setup, bool, Progress, Callable[[], bool]], Result]
+Propose = Callable[[Setup, Progress, Callable[[], bool]], tuple[Remedies, ...]]
 
 
 @dataclass(frozen=True)
 class Request:
-    """Compute these bars of this setup, in this order (True: stock)."""
+    """Compute these bars of this setup, in this order (True: stock); then, where ``remedies`` is
+    true, what can be done about lines that do not fit the new ones.
+    """
 
     number: int
     setup: Setup
     order: tuple[bool, ...]
+    remedies: bool = False
 
 
 @dataclass(frozen=True)
 class Reply:
-    """What became of a request: "progress" with a fraction, "result" with a Result, "failed"
-    with a sentence, and last "end", also for a request that was cancelled.
+    """What became of a request: "progress" with a fraction, "result" with a Result, "looking" with
+    a fraction of the remedies, "remedies" with all of them, "failed" or "unproposed" with a
+    sentence why there are no results or no remedies, and last "end", also for a request that was
+    cancelled.
     """
 
     number: int
@@ -62,13 +70,36 @@ def compute(setup: Setup, stock: bool, progress: Progress, cancelled: Callable[[
         progress=lambda part: progress(SWEEP_SHARE + (1 - SWEEP_SHARE) * part),
         cancelled=cancelled,
     )
-    return Result(
-        corrected(swept, {one.line: one.sure.slack_by for one in found}),
-        found,
-        trade(swept, before, found),
-    )
+    figures = trade(swept, before, found)
+    if not stock:
+        _new[:] = [_Judged(swept, before, found, figures)]
+    return Result(corrected(swept, {one.line: one.sure.slack_by for one in found}), found, figures)
 
 
+def propose(
+    setup: Setup, progress: Progress, cancelled: Callable[[], bool]
+) -> tuple[Remedies, ...]:
+    """What can be done about the lines of the setup last computed with its new bars.
+
+    Raises Cancelled, and what a sweep raises.
+    """
+    if not _new or not _new[0].swept.setup.asks_same(setup):
+        compute(setup, False, lambda part: None, cancelled)
+    judged = _new[0]
+    return remedies(judged.swept, judged.stock, judged.found, judged.figures, progress, cancelled)
+
+
+@dataclass(frozen=True, eq=False)
+class _Judged:
+    """What was found with the new bars, none of it corrected."""
+
+    swept: Sweep
+    stock: Sweep
+    found: tuple[LineFinding, ...]
+    figures: Trade
+
+
+_new: list[_Judged] = []  # the last one: remedies start from it
 _stock: list[Sweep] = []  # the last sweep with stock bars: the new ones are held beside it
 
 
@@ -79,7 +110,7 @@ def _with_stock_bars(setup: Setup, swept: Sweep | None, cancelled: Callable[[], 
     return _stock[0]
 
 
-def serve(pipe: Connection, wanted: c_longlong, compute: Compute) -> None:
+def serve(pipe: Connection, wanted: c_longlong, compute: Compute, propose: Propose) -> None:
     """Answer requests until the window's end of the pipe is closed.
 
     ``wanted`` is the number of the newest request; an older one is given up.
@@ -88,39 +119,48 @@ def serve(pipe: Connection, wanted: c_longlong, compute: Compute) -> None:
     try:
         while True:
             request: Request = pipe.recv()
-            _answer(request, pipe, wanted, compute)
+            _answer(request, pipe, wanted, compute, propose)
             _tell(pipe, Reply(request.number, "end"))
     except (EOFError, OSError):
         return
 
 
-def _answer(request: Request, pipe: Connection, wanted: c_longlong, compute: Compute) -> None:
-    told = 0.0
+def _answer(
+    request: Request, pipe: Connection, wanted: c_longlong, compute: Compute, propose: Propose
+) -> None:
+    told, failed = 0.0, "failed"
 
     def cancelled() -> bool:
         return wanted.value != request.number
+
+    def tell_part(kind: str, part: float) -> None:
+        nonlocal told
+        if part >= told + STEP:
+            told = part
+            _tell(pipe, Reply(request.number, kind, part))
 
     try:
         for done, stock in enumerate(request.order):
 
             def progress(part: float, done: int = done) -> None:
-                nonlocal told
-                whole = (done + part) / len(request.order)
-                if whole >= told + STEP:
-                    told = whole
-                    _tell(pipe, Reply(request.number, "progress", whole))
+                tell_part("progress", (done + part) / len(request.order))
 
             result = compute(request.setup, stock, progress, cancelled)
             _tell(pipe, Reply(request.number, "result", result))
+        if request.remedies:
+            told, failed = 0.0, "unproposed"
+            _tell(pipe, Reply(request.number, "looking", 0.0))
+            found = propose(request.setup, lambda part: tell_part("looking", part), cancelled)
+            _tell(pipe, Reply(request.number, "remedies", found))
     except Cancelled:
         pass
     except ValueError as error:  # what geometry and analysis raise, in whole sentences
-        _tell(pipe, Reply(request.number, "failed", str(error)))
+        _tell(pipe, Reply(request.number, failed, str(error)))
     except (EOFError, OSError):  # the window is gone
         raise
     except Exception as error:  # a defect: the window must live, and say so
         traceback.print_exc()
-        _tell(pipe, Reply(request.number, "failed", f"The sweep stopped on a fault: {error!r}"))
+        _tell(pipe, Reply(request.number, failed, f"The sweep stopped on a fault: {error!r}"))
 
 
 def _tell(pipe: Connection, reply: Reply) -> None:

@@ -1,0 +1,118 @@
+"""What is done about each line: its remedies with their margins, one of which is taken."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QButtonGroup
+
+from barfit.model import Choice, Setup
+from barfit.remedies import Remedies, Remedy
+from barfit.report.phrases import capital
+from barfit.report.remedies import (
+    label,
+    lower_bar_sentence,
+    nothing_sentence,
+    refusals,
+    remedy_sentence,
+)
+from barfit.ui.job.rows import Cell, Rows, Sheet
+from barfit.ui.job.whole import Whole
+from barfit.ui.theme import Type
+from barfit.ui.widgets import Button, Option, prose
+from barfit.ui.widgets import label as words
+from barfit.ui.words import typeset
+
+
+class Choices(Sheet):
+    """``edited`` gives the changed setup and the name of the step; ``tried`` the whole setup with
+    a remedy done, to be looked at.
+    """
+
+    edited = Signal(object, str)
+    tried = Signal(object, str)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._whole: Whole | None = None
+        self._unit = "mm"
+        self._groups: list[QButtonGroup] = []
+        self.options: dict[tuple[str, str], Option] = {}
+        self._shown: object = None
+
+    def show_whole(self, whole: Whole, unit: str) -> None:
+        """Every line that does not fit, with what can be done about it."""
+        key = (whole.remedies, {k: r and r.key for k, r in whole.taken.items()}, unit)
+        self._whole, self._unit = whole, unit
+        if key == self._shown:
+            return
+        self._shown = key
+        place = self.verticalScrollBar().value()
+        focus = self.focusWidget()
+        name = focus.accessibleName() if focus is not None and focus.hasFocus() else ""
+        self.clear()
+        self._groups, self.options = [], {}
+        for text in (lower_bar_sentence(whole.remedies, unit),):
+            if text:
+                self.add_words(step=Type.LEAD).setText(typeset(text))
+        misfits = [one for one in whole.remedies if one.ranked]
+        if not misfits:
+            self.add_words(step=Type.LEAD).setText("Every line may stay as it is.")
+        for one in misfits:
+            self._show_line(one, whole.taken.get(one.line))
+        self.verticalScrollBar().setValue(place)
+        for option in self.options.values():
+            if name and option.accessibleName() == name:
+                option.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _show_line(self, about: Remedies, chosen: Remedy | None) -> None:
+        self.add_heading(capital(about.line))
+        if text := nothing_sentence(about):
+            self.add_words().setText(typeset(text))
+        group = QButtonGroup(self)
+        self._groups.append(group)
+        rows = Rows(("Taken", "What comes of it", ""), wide=1)
+        listed = []
+        for remedy in about.ranked:
+            if remedy.why_not:
+                continue
+            told = remedy_sentence(remedy, self._unit)
+            option = Option()
+            option.setAccessibleName(f"{about.line}: {told}")
+            option.setToolTip("Order, cost, work and check list go by what is taken")
+            option.setChecked(remedy is chosen)
+            option.clicked.connect(lambda _=False, r=remedy: self._take(r))
+            group.addButton(option)
+            self.options[about.line, remedy.key] = option
+            look = Button("Try it")
+            look.setAccessibleName(f"Try it: {told}")
+            look.setToolTip("Change the setup so, to look at it in the machine; undo takes it back")
+            look.clicked.connect(lambda _=False, r=remedy: self._try(r))
+            mark = Cell(typeset(told), strong=remedy is chosen)
+            listed.append((Cell(widget=option), mark, Cell(widget=look)))
+        rows.show_rows(listed)
+        self.column.addWidget(rows)
+        if refused := refusals(about):
+            self.column.addWidget(words("Cannot be done", Type.SMALL, muted=True))
+            for text in refused:
+                line = prose(Type.SMALL, muted=True)
+                line.setText(typeset(f"{text}."))
+                self.column.addWidget(line)
+
+    def _take(self, remedy: Remedy) -> None:
+        assert self._whole is not None
+        setup = take(self._whole.setup, remedy)
+        self.edited.emit(setup, f"{capital(remedy.line)}: {label(remedy, self._unit)}")
+
+    def _try(self, remedy: Remedy) -> None:
+        assert self._whole is not None
+        setup = replace(remedy.setup, job=self._whole.setup.job)
+        self.tried.emit(setup, f"Try for {remedy.line}: {label(remedy, self._unit)}")
+
+
+def take(setup: Setup, remedy: Remedy) -> Setup:
+    """The setup with that remedy chosen for its line."""
+    others = tuple(one for one in setup.job.choices if one.line != remedy.line)
+    chosen = (*others, Choice(remedy.line, remedy.key))
+    return replace(setup, job=replace(setup.job, choices=chosen))

@@ -1,0 +1,129 @@
+"""The work task by task, the days it falls on, and when there is time for it."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QFileDialog, QHBoxLayout
+
+from barfit.forms import job_groups
+from barfit.model import By
+from barfit.report.checklist import brake_caution
+from barfit.report.phrases import capital
+from barfit.report.plan import (
+    HOURS_INVENTED,
+    entries,
+    gate_sentence,
+    reason_text,
+    schedule_sentences,
+    span_text,
+    task_title,
+    time_words,
+)
+from barfit.ui.form import Form
+from barfit.ui.job.costs import FIELDS
+from barfit.ui.job.rows import Cell, Rows, Sheet
+from barfit.ui.job.whole import Whole
+from barfit.ui.theme import Type
+from barfit.ui.widgets import Button
+from barfit.ui.words import typeset
+from barfit.workshop.calendar import calendar_file
+from barfit.workshop.task_table import Hours
+from barfit.workshop.tasks import Task
+
+
+class Work(Sheet):
+    """``edited`` as that of `barfit.ui.form.Form`, ``said`` gives a sentence."""
+
+    edited = Signal(object, str, object)
+    said = Signal(str)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._whole: Whole | None = None
+        self._gate = self.add_words(step=Type.LEAD)
+        self._when = self.add_words()
+        self.calendar = Button("Save as calendar…")
+        self.calendar.setToolTip("As iCalendar, which calendars everywhere read")
+        self.calendar.clicked.connect(self._ask_save)
+        row = QHBoxLayout()
+        row.addWidget(self.calendar)
+        row.addStretch(1)
+        self.column.addLayout(row)
+        self.form = Form()
+        self.form.setMaximumWidth(FIELDS)
+        self.form.edited.connect(self.edited)
+        self.column.addWidget(self.form)
+        self.add_heading("Task by task")
+        self.rows = Rows(("", "What is done", "At home", "In a shop"), wide=1, figures=(2, 3))
+        self.column.addWidget(self.rows)
+        self._needed = self.add_words()
+        self._caution = self.add_words(step=Type.SMALL)
+        self.add_words(muted=True, step=Type.SMALL).setText(HOURS_INVENTED)
+
+    def show_whole(self, whole: Whole, unit: str) -> None:
+        """The tasks and their days."""
+        self._whole = whole
+        job, found = whole.setup.job, whole.schedule
+        self._gate.setText(typeset(gate_sentence(found)))
+        told = [*schedule_sentences(found, job), f"Time there is: {time_words(job)}."]
+        self._when.setText(typeset("\n".join(told)))
+        time = tuple(one for one in job_groups(whole.setup) if one.heading != "Money")
+        self.form.show_groups(time, {}, unit)
+        rows = [self._row(number, task, job.by) for number, task in enumerate(whole.tasks, 1)]
+        total = sum((task.hours for task in whole.tasks), Hours())
+        rows.append(
+            (
+                Cell(),
+                Cell("In all", strong=True),
+                Cell(span_text(total.home), strong=job.by is By.HOME),
+                Cell(span_text(total.shop), strong=job.by is By.SHOP),
+            )
+        )
+        self.rows.show_rows(rows)
+        needed = []
+        for title, things in (
+            ("Tools", (one for task in whole.tasks for one in task.tools)),
+            ("Used up", (one for task in whole.tasks for one in task.materials)),
+        ):
+            once = list(dict.fromkeys(things))
+            if once:
+                needed.append(f"{title}: {', '.join(once)}.")
+        self._needed.setText("\n".join(needed))
+        caution = brake_caution(whole.setup)
+        self._caution.setText(typeset(caution))
+        self._caution.setVisible(bool(caution))
+
+    def _row(self, number: int, task: Task, by: By) -> tuple[Cell, ...]:
+        notes = [
+            task.text,
+            reason_text(task),
+            f"service manual: {task.manual}" if task.manual else "",
+            "for a competent person" if task.competent else "",
+        ]
+        said = " ".join(f"{capital(note).rstrip('.')}." for note in notes if note)
+        return (
+            Cell(str(number), muted=True),
+            Cell(typeset(task_title(task)), under=typeset(said)),
+            Cell(span_text(task.hours.home), muted=by is not By.HOME),
+            Cell(span_text(task.hours.shop), muted=by is not By.SHOP),
+        )
+
+    def _ask_save(self) -> None:
+        assert self._whole is not None
+        start = Path.home() / f"{self._whole.setup.title}.ics"
+        name, _ = QFileDialog.getSaveFileName(self, "Save days", str(start), "iCalendar (*.ics)")
+        if name:
+            self.save_calendar(Path(name))
+
+    def save_calendar(self, path: Path) -> None:
+        """Write the days of the job as a calendar; what keeps it from that is said."""
+        assert self._whole is not None
+        whole = self._whole
+        days = entries(whole.schedule, whole.tasks, whole.setup.machine.name)
+        try:
+            path.write_bytes(calendar_file(days, whole.setup.title, datetime.now(UTC)))
+        except OSError as error:
+            self.said.emit(f"{path} cannot be written: {error.strerror or error}.")

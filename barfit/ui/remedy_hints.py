@@ -1,0 +1,52 @@
+"""What can be done about the selected line, the best first, on the line's own side."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from barfit.remedies import Remedies
+from barfit.report.remedies import nothing_sentence, remedy_sentence
+from barfit.ui.theme import GRID, Type
+from barfit.ui.widgets import Button, label, prose
+from barfit.ui.words import typeset
+
+SHOWN = 3
+LOOKING = "What can be done about it is being worked out …"
+
+
+class RemedyHints(QWidget):
+    """``asked`` wants all that can be done, on the job page."""
+
+    asked = Signal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._words = prose()
+        self._all = Button("All that can be done…")
+        self._all.setProperty("role", "quiet")
+        self._all.setToolTip("The job page: remedies, order, cost, work, check list (F6)")
+        self._all.clicked.connect(self.asked)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(GRID // 2)
+        column.addWidget(label("What to do", Type.STRONG))
+        column.addWidget(self._words)
+        column.addWidget(self._all)
+        self.hide()
+
+    @property
+    def text(self) -> str:
+        """What is said."""
+        return "" if self.isHidden() else self._words.text()
+
+    def show_remedies(self, misfit: bool, found: Remedies | None, unit: str, why: str) -> None:
+        """The best of them for a line that does not fit; without any yet, ``why``."""
+        self.setVisible(misfit and (found is None or bool(found.ranked)))
+        self._all.setVisible(found is not None)
+        if found is None:
+            self._words.setText(why or LOOKING)
+            return
+        best = [one for one in found.ranked if not one.why_not][:SHOWN]
+        told = [f"{at}. {remedy_sentence(one, unit)}" for at, one in enumerate(best, 1)]
+        self._words.setText(typeset("\n".join(filter(None, [nothing_sentence(found), *told]))))

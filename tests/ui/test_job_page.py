@@ -1,0 +1,191 @@
+"""The job page, driven as a person would: choose, tick, price, sign, and undo all of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
+
+from barfit import scenario
+from barfit.analysis import Verdict
+from barfit.model import By
+from barfit.remedies import Means, Remedies, Remedy
+from barfit.ui.window import Window
+
+LINE = "clutch cable"
+
+
+def remedies(window: Window) -> tuple[Remedies, ...]:
+    """Two ways to cure one line, made up; the others may stay."""
+    setup = window.session.setup
+
+    def longer(means: Means, by: float) -> Remedy:
+        old = setup.line(LINE)
+        lines = tuple(
+            replace(one, length=one.length + by) if one is old else one for one in setup.lines
+        )
+        return Remedy(
+            line=LINE,
+            means=means,
+            setup=replace(setup, lines=lines),
+            verdict=Verdict.REACHES,
+            margin=by - 150.0,
+            sigma=5.0,
+            length=old.length + by,
+            longer=by,
+            gain=by,
+        )
+
+    ways = (longer(Means.NEXT_SIZE, 200.0), longer(Means.MADE_UP, 175.0))
+    return tuple(Remedies(line.name, ways if line.name == LINE else ()) for line in setup.lines)
+
+
+@pytest.fixture
+def job(window: Window, qtbot) -> Window:
+    """The window with its job page open by the key for it."""
+    window.session.propose(window.session.setup, remedies(window))
+    QTest.keyClick(window, Qt.Key.Key_F6)
+    assert window.desk.on
+    return window
+
+
+def named(part: QWidget, kind: type[QWidget], name: str) -> QWidget:
+    (found,) = (
+        one
+        for one in part.findChildren(kind)
+        if one.accessibleName() == name and not one.isHidden()
+    )
+    return found
+
+
+def test_without_remedies_the_page_says_what_it_waits_for(window: Window) -> None:
+    QTest.keyClick(window, Qt.Key.Key_F6)
+    assert "being worked out" in window.desk.page.waiting_text
+    window.worker.looked.emit(0.4)
+    assert "40 %" in window.desk.page.waiting_text
+    window.worker.unproposed.emit("It broke off.")
+    assert window.desk.page.waiting_text == "It broke off."
+
+
+def test_the_page_opens_and_shuts_by_its_key_and_by_escape(job: Window) -> None:
+    QTest.keyClick(job, Qt.Key.Key_F6)
+    assert not job.desk.on
+    QTest.mouseClick(job.setup_side.job, Qt.MouseButton.LeftButton)
+    assert job.desk.on
+    QTest.keyClick(job.desk.page, Qt.Key.Key_Escape)
+    assert not job.desk.on
+
+
+def test_what_is_taken_is_kept_in_the_setup_and_ordered(job: Window) -> None:
+    session, desk = job.session, job.desk
+    submitted = len(job.worker.submitted)
+    option = desk.choices.options[LINE, "made_up"]
+    QTest.mouseClick(option, Qt.MouseButton.LeftButton)
+    assert [(one.line, one.remedy) for one in session.setup.job.choices] == [(LINE, "made_up")]
+    assert not session.stale()
+    assert len(job.worker.submitted) == submitted, "a decision about the job is no new question"
+    desk.page.show_part("Order")
+    assert any("made up" in row[1].lower() for row in desk.orders.rows.words if len(row) > 1)
+    again = scenario.loads(scenario.dumps(session.setup))
+    assert again.job == session.setup.job
+    session.undo()
+    assert not session.setup.job.choices
+
+
+def test_trying_a_remedy_changes_the_machine_and_goes_there(job: Window) -> None:
+    before = job.session.setup.line(LINE).length
+    button = next(
+        one
+        for one in job.desk.choices.findChildren(QWidget)
+        if one.accessibleName().startswith("Try it:") and not one.isHidden()
+    )
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert job.session.setup.line(LINE).length == before + 200.0
+    assert not job.desk.on
+    job.session.undo()
+    assert job.session.setup.line(LINE).length == before
+
+
+def test_parts_are_ticked_off_as_they_arrive_by_the_keyboard(job: Window) -> None:
+    desk = job.desk
+    desk.page.show_part("Order")
+    box = next(one for one in desk.orders.findChildren(QCheckBox) if not one.isHidden())
+    name = box.accessibleName()
+    box.setFocus()
+    QTest.keyClick(box, Qt.Key.Key_Space)
+    assert len(job.session.setup.job.here) == 1
+    again = named(desk.orders, QCheckBox, name)
+    assert again.isChecked()
+    assert again.hasFocus(), "the keyboard stays where it was"
+    assert job.session.undo_name == f"Here: {name.removeprefix('Here: ')}"
+
+
+def test_a_price_of_ones_own_moves_the_sum(job: Window) -> None:
+    desk = job.desk
+    desk.page.show_part("Cost")
+    before = desk.costs.rows.words[-1]
+    row = desk.costs.form.rows[-1]
+    assert isinstance(row.editor, QLineEdit)
+    row.editor.setFocus()
+    QTest.keyClicks(row.editor, "900 to 950")
+    QTest.keyClick(row.editor, Qt.Key.Key_Return)
+    (price,) = job.session.setup.job.prices[-1:]
+    assert price.range == (900.0, 950.0)
+    assert desk.costs.rows.words[-1] != before
+    row = desk.costs.form.rows[-1]
+    QTest.keyClicks(row.editor, "cheap")
+    QTest.keyClick(row.editor, Qt.Key.Key_Return)
+    assert "not" in row.refusal
+    assert job.session.setup.job.prices[-1].range == (900.0, 950.0)
+
+
+def test_who_does_it_changes_the_plan(job: Window) -> None:
+    QTest.mouseClick(job.desk.page.by.button(By.SHOP), Qt.MouseButton.LeftButton)
+    assert job.session.setup.job.by is By.SHOP
+
+
+def test_the_check_list_is_ticked_noted_and_signed(job: Window, qtbot) -> None:
+    desk = job.desk
+    desk.page.show_part("Check list")
+    qtbot.waitUntil(lambda: bool(desk.checking.rows.words))
+    box = next(one for one in desk.checking.findChildren(QCheckBox) if not one.isHidden())
+    QTest.mouseClick(box, Qt.MouseButton.LeftButton, pos=box.rect().center())
+    assert [tick.done for tick in job.session.setup.job.ticks] == [True]
+    slack = next(
+        one
+        for one in desk.checking.findChildren(QLineEdit)
+        if one.accessibleName().startswith(f"Found: Slack of the {LINE}")
+    )
+    slack.setFocus()
+    QTest.keyClicks(slack, "18 mm")
+    QTest.keyClick(slack, Qt.Key.Key_Return)
+    assert job.session.setup.job.ticks[-1].found == 18.0
+    desk.checking.name.setFocus()
+    QTest.keyClicks(desk.checking.name, "A. Rider")
+    QTest.keyClick(desk.checking.name, Qt.Key.Key_Return)
+    assert job.session.setup.job.signed is not None
+    assert job.session.setup.job.signed.name == "A. Rider"
+
+
+def test_the_list_goes_to_the_clipboard_and_into_a_table(job: Window, tmp_path) -> None:
+    desk = job.desk
+    desk.page.show_part("Order")
+    QTest.mouseClick(desk.orders.copy, Qt.MouseButton.LeftButton)
+    assert LINE in QGuiApplication.clipboard().text().lower()
+    desk.orders.save_csv(tmp_path / "order.csv")
+    assert LINE in (tmp_path / "order.csv").read_text(encoding="utf-8").lower()
+    desk.orders.save_csv(tmp_path / "nowhere" / "order.csv")
+    assert "cannot be written" in job.message.text
+
+
+def test_the_line_itself_says_what_can_be_done(window: Window) -> None:
+    window.session.select(LINE)
+    misfit = not window.session.result().finding(LINE).fits
+    window.session.propose(window.session.setup, remedies(window))
+    said = window.line_side.remedies.text
+    assert bool(said) is misfit
+    assert not misfit or said.startswith("1. Next size sold")
