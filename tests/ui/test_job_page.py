@@ -55,9 +55,7 @@ def job(window: Window, qtbot) -> Window:
 
 def named(part: QWidget, kind: type[QWidget], name: str) -> QWidget:
     (found,) = (
-        one
-        for one in part.findChildren(kind)
-        if one.accessibleName() == name and not one.isHidden()
+        one for one in part.findChildren(kind) if one.accessibleName() == name and one.isVisible()
     )
     return found
 
@@ -101,7 +99,7 @@ def test_trying_a_remedy_changes_the_machine_and_goes_there(job: Window) -> None
     button = next(
         one
         for one in job.desk.choices.findChildren(QWidget)
-        if one.accessibleName().startswith("Try it:") and not one.isHidden()
+        if one.accessibleName().startswith("Try it:") and one.isVisible()
     )
     QTest.mouseClick(button, Qt.MouseButton.LeftButton)
     assert job.session.setup.line(LINE).length == before + 200.0
@@ -113,7 +111,7 @@ def test_trying_a_remedy_changes_the_machine_and_goes_there(job: Window) -> None
 def test_parts_are_ticked_off_as_they_arrive_by_the_keyboard(job: Window) -> None:
     desk = job.desk
     desk.page.show_part("Order")
-    box = next(one for one in desk.orders.findChildren(QCheckBox) if not one.isHidden())
+    box = next(one for one in desk.orders.findChildren(QCheckBox) if one.isVisible())
     name = box.accessibleName()
     box.setFocus()
     QTest.keyClick(box, Qt.Key.Key_Space)
@@ -152,7 +150,7 @@ def test_the_check_list_is_ticked_noted_and_signed(job: Window, qtbot) -> None:
     desk = job.desk
     desk.page.show_part("Check list")
     qtbot.waitUntil(lambda: bool(desk.checking.rows.words))
-    box = next(one for one in desk.checking.findChildren(QCheckBox) if not one.isHidden())
+    box = next(one for one in desk.checking.findChildren(QCheckBox) if one.isVisible())
     QTest.mouseClick(box, Qt.MouseButton.LeftButton, pos=box.rect().center())
     assert [tick.done for tick in job.session.setup.job.ticks] == [True]
     slack = next(
