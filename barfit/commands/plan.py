@@ -30,20 +30,8 @@ from barfit.commands.shared import (
     writable,
 )
 from barfit.model import By, Setup
-from barfit.report.checklist import (
-    RULES,
-    brake_caution,
-    caution_text,
-    check_title,
-    check_values,
-    disagreement,
-    do_text,
-    expected_text,
-    found_text,
-    signed_text,
-    where_texts,
-    why_text,
-)
+from barfit.report.checklist import brake_caution, check_values, signed_text
+from barfit.report.checklist_text import checklist_lines
 from barfit.report.money import who_words
 from barfit.report.orders import clash_sentences, done_sentences, open_sentences
 from barfit.report.phrases import capital
@@ -64,7 +52,7 @@ from barfit.report.sentences import CAUTION
 from barfit.workshop import Order
 from barfit.workshop import order as ordered
 from barfit.workshop.calendar import calendar_file
-from barfit.workshop.check import Answer, Check, Topic, tick_of
+from barfit.workshop.check import Check, tick_of
 from barfit.workshop.checks import checks
 from barfit.workshop.schedule import Schedule, schedule
 from barfit.workshop.task_table import Hours
@@ -260,7 +248,7 @@ def _print(console: Console, planned: Planned) -> None:
     tell(*comes_of_it, gate_sentence(found, blocked))
     tell(*schedule_sentences(found, job), f"Time there is: {time_words(job)}.")
     if planned.checks is not None:
-        _print_checks(console, planned)
+        tell("", *checklist_lines(planned.checks, setup))
     caution = brake_caution(setup) if planned.checks is None else ""  # else it is above
     tell("", HOURS_INVENTED, *filter(None, [caution]), CAUTION)
 
@@ -301,58 +289,6 @@ def _task_table(planned: Planned) -> Table:
     table.add_section()
     table.add_row("", "[bold]In all[/bold]", span_text(total.home), span_text(total.shop), "")
     return table
-
-
-def _print_checks(console: Console, planned: Planned) -> None:
-    setup, job, unit = planned.setup, planned.setup.job, planned.setup.unit
-    assert planned.checks is not None
-
-    def tell(text: str) -> None:
-        console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
-
-    tell("")
-    tell("Check list before riding")
-    tell(RULES)
-    for topic in Topic:
-        mine = [one for one in planned.checks if one.topic is topic]
-        if not mine:
-            continue
-        tell("")
-        tell(capital(topic))
-        if topic is Topic.BRAKES and (caution := brake_caution(setup)):
-            tell(caution)
-        said: set[str] = set()
-        before: list[str] = []
-        for check in mine:
-            tick = tick_of(job, check.key)
-            answer = ""
-            if check.answer is Answer.NUMBER:
-                got = found_text(check, tick, unit) or f"______ {_shown_unit(check, unit)}"
-                answer = f": {got} ({expected_text(check, unit)})"
-            elif check.answer is Answer.TEXT:
-                answer = f": {tick.note or '______'}"
-            tell(f"  [{'x' if tick.done else ' '}] {check_title(check)}{answer}")
-            texts = [do_text(check), f"{why_text(check)} {caution_text(check)}".strip()]
-            if topic is Topic.SLACK:
-                texts = texts[1:]
-            for text in texts:
-                if text not in said:
-                    tell(f"      {text}")
-                    said.add(text)
-            where = where_texts(check, unit, setup.machine)
-            for text in where if where != before else ():
-                tell(f"      - {text}")
-            before = where
-            if tick.note and check.answer is not Answer.TEXT:
-                tell(f"      Note: {tick.note}")
-            if odd := disagreement(check, tick, unit):
-                tell(f"      {odd}")
-    tell("")
-    tell(signed_text(job, planned.checks))
-
-
-def _shown_unit(check: Check, unit: str) -> str:
-    return unit if check.unit == "mm" else check.unit
 
 
 def _values(planned: Planned) -> dict[str, Any]:

@@ -34,6 +34,7 @@ class Because(StrEnum):
     CLIP = "held elsewhere"
     TURNED = "turned in its fitting"
     THROUGH = "led through the bars"
+    SET = "helped by how bars and controls are set"
 
 
 @dataclass(frozen=True)
@@ -117,7 +118,7 @@ def tasks(setup: Setup, taken: Taken) -> tuple[Task, ...]:
         _task("baseline"),
         _task("stand"),
         *_strip_down(setup, works),
-        *_bars(setup, works),
+        *_bars(setup, works, taken),
         *(_task(one.row, one.line.name, [one.reason], one.wires) for one in works),
         *_hydraulics(setup, taken, replaced),
         _task("lock_to_lock"),
@@ -184,7 +185,7 @@ def _kept(line: Line, remedy: Remedy) -> _Work | None:
             return _Work(line, "reroute", Because.REROUTED, line.stations)
         case Means.MOVE_CLIP:
             return _Work(line, "reroute", Because.CLIP, held)
-        case Means.TURN_FITTING:
+        case Means.TURN_FITTING if remedy.change is Change.EYE:
             return _Work(line, "turn_fitting", Because.TURNED, held)
     return None  # left alone, or done as the bars are set
 
@@ -295,12 +296,14 @@ def _is_behind(setup: Setup, work: _Work, role: Role) -> bool:
     return any(one.hold in held and behind(setup, one, role) for one in work.stations)
 
 
-def _bars(setup: Setup, works: Sequence[_Work]) -> Iterable[Task]:
-    """The bars themselves, and holes in them."""
+def _bars(setup: Setup, works: Sequence[_Work], taken: Taken) -> Iterable[Task]:
+    """The bars themselves with all that is set on them, and holes in them."""
     bars = Reason(Because.BARS)
     if swapped(setup.stock, setup.new):
         yield _task("controls_off", reasons=[bars])
-    yield _task("bar_fit", reasons=[bars] if setup.stock != setup.new else [])
+    why = [bars] if setup.stock != setup.new else []
+    why += [Reason(Because.SET, name) for name, one in taken.items() if one and _by_setting(one)]
+    yield replace(_task("bar_fit", reasons=why), lines=())  # all lines wait for it
     if inside := [one.reason for one in works if one.because is Because.THROUGH]:
         yield _task("bar_holes", reasons=inside)
 
@@ -325,6 +328,13 @@ def _hydraulics(setup: Setup, taken: Taken, replaced: tuple[Replacement, ...]) -
         units = anti_lock_units(setup, circuit)
         if not clutch and any(end.part in units for end in ends):
             yield _task("bleed_unit", circuit.name, done)
+
+
+def _by_setting(remedy: Remedy) -> bool:
+    """Whether it is done as bars and controls are set."""
+    if remedy.means is Means.TURN_FITTING:
+        return remedy.change is not Change.EYE
+    return remedy.means in (Means.ROLL_BAR, Means.MOVE_CONTROL)
 
 
 def _turned(remedy: Remedy | None) -> bool:

@@ -27,6 +27,7 @@ from barfit.report.checklist import (
     signed_text,
     where_texts,
 )
+from barfit.report.checklist_text import checklist_lines
 from barfit.trade import Trade
 from barfit.workshop.check import Answer, Check, Topic, What, answered, disagrees, tick_of
 from barfit.workshop.checks import checks
@@ -242,3 +243,18 @@ def test_other_programs_get_the_same(cruiser_list: dict[str, Check]) -> None:
     assert values["found"] == 40.0
     assert values["disagrees"].startswith("Clutch cable, right lock: 40 mm was found")
     assert values["title"] == check_title(check) == "Slack of the clutch cable, right lock"
+
+
+def test_as_text_a_blank_stands_where_nothing_was_found(cruiser_list: dict[str, Check]) -> None:
+    setup = bundled("tall-bar-cruiser")
+    job = ticked(Job(), "slack clutch cable, right lock", done=True, note="cold", found=40.0)
+    job = ticked(job, "fluid filled in front brake", note="DOT 4")
+    lines = checklist_lines([*cruiser_list.values()], replace(setup, job=job))
+    at = lines.index("  [x] Slack of the clutch cable, right lock: 40 mm (predicted 11 ± 9 mm)")
+    assert lines[at + 1] == "      Note: cold"
+    assert lines[at + 2].startswith("      Clutch cable, right lock: 40 mm was found, 29 mm more")
+    assert "  [ ] Slack of the clutch cable, left lock: ______ mm (predicted 34 ± 9 mm)" in lines
+    assert "  [ ] Clamp torque: ______ N·m (from the service manual)" in lines
+    assert "  [ ] Fluid filled in, front brake: DOT 4" in lines
+    inches = checklist_lines([*cruiser_list.values()], replace(setup, unit="in", job=job))
+    assert "  [ ] Bar clamp gap, rear: ______ in (from the service manual)" in inches

@@ -112,6 +112,15 @@ def test_only_an_opened_joint_is_bled(cruiser_bars: Setup) -> None:
     assert not {"drain", "bleed_brake"} & rows(Means.TURN_FITTING)  # on the bar, with its control
 
 
+def test_what_is_done_as_controls_are_set_is_no_task_of_its_own(cruiser_bars: Setup) -> None:
+    one = remedy(cruiser_bars, "clutch cable", Means.TURN_FITTING, by=0.2)
+    rows = by_row(tasks(cruiser_bars, taken(one)))
+    assert "turn_fitting" not in rows
+    (fit,) = rows["bar_fit"]
+    assert fit.reasons[-1].name == "clutch cable"
+    assert fit.lines == ()
+
+
 def test_an_anti_lock_unit_is_bled_only_where_its_own_joint_was_opened() -> None:
     setup = bundled("touring-hydraulic")
     at_unit = remedy(setup, "brake hose to the modulator", Means.MADE_UP, 60.0)
