@@ -44,6 +44,7 @@ from barfit.commands.shared import (
     within_locks,
     writable,
 )
+from barfit.commands.sheet import sheet
 from barfit.compare.words import (
     bars_table,
     bars_values,
@@ -207,6 +208,7 @@ def picture(
 
 app.command()(film)
 app.command()(export)
+app.command()(sheet)
 app.command()(order)
 app.command()(remedies)
 app.command()(plan)

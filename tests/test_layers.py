@@ -93,6 +93,7 @@ MAY_USE: dict[str, set[str]] = {
     "typer": {"cli", "commands"},
     "imageio_ffmpeg": {"film"},
     "jinja2": {"sheets"},
+    "markupsafe": {"sheets"},
     "weasyprint": {"sheets"},
 }
 

@@ -127,7 +127,7 @@ def plan(
     status, found = answer_each(
         paths,
         as_json,
-        lambda file, setup, label: _planned(file, setup, listed, by, on, label),
+        lambda file, setup, label: planned_of(file, setup, listed, by, on, label),
         _values,
         lambda one: _print(output(), one),
         summary_line,
@@ -148,7 +148,7 @@ def _day(text: str | None) -> date:
         ) from None
 
 
-def _planned(
+def planned_of(
     file: str,
     setup: Setup,
     with_checks: bool,
@@ -156,6 +156,7 @@ def _planned(
     on: date,
     label: str,
 ) -> Planned:
+    """All of one file, parts ordered ``on`` that day."""
     if by is not None:
         setup = replace(setup, job=replace(setup.job, by=by))
     worked = work_out(setup, label)
@@ -179,7 +180,7 @@ def _checks(worked: Worked, work: Sequence[Task]) -> tuple[Check, ...]:
     return checks(corrected(then.swept, slack_by), found, then.trade, work, worked.setup)
 
 
-def _blocked(planned: Planned) -> bool:
+def blocked(planned: Planned) -> bool:
     """Whether something has to be mended before any work: the bars are not acceptable, a line is
     too short even with everything done, or nothing was found for it.
     """
@@ -190,7 +191,7 @@ def _blocked(planned: Planned) -> bool:
     return bool(wrong or apart or rejected_sentences(worked) or not planned.tasks)
 
 
-def _comes_of_it(planned: Planned) -> list[str]:
+def comes_of_it(planned: Planned) -> list[str]:
     """What comes of all that is done at once."""
     worked = planned.worked
     said = [
@@ -219,8 +220,8 @@ def summary_line(planned: Planned) -> str:
     """One file in a line."""
     found, job = planned.schedule, planned.setup.job
     if not planned.tasks:
-        return f"{planned.file}: {' '.join(_comes_of_it(planned))}"
-    told = "not to be begun as it stands; " if _blocked(planned) else ""
+        return f"{planned.file}: {' '.join(comes_of_it(planned))}"
+    told = "not to be begun as it stands; " if blocked(planned) else ""
     told += f"{len(planned.tasks)} tasks, {about_text(found.likely)} {who_words(job.by)}"
     return f"{planned.file}: {told}; {days_words(found.days, found.ordered)}"
 
@@ -233,19 +234,18 @@ def _print(console: Console, planned: Planned) -> None:
             console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 
     tell(f"{setup.machine.name}: the work for {setup.new.title}")
-    blocked = _blocked(planned)
-    comes_of_it = _comes_of_it(planned)
-    if blocked:
+    stopped, said = blocked(planned), comes_of_it(planned)
+    if stopped:
         rejected = rejected_sentences(planned.worked)
-        tell("", "Not to be begun as it stands; mend this first:", *(rejected or comes_of_it))
-        comes_of_it = comes_of_it if rejected else []
+        tell("", "Not to be begun as it stands; mend this first:", *(rejected or said))
+        said = said if rejected else []
     if not planned.tasks:
-        tell(*comes_of_it, "", CAUTION)
+        tell(*said, "", CAUTION)
         return
     console.print(_task_table(planned))
     tell(*_gathered("Tools", (one for task in planned.tasks for one in task.tools)))
     tell(*_gathered("Used up", (one for task in planned.tasks for one in task.materials)), "")
-    tell(*comes_of_it, gate_sentence(found, blocked))
+    tell(*said, gate_sentence(found, stopped))
     tell(*schedule_sentences(found, job), f"Time there is: {time_words(job)}.")
     if planned.checks is not None:
         tell("", *checklist_lines(planned.checks, setup))
@@ -299,9 +299,9 @@ def _values(planned: Planned) -> dict[str, Any]:
         "title": setup.title,
         "machine": setup.machine.name,
         "rejected": rejected_sentences(planned.worked),
-        "blocked": _blocked(planned),
-        "comes_of_it": _comes_of_it(planned),
-        **plan_values(planned.schedule, planned.tasks, job, _blocked(planned)),
+        "blocked": blocked(planned),
+        "comes_of_it": comes_of_it(planned),
+        **plan_values(planned.schedule, planned.tasks, job, blocked(planned)),
     }
     if planned.checks is not None:
         values["checks"] = [

@@ -35,6 +35,7 @@ BRAKES = (
     "Brakes are for a competent person: the machine's own manual rules how they are adjusted, and "
     "local law may ask for licensed work."
 )
+SLACK_HOW = "Pull each line straight by hand and measure what is to spare, the fork at ride height."
 FROM_MANUAL = "from the service manual"
 
 _DO = {

@@ -58,11 +58,11 @@ def check_table(setup: Setup, findings: Sequence[LineFinding]) -> Table:
         table.add_row(
             finding.line,
             verdict_text(finding),
-            _number(finding.installed, unit),
-            _window(finding, unit),
-            _margin(finding, unit),
+            number_text(finding.installed, unit),
+            window_text(finding, unit),
+            margin_text(finding, unit),
             _worst(finding, setup.line(finding.line)),
-            f"{_number(finding.min_radius, unit)} / {_number(finding.allowed_radius, unit)}",
+            " / ".join(number_text(r, unit) for r in (finding.min_radius, finding.allowed_radius)),
         )
     return table
 
@@ -78,12 +78,12 @@ def compare_table(stock: Sequence[LineFinding], new: Sequence[LineFinding], unit
     for before, after in zip(stock, new, strict=True):
         table.add_row(
             after.line,
-            _number(after.installed, unit),
+            number_text(after.installed, unit),
             verdict_text(before),
-            _margin(before, unit),
+            margin_text(before, unit),
             verdict_text(after),
-            _margin(after, unit),
-            _number(after.needed, unit),
+            margin_text(after, unit),
+            number_text(after.needed, unit),
         )
     return table
 
@@ -155,18 +155,19 @@ def _fork(travel: float) -> str:
     return "" if abs(travel) < 0.5 else "compressed" if travel > 0 else "extended"
 
 
-def _margin(finding: LineFinding, unit: str) -> str:
+def margin_text(finding: LineFinding, unit: str) -> str:
     """The margin and the band it is in."""
     return band(finding.margin, finding.sure.two_sigma, unit, signed=True).removesuffix(f" {unit}")
 
 
-def _window(finding: LineFinding, unit: str) -> str:
+def window_text(finding: LineFinding, unit: str) -> str:
     """Needed and longest length; the needed one alone where nothing limits the other."""
-    needed, window = _number(finding.needed, unit), finding.window
+    needed, window = number_text(finding.needed, unit), finding.window
     if window is None or not math.isfinite(window.longest):
         return needed
-    return f"{needed}–{_number(window.longest, unit)}"
+    return f"{needed}–{number_text(window.longest, unit)}"
 
 
-def _number(mm: float, unit: str, signed: bool = False) -> str:
+def number_text(mm: float, unit: str, signed: bool = False) -> str:
+    """A length without its unit, which stands in the heading."""
     return format_length(mm, unit, with_unit=False, signed=signed)

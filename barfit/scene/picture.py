@@ -80,17 +80,18 @@ def drawing(
     stock_ghost: Sweep | None = None,
     theme: str = "light",
     unit: str = "mm",
+    enlarged: float = 1.0,
 ) -> Iterator[Scene]:
     """A scene of the setup for pictures of any poses, drawn with no window.
 
-    ``size`` in pixels. ``stock_ghost`` is a sweep of the other bars, shown behind. Raises
-    PictureError where nothing can be drawn, KeyError for an unknown view, ValueError for an
-    unknown colour.
+    ``size`` in pixels. ``stock_ghost`` is a sweep of the other bars, shown behind. What is written
+    is ``enlarged`` where the picture will be seen small. Raises PictureError where nothing can be
+    drawn, KeyError for an unknown view, ValueError for an unknown colour.
     """
     plotter = _plotter(size)
     try:
         scale = min(size[0] / 1280.0, size[1] / 800.0)
-        scene = Scene(plotter, theme, unit=unit, scale=max(scale, 0.75))
+        scene = Scene(plotter, theme, unit=unit, scale=enlarged * max(scale, 0.75))
         scene.free = (0.0, 0.0, 0.0, CAPTION_HEIGHT * scene.scale / size[1])
         scene.show_setup(sweep.setup, sweep.stock)
         scene.show_sweep(sweep, findings)
@@ -117,17 +118,24 @@ def picture(
     *,
     travel: float = 0.0,
     line: str | None = None,
+    plain: bool = False,
     **looks: Any,
 ) -> bytes:
     """A PNG of the setup at one pose, lines coloured, with legend and marks.
 
     ``turn`` rad, left positive; ``travel`` mm, compression positive; ``line`` is brought out where
-    one is named. ``looks`` and what is raised are those of `drawing`.
+    one is named, and the camera goes to it. A ``plain`` one has neither caption nor legend, for
+    where these stand beside it. ``looks`` and what is raised are those of `drawing`.
     """
     with drawing(sweep, findings, **looks) as scene:
         scene.select(line)
+        scene.show_legend = not plain
+        if plain:
+            scene.free = (0.0, 0.0, 0.0, 0.0)
+        if line is not None:
+            scene.frame(line, bars=True)
         scene.set_pose(turn, travel)
-        scene.caption = caption(sweep, turn, travel, scene.unit)
+        scene.caption = None if plain else caption(sweep, turn, travel, scene.unit)
         buffer = io.BytesIO()
         scene.plotter.screenshot(buffer)
     return buffer.getvalue()

@@ -1,0 +1,350 @@
+"""What a sheet says, as plain words in rows and lists: nothing here knows how it will look."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from barfit.analysis import LineFinding, Verdict
+from barfit.model import Setup, Tick
+from barfit.remedies import Remedy
+from barfit.report.checklist import (
+    RULES,
+    SLACK_HOW,
+    brake_caution,
+    caution_text,
+    check_title,
+    disagreement,
+    do_text,
+    expected_text,
+    found_text,
+    where_texts,
+    why_text,
+)
+from barfit.report.dates import day_text
+from barfit.report.money import (
+    INVENTED,
+    amount_text,
+    days_text,
+    money_rows,
+    money_sentences,
+    sum_text,
+    who_words,
+)
+from barfit.report.orders import (
+    HEADINGS,
+    count_text,
+    done_text,
+    item_name,
+    length_text,
+    look_up_sentences,
+    slowest_sentence,
+    specification,
+)
+from barfit.report.orders import why_text as order_why
+from barfit.report.phrases import capital
+from barfit.report.plan import (
+    HOURS_INVENTED,
+    about_text,
+    gate_sentence,
+    reason_text,
+    schedule_sentences,
+    span_text,
+    task_title,
+    time_words,
+)
+from barfit.report.remarks import Remark, grave, worst_first
+from barfit.report.sentences import CAUTION, sentence
+from barfit.report.slides import bars_words
+from barfit.report.standing import whole_summary
+from barfit.report.table import margin_text, number_text, window_text
+from barfit.sheets.shots import Shot
+from barfit.trade import Grade
+from barfit.workshop import Group, Order, OrderItem
+from barfit.workshop.check import Answer, Check, Topic, tick_of
+from barfit.workshop.money import Money
+from barfit.workshop.schedule import Schedule
+from barfit.workshop.task_table import Hours
+from barfit.workshop.tasks import Task
+
+_SLACK_AT = ("right lock", "straight ahead", "left lock")
+_TONES = {Verdict.REACHES: "good", Verdict.RUBS: "mind", Verdict.UNCERTAIN: "mind"}
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A drawn shot, as the bytes of a PNG."""
+
+    shot: Shot
+    png: bytes
+
+
+@dataclass(frozen=True)
+class Case:
+    """All that is known of one job.
+
+    ``findings`` and ``remarks`` are of the new bars with the lines as they are; ``after`` and
+    ``after_remarks`` with everything done that is to be done, None where nothing is, or where a
+    lower bar is taken; ``comes_of_it`` says it in sentences. ``taken`` is what is done about each
+    line that needs something; ``blocked``: something has to be mended before any work. ``made`` is
+    the day on the sheet.
+    """
+
+    setup: Setup
+    findings: Sequence[LineFinding]
+    remarks: Sequence[Remark]
+    taken: Mapping[str, Remedy | None]
+    order: Order
+    money: Money
+    tasks: Sequence[Task]
+    schedule: Schedule
+    made: date
+    checks: Sequence[Check] = ()
+    after: Sequence[LineFinding] | None = None
+    after_remarks: Sequence[Remark] | None = None
+    comes_of_it: Sequence[str] = ()
+    blocked: bool = False
+
+
+def content(case: Case) -> dict[str, Any]:
+    """Everything the templates ask for. Lengths in the setup's unit."""
+    setup, unit = case.setup, case.setup.unit
+    job = setup.job
+    return {
+        "title": setup.title,
+        "machine": setup.machine.name,
+        "bars": bars_words(setup),
+        "date": day_text(case.made),
+        "summary": whole_summary(case.findings, case.remarks),
+        "fits": all(one.fits for one in case.findings),
+        "stops": _stops(case),
+        "outcome": [] if case.blocked and not _rejected(case) else list(case.comes_of_it),
+        "glance": _glance(case),
+        "unit": unit,
+        "lines": [_line(one, case) for one in case.findings],
+        "sentences": [
+            sentence(one, setup.line(one.line), unit, setup.machine)
+            for one in case.findings
+            if not one.fits
+        ],
+        "changes": [_change(case, name) for name in case.taken],
+        "remarks": [remark.words() for remark in _cautions(case)],
+        "order": [
+            {"heading": HEADINGS[group], "items": [_item(one, case) for one in items]}
+            for group in Group
+            if (items := case.order.of(group))
+        ],
+        "specifications": [
+            (item_name(item), text)
+            for item in case.order.items
+            if (text := specification(item, unit))
+        ],
+        "look_up": look_up_sentences(case.order),
+        "slowest": slowest_sentence(case.order),
+        "order_sum": sum_text(case.order.price, case.order.currency),
+        "money": money_rows(case.money),
+        "money_said": money_sentences(case.money, job.by),
+        "tasks": _tasks(case.tasks),
+        "hours": _total(case.tasks),
+        "tools": _once(one for task in case.tasks for one in task.tools),
+        "materials": _once(one for task in case.tasks for one in task.materials),
+        "gate": gate_sentence(case.schedule, case.blocked),
+        "when": schedule_sentences(case.schedule, job),
+        "time": time_words(job),
+        "checks": _checks(case),
+        "slacks": _slacks(case),
+        "rules": RULES,
+        "signed": "" if job.signed is None else job.signed.name,
+        "signed_on": day_text(job.signed.on) if job.signed and job.signed.on else "",
+        "brakes": brake_caution(setup),
+        "caution": CAUTION,
+        "invented": INVENTED,
+        "hours_invented": HOURS_INVENTED,
+        "by": who_words(job.by),
+    }
+
+
+def _stops(case: Case) -> list[str]:
+    """What has to be mended before any work."""
+    return (_rejected(case) or list(case.comes_of_it)) if case.blocked else []
+
+
+def _rejected(case: Case) -> list[str]:
+    """What makes the bars unacceptable with everything done that is to be done."""
+    said = case.remarks if case.after_remarks is None else case.after_remarks
+    return [one.words() for one in worst_first(said) if one.judged.grade is Grade.REJECT]
+
+
+def _cautions(case: Case) -> list[Remark]:
+    """What else is to be minded; what is not acceptable is told apart."""
+    said = case.remarks if case.after_remarks is None else case.after_remarks
+    return [one for one in grave(said) if one.judged.grade is not Grade.REJECT]
+
+
+def _glance(case: Case) -> list[tuple[str, str]]:
+    """The few figures that somebody asks for first: a term and its value."""
+    bad = sum(not one.fits for one in case.findings)
+    bill = case.money.bill(case.setup.job.by)
+    count = len(case.order.items)
+    told = [
+        ("Lines that do not fit", f"{bad} of {len(case.findings)}"),
+        ("To order", f"{count} thing{'s' * (count != 1)}" if count else "nothing"),
+        (f"Cost {who_words(bill.by)}", sum_text(bill.total, case.money.currency)),
+    ]
+    if case.tasks:
+        told.append((f"Work {who_words(bill.by)}", about_text(case.schedule.likely)))
+    if case.schedule.all_here is not None:
+        last = case.schedule.all_here[1]
+        told.append(("All parts here by", day_text(last, case.schedule.ordered)))
+    return told
+
+
+def _line(finding: LineFinding, case: Case) -> dict[str, str]:
+    unit = case.setup.unit
+    remedy = case.taken.get(finding.line)
+    sizes = [one for one in case.order.items if _is_line(one, finding.line)]
+    after = {one.line: one for one in case.after or ()}.get(finding.line)
+    changed = finding.line in case.taken
+    return {
+        "name": capital(finding.line),
+        "verdict": str(finding.verdict),
+        "tone": _TONES.get(finding.verdict, "bad"),
+        "installed": number_text(finding.installed, unit),
+        "window": window_text(finding, unit) if math.isfinite(finding.needed) else "–",
+        "margin": _minus(margin_text(finding, unit)),
+        "order": ", ".join(length_text(one, unit) for one in sizes),
+        "done": done_text(remedy, unit) if changed else "",
+        "after": _minus(margin_text(after, unit)) if changed and after is not None else "",
+        "after_verdict": str(after.verdict) if changed and after is not None else "",
+    }
+
+
+def _is_line(item: OrderItem, line: str) -> bool:
+    return item.group is Group.LINES and item.line == line and not math.isnan(item.length)
+
+
+def _minus(text: str) -> str:
+    return text.replace("-", "−")
+
+
+def _change(case: Case, name: str) -> dict[str, str]:
+    """One thing that must change, and why, for a customer."""
+    setup, unit = case.setup, case.setup.unit
+    finding = next(one for one in case.findings if one.line == name)
+    return {
+        "name": capital(name),
+        "done": done_text(case.taken[name], unit),
+        "why": sentence(finding, setup.line(name), unit, setup.machine),
+    }
+
+
+def _item(item: OrderItem, case: Case) -> dict[str, Any]:
+    return {
+        "name": item_name(item),
+        "length": length_text(item, case.setup.unit),
+        "count": count_text(item),
+        "days": days_text(item.days),
+        "price": amount_text(item.price, "").strip(),
+        "own": item.own_price,
+        "why": order_why(item),
+        "here": item.key in case.setup.job.here,
+    }
+
+
+def _tasks(tasks: Sequence[Task]) -> list[dict[str, Any]]:
+    found, row = [], ""
+    for number, task in enumerate(tasks, 1):
+        notes = [reason_text(task), f"service manual: {task.manual}" if task.manual else ""]
+        if task.competent:
+            notes.append("for a competent person")
+        texts = [f"{capital(note)}." for note in notes if note]
+        if task.row != row:  # of two cables alike it is said once
+            texts.insert(0, task.text)
+        row = task.row
+        found.append(
+            {
+                "number": str(number),
+                "title": task_title(task),
+                "text": " ".join(filter(None, texts)),
+                "home": span_text(task.hours.home),
+                "shop": span_text(task.hours.shop),
+                "gate": task.gate,
+            }
+        )
+    return found
+
+
+def _total(tasks: Sequence[Task]) -> dict[str, str]:
+    total = sum((task.hours for task in tasks), Hours())
+    return {"home": span_text(total.home), "shop": span_text(total.shop)}
+
+
+def _once(things: Iterable[str]) -> list[str]:
+    return list(dict.fromkeys(things))
+
+
+def _checks(case: Case) -> list[dict[str, Any]]:
+    """The check list, topic by topic; what is said of several alike is said once."""
+    setup, unit = case.setup, case.setup.unit
+    told = []
+    for topic in Topic:
+        mine = [one for one in case.checks if one.topic is topic]
+        if not mine or topic is Topic.SLACK:
+            continue
+        said: set[str] = set()
+        rows = []
+        for check in mine:
+            tick = tick_of(setup.job, check.key)
+            texts = [do_text(check), f"{why_text(check)} {caution_text(check)}".strip()]
+            texts = [text for text in texts if text not in said]
+            places = [one for one in where_texts(check, unit, setup.machine) if one not in said]
+            said |= {*texts, *places}
+            rows.append(
+                {
+                    "title": check_title(check),
+                    "texts": texts,
+                    "places": places,
+                    "note": tick.note,
+                    "number": check.answer is Answer.NUMBER,
+                    "text": check.answer is Answer.TEXT,
+                    **_answer(check, tick, unit),
+                }
+            )
+        told.append({"heading": capital(topic), "rows": rows})
+    return told
+
+
+def _slacks(case: Case) -> dict[str, Any] | None:
+    """Slack to be found: a row for each line, a column for each place of the bars."""
+    unit = case.setup.unit
+    mine = [one for one in case.checks if one.topic is Topic.SLACK]
+    if not mine:
+        return None
+    places = [place for place in _SLACK_AT if any(one.at == place for one in mine)]
+    rows: dict[str, dict[str, dict[str, Any]]] = {}
+    for check in mine:
+        answer = _answer(check, tick_of(case.setup.job, check.key), unit)
+        rows.setdefault(check.about, {})[check.at] = answer
+    return {
+        "heading": capital(Topic.SLACK),
+        "places": [capital(place) for place in places],
+        "how": f"{SLACK_HOW} {why_text(mine[0])}",
+        "rows": [
+            {"name": capital(name), "cells": [cells.get(place) for place in places]}
+            for name, cells in rows.items()
+        ],
+    }
+
+
+def _answer(check: Check, tick: Tick, unit: str) -> dict[str, Any]:
+    """What a check asks for and has."""
+    return {
+        "done": tick.done,
+        "unit": unit if check.unit == "mm" else check.unit,
+        "found": found_text(check, tick, unit),
+        "expected": expected_text(check, unit),
+        "odd": disagreement(check, tick, unit),
+    }

@@ -1,0 +1,282 @@
+"""Sheets: what is on them, read back from PDF by another library and from HTML by a parser."""
+
+from __future__ import annotations
+
+import io
+import math
+import os
+import re
+from dataclasses import replace
+from datetime import date
+from html.parser import HTMLParser
+
+import pypdf
+import pytest
+from made_orders import bundled, remedies, remedy
+from PIL import Image
+from weasyprint.urls import FatalURLFetchingError
+
+from barfit import analysis, cli
+from barfit.analysis import Verdict
+from barfit.commands import plan
+from barfit.commands import sheet as command
+from barfit.commands.plan import Planned
+from barfit.commands.shared import Judged, Worked
+from barfit.model import EXACT, Job, Signature, Tick
+from barfit.remedies import Means
+from barfit.report.results import Checked
+from barfit.report.sentences import CAUTION
+from barfit.report.trade import remarks
+from barfit.scenario import save
+from barfit.sheets import Kind, Paper, Picture, Shot, html, pdf, render, shots
+from barfit.trade import trade
+from barfit.units import format_length
+from barfit.workshop.orders import Group, taken
+from barfit.workshop.together import Together
+
+LINES = ("throttle pull cable", "front brake hose")
+MADE = date(2027, 3, 14)
+MM = 72.0 / 25.4  # points
+
+
+@pytest.fixture(scope="module")
+def worked() -> Worked:
+    """Two lines that are too short; what is done about each is chosen by hand."""
+    whole = bundled("tall-bar-cruiser")
+    setup = replace(
+        whole,
+        lines=tuple(whole.line(name) for name in LINES),
+        uncertainty=EXACT,
+        job=Job(
+            ticks=(Tick("idle steady", done=True, note="hot"),),
+            signed=Signature("A. Reader", MADE),
+        ),
+    )
+    step = math.radians(20.0)
+    swept, stock = (analysis.sweep(setup, stock=one, step=step) for one in (False, True))
+    found = analysis.findings(swept)
+    figures = trade(swept, stock, found)
+    cures = remedies(
+        remedy(setup, LINES[0], Means.NEXT_SIZE, 150.0),
+        remedy(setup, LINES[1], Means.MADE_UP, 165.0),
+    )
+    checked = Checked(False, found, remarks(figures, setup, setup.unit))
+    return Worked(
+        setup=setup,
+        as_is=Judged(swept, checked, figures),
+        remedies=cures,
+        taken=taken(setup, cures),
+        together=Together(setup),
+        done=None,
+    )
+
+
+@pytest.fixture(scope="module")
+def planned(worked) -> Planned:
+    """As the plan has it, with what was worked out put in."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(plan, "work_out", lambda setup, label: worked)
+        return plan.planned_of("two.toml", worked.setup, True, None, MADE, "")
+
+
+@pytest.fixture(scope="module")
+def case(planned):
+    return command.case_of(planned)
+
+
+@pytest.fixture(scope="module")
+def pictures(case):
+    made = []
+    for number, shot in enumerate(shots(case.setup, case.findings, case.remarks, "mm")):
+        png = io.BytesIO()
+        Image.new("RGB", (120, 80), (40 * number, 120, 160)).save(png, "PNG")
+        made.append(Picture(shot, png.getvalue()))
+    return made
+
+
+def read(content: bytes) -> tuple[list[str], pypdf.PdfReader]:
+    """The words of each page, with single spaces."""
+    reader = pypdf.PdfReader(io.BytesIO(content))
+    return [" ".join(page.extract_text().split()) for page in reader.pages], reader
+
+
+@pytest.fixture(scope="module")
+def job(case, pictures):
+    return read(pdf(html(case, pictures)))
+
+
+def test_a_job_sheet_has_every_line_with_its_lengths(case, job):
+    told = " ".join(job[0])
+    for finding in case.findings:
+        assert finding.line in told.lower()
+        for mm in (finding.installed, finding.needed):
+            assert format_length(mm, "mm", with_unit=False) in told
+        margin = format_length(finding.margin, "mm", with_unit=False).replace("-", "\u2212")
+        assert margin in told
+    for item in case.order.of(Group.LINES):
+        assert f"{format_length(item.length, 'mm')} (+" in told
+    assert "Next size sold, 150 mm longer" in told
+
+
+def test_a_job_sheet_says_what_to_mind(case, job):
+    pages, _ = job
+    assert CAUTION in pages[0]
+    assert CAUTION in pages[-1]
+    assert "service manual" in " ".join(pages)
+    for number, page in enumerate(pages, 1):
+        assert f"Page {number} of {len(pages)}" in page
+        assert "a prediction, not a release" in page
+
+
+def test_a_job_sheet_has_orders_cost_work_and_checks(case, job):
+    told = " ".join(job[0])
+    for item in case.order.items:
+        assert item.what.lower() in told.lower() or item.line in told
+    for term in ("At home", "In a shop", "Together", "USD", "HOLD POINT", "Check list before"):
+        assert term in told
+    for task in case.tasks:
+        assert " ".join(task.label.split()) in told
+    for check in ("Idle steady", "Free lock to lock", "Clamp torque"):
+        assert check in told
+    assert "from the service manual" in told
+    assert "hot" in told
+    assert "A. Reader" in told
+
+
+def test_a_quote_says_what_changes_why_and_for_how_much(case, pictures):
+    pages, _ = read(pdf(html(case, pictures[:1], Kind.QUOTE)))
+    told = " ".join(pages)
+    for text in ("What must change, and why", "Made up to", "mm more", "USD", CAUTION):
+        assert text in told
+    for place in ("Customer", "Workshop", "Date"):
+        assert place in told
+    assert "Check list" not in told
+
+
+@pytest.mark.parametrize(
+    # ISO 216: A4 is 210 mm by 297 mm; US Letter is 8 1/2 in by 11 in
+    ("paper", "size"),
+    [(Paper.A4, (210 * MM, 297 * MM)), (Paper.LETTER, (612.0, 792.0))],
+)
+def test_paper_has_its_size(case, pictures, paper, size):
+    for kind in Kind:
+        _, reader = read(pdf(html(case, pictures, kind, paper)))
+        for page in reader.pages:
+            box = page.mediabox
+            assert (float(box.width), float(box.height)) == pytest.approx(size, abs=0.1)
+
+
+def test_pictures_are_in_the_pdf_once_each(case, pictures, job):
+    _, reader = job
+    assert sum(len(page.images) for page in reader.pages[:1]) == len(pictures)
+    assert {picture.shot.line for picture in pictures} >= set(LINES)
+
+
+class Addresses(HTMLParser):
+    """Gathers whatever a page would fetch."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: list[str] = []
+        self.tags: list[str] = []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        self.found += [value for name, value in attrs if name in ("src", "href", "srcset", "data")]
+
+
+@pytest.mark.parametrize("kind", list(Kind))
+def test_a_page_needs_nothing_beside_it(case, pictures, kind):
+    page = html(case, pictures, kind)
+    parser = Addresses()
+    parser.feed(page)
+    assert len(parser.found) == len(pictures)
+    assert all(address.startswith("data:image/png;base64,") for address in parser.found)
+    assert not {"script", "link", "iframe", "object"} & set(parser.tags)
+    assert not re.search(r"url\(|@import", page)
+
+
+def test_names_are_words_and_never_markup(case, pictures):
+    named = "<img src=http://example.invalid/a.png> & 'b'"
+    setup = replace(case.setup, machine=replace(case.setup.machine, name=named))
+    page = html(replace(case, setup=setup), pictures)
+    parser = Addresses()
+    parser.feed(page)
+    assert all(address.startswith("data:") for address in parser.found)
+    assert "&lt;img src=http" in page
+
+
+def test_nothing_is_fetched_from_anywhere():
+    for address in ("http://127.0.0.1:9/a.png", "file:///etc/hostname"):
+        with pytest.raises(FatalURLFetchingError):
+            pdf(f"<p>words<img src='{address}'></p>")
+
+
+def test_numbers_have_true_minus_signs():
+    assert render._with_minus("is -98 mm, 2027-03-14, lock-to-lock, 10-15") == (
+        "is \u221298 mm, 2027-03-14, lock-to-lock, 10-15"
+    )
+
+
+def test_where_nothing_is_wrong_the_bars_are_shown(case):
+    fits = [replace(one, verdict=Verdict.REACHES) for one in case.findings]
+    assert shots(case.setup, fits, (), "mm") == (Shot("The new bars", "Straight ahead", 0.0, 0.0),)
+
+
+def test_with_inches_lengths_are_in_inches(case, pictures):
+    inches = replace(case, setup=replace(case.setup, unit="in"))
+    told = " ".join(read(pdf(html(inches, pictures)))[0])
+    assert format_length(case.findings[0].installed, "in", with_unit=False) in told
+
+
+# --- the command -------------------------------------------------------------------------------
+
+
+@pytest.mark.gl
+@pytest.mark.parametrize("name", ["out.html", "out.pdf"])
+def test_the_command_writes_a_sheet_with_pictures(capsys, monkeypatch, tmp_path, worked, name):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(plan, "work_out", lambda setup, label: worked)
+    save(worked.setup, tmp_path / "two.toml")
+    assert cli.run(["sheet", "two.toml", "-o", name, "--quote", "--paper", "letter"]) == 0
+    assert capsys.readouterr().out == f"Wrote {name}: quote, {worked.setup.machine.name}.\n"
+    content = (tmp_path / name).read_bytes()
+    assert len(content) > 50_000  # a real picture is in it
+    assert content.startswith(b"%PDF" if name.endswith("pdf") else b"<!doctype html>")
+
+
+def test_a_folder_is_written_sheet_by_sheet_and_a_bad_file_keeps_none_back(
+    capsys, monkeypatch, tmp_path, worked
+):
+    monkeypatch.chdir(tmp_path)
+    os.mkdir("in")
+    os.mkdir("out")
+    save(worked.setup, tmp_path / "in" / "b.toml")
+    (tmp_path / "in" / "a.toml").write_text("format = \n")
+    monkeypatch.setattr(plan, "work_out", lambda setup, label: worked)
+    monkeypatch.setattr(command, "_drawn", lambda shot, swept, found, wide: Picture(shot, b"PNG"))
+    assert cli.run(["sheet", "in", "-o", "out", "--html"]) == 2
+    out, err = capsys.readouterr()
+    assert (
+        out == f"Wrote {os.path.join('out', 'b.html')}: job sheet, {worked.setup.machine.name}.\n"
+    )
+    assert "not TOML" in err
+    assert os.listdir("out") == ["b.html"]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["two.toml", "-o", "a.doc"], "a.doc: a sheet is written as PDF or HTML; end its name in"),
+        (["two.toml", "two.toml", "-o", "no/a.pdf"], "there is no folder no."),
+        (["two.toml", "x/two.toml"], "Two of the files have the same name"),
+        (["two.toml", "one.toml", "-o", "a.pdf"], "a.pdf is one file for 2 sheets; name a folder"),
+        (["two.toml", "--paper", "a5"], "a5"),
+    ],
+)
+def test_sheets_that_cannot_be(capsys, monkeypatch, tmp_path, worked, words, said):
+    monkeypatch.chdir(tmp_path)
+    save(worked.setup, tmp_path / "two.toml")
+    assert cli.run(["sheet", *words]) == 2
+    assert said in capsys.readouterr().err
+    assert os.listdir(tmp_path) == ["two.toml"]
