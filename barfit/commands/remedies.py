@@ -63,6 +63,7 @@ def remedies(
             found,
             figures,
             progress=lambda share: tell(_SWEPT + (1.0 - _SWEPT) * share),
+            only=line,
         )
     fits = all(finding.fits for finding in found)
     shown = [one for one in every if line is None or one.line == line]

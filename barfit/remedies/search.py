@@ -36,14 +36,19 @@ def remedies(
     trade: Trade,
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
+    only: str | None = None,
 ) -> tuple[Remedies, ...]:
     """What can be done about each line of ``swept`` that does not fit, in the lines' order.
 
     ``stock`` is the same setup swept with its stock bars, ``findings`` and ``trade`` are those of
-    ``swept``. Every remedy is solved over the whole turn and travel with the change made. Raises
-    Cancelled.
+    ``swept``. Every remedy is solved over the whole turn and travel with the change made. With
+    ``only`` the line of that name, and what is replaced with it, is looked at, and no other. Raises
+    Cancelled, and KeyError for a name that is not there.
     """
-    misfits = [finding.line for finding in findings if not finding.fits]
+    setup = swept.setup
+    asked = setup.lines if only is None else lengths.pair(setup, setup.line(only))
+    names = {line.name for line in asked}
+    misfits = [one.line for one in findings if not one.fits and one.line in names]
     work = Work(1, progress, cancelled)
     work.stage(1 + (len(_SOURCES) + 1) * len(misfits))
     if not misfits:
@@ -51,7 +56,8 @@ def remedies(
     trials = Trials(swept, stock, findings, trade, cancelled)
     work.tick()
     about = {
-        finding.line: [] if finding.fits else _about(trials, finding, work) for finding in findings
+        finding.line: _about(trials, finding, work) if finding.line in misfits else []
+        for finding in findings
     }
     kinds = line_kinds()
     return tuple(
