@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 
 import pytest
@@ -14,6 +15,7 @@ from barfit import scenario
 from barfit.analysis import Verdict
 from barfit.model import By
 from barfit.remedies import Means, Remedies, Remedy
+from barfit.ui.job.making import THINGS, Making
 from barfit.ui.window import Window
 
 LINE = "clutch cable"
@@ -187,3 +189,51 @@ def test_the_line_itself_says_what_can_be_done(window: Window) -> None:
     said = window.line_side.remedies.text
     assert bool(said) is misfit
     assert not misfit or said.startswith("1. Next size sold")
+
+
+FAKE = """
+import sys, time
+command, file, *rest = sys.argv[1:]
+target = rest[-1]
+if "slow" in target:
+    time.sleep(60)
+if "wrong" in target:
+    sys.exit("Nothing can be drawn here.")
+open(target, "w").write(" ".join([command, *rest[:-1], open(file).readline()]))
+"""
+
+
+@pytest.fixture
+def making(qtbot, tmp_path, window: Window) -> Making:
+    script = tmp_path / "made.py"
+    script.write_text(FAKE)
+    made = Making((sys.executable, str(script)))
+    qtbot.addWidget(made)
+    made.show_setup(window.session.setup)
+    return made
+
+
+def test_a_sheet_is_made_of_a_copy_by_its_command(making: Making, qtbot, tmp_path) -> None:
+    QTest.mouseClick(making.paper.button("letter"), Qt.MouseButton.LeftButton)
+    quote = next(one for one in THINGS if one.name == "Quote")
+    making.make(quote, tmp_path / "quote.pdf")
+    assert not making.buttons["Film"].isEnabled()
+    qtbot.waitUntil(lambda: not making.busy, timeout=20_000)
+    assert making.text == f"Written: {tmp_path / 'quote.pdf'}"
+    told = (tmp_path / "quote.pdf").read_text()
+    assert told.startswith("sheet --quote --paper letter --out")
+    assert making.buttons["Film"].isEnabled()
+
+
+def test_what_could_not_be_made_is_said_and_what_takes_long_can_be_stopped(
+    making: Making, qtbot, tmp_path
+) -> None:
+    film = next(one for one in THINGS if one.name == "Film")
+    making.make(film, tmp_path / "wrong.mp4")
+    qtbot.waitUntil(lambda: not making.busy, timeout=20_000)
+    assert making.text == "wrong.mp4 was not made: Nothing can be drawn here."
+    making.make(film, tmp_path / "slow.mp4")
+    making.stop()
+    assert not making.busy
+    assert making.text.startswith("Stopped")
+    assert not (tmp_path / "slow.mp4").exists()

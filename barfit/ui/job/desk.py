@@ -15,6 +15,7 @@ from barfit.session import Result
 from barfit.ui.job.checking import Checking
 from barfit.ui.job.choices import Choices
 from barfit.ui.job.costs import Costs
+from barfit.ui.job.making import Making
 from barfit.ui.job.orders import Orders
 from barfit.ui.job.page import JobPage
 from barfit.ui.job.whole import Whole, whole
@@ -43,7 +44,7 @@ class Desk(QObject):
         super().__init__(window)
         self._window, self._session = window, window.session
         self.choices, self.orders, self.costs = Choices(), Orders(), Costs()
-        self.work, self.checking = Work(), Checking()
+        self.work, self.checking, self.making = Work(), Checking(), Making()
         self.page = JobPage(
             (
                 (
@@ -55,6 +56,7 @@ class Desk(QObject):
                 ("Cost", "At home and in a shop, and what drives it", self.costs),
                 ("Work and days", "Tasks in their order, and when there is time", self.work),
                 ("Check list", "What to check before riding", self.checking),
+                ("Sheets and film", "Job sheet, quote, film and data to take along", self.making),
             )
         )
         window.body.pages.addWidget(self.page)
@@ -108,6 +110,7 @@ class Desk(QObject):
     def stop(self) -> None:
         """End at once."""
         self._third.stop()
+        self.making.stop()
 
     def refresh(self) -> None:
         """Show the job as it stands, where it is looked at."""
@@ -126,6 +129,7 @@ class Desk(QObject):
         bill = now.money.bill(setup.job.by)
         total = sum_text(bill.total, now.order.currency) if bill.total else "price not known"
         self.page.show_head(capital(setup.new.title), f"{capital(total)}, all told", setup.job.by)
+        self.making.show_setup(setup)
         for part in (self.choices, self.orders, self.costs, self.work):
             part.show_whole(now, session.unit)
         misfits = sum(bool(one.ranked) for one in remedies)

@@ -1,0 +1,205 @@
+"""What is made of the job to take along: sheets, a film, data; each by the command that makes it.
+
+The commands run as a program of their own on a copy of the setup, so that a film of minutes holds
+nothing up and can be stopped at once, and what is made is what the command line makes.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from PySide6.QtCore import QProcess, Signal
+from PySide6.QtWidgets import QFileDialog, QHBoxLayout
+
+from barfit import scenario
+from barfit.model import Setup
+from barfit.ui.job.rows import Cell, Rows, Sheet
+from barfit.ui.theme import GRID, Type
+from barfit.ui.widgets import Button, Segments
+
+PROGRAM = (sys.executable, "-m", "barfit")
+
+
+@dataclass(frozen=True)
+class Thing:
+    """One thing that can be made: the command and its options before the name of the file."""
+
+    name: str
+    about: str
+    endings: tuple[str, ...]
+    command: tuple[str, ...]
+    before_name: str = "--out"
+    paper: bool = False
+
+
+THINGS = (
+    Thing(
+        "Job sheet",
+        "For the bench: pictures, lengths, orders, cost, work, check list.",
+        (".pdf", ".html"),
+        ("sheet",),
+        paper=True,
+    ),
+    Thing(
+        "Quote",
+        "For a customer: what must change and why, what it costs in a shop, when.",
+        (".pdf", ".html"),
+        ("sheet", "--quote"),
+        paper=True,
+    ),
+    Thing(
+        "Film",
+        "Lock to lock and back, every picture a solved pose, the stock bars pale behind.",
+        (".mp4", ".gif"),
+        ("film", "--stock-ghost"),
+    ),
+    Thing(
+        "Model",
+        "The machine straight ahead as binary glTF, for drawing programs.",
+        (".glb",),
+        ("export",),
+        "--gltf",
+    ),
+    Thing("Arrays", "Centrelines and numbers of the whole turn.", (".npz",), ("export",), "--npz"),
+)
+
+
+class Making(Sheet):
+    """``said`` gives a sentence about what was made, or why not."""
+
+    said = Signal(str)
+
+    def __init__(self, program: Sequence[str] = PROGRAM) -> None:
+        super().__init__()
+        self._program = tuple(program)
+        self._setup: Setup | None = None
+        self._target = Path()
+        self._folder: tempfile.TemporaryDirectory[str] | None = None
+        self._process = QProcess(self)
+        self._process.finished.connect(self._finished)
+        self._process.errorOccurred.connect(self._lost)
+        lead = self.add_words(step=Type.LEAD)
+        lead.setText("To take along, print or send. Everything is worked out anew for it.")
+        self.paper = Segments(
+            (("A4", "a4", "210 × 297 mm"), ("Letter", "letter", "8.5 × 11 in")), "Size of the paper"
+        )
+        self._paper = "a4"
+        self.paper.show_value(self._paper)
+        self.paper.picked.connect(self._pick_paper)
+        row = QHBoxLayout()
+        row.addWidget(self.paper)
+        row.addStretch(1)
+        self.column.addLayout(row)
+        self.buttons: dict[str, Button] = {}
+        rows = Rows(("", ""), wide=1)
+        rows.show_rows([(Cell(widget=self._button(one)), Cell(one.about)) for one in THINGS])
+        self.column.addWidget(rows)
+        self._state = self.add_words()
+        self.stop_button = Button("Stop")
+        self.stop_button.setToolTip("Give up what is being made")
+        self.stop_button.clicked.connect(self.stop)
+        under = QHBoxLayout()
+        under.setSpacing(GRID)
+        under.addWidget(self.stop_button)
+        under.addStretch(1)
+        self.column.addLayout(under)
+        self.stop_button.hide()
+
+    @property
+    def text(self) -> str:
+        """What is said of what is being made."""
+        return self._state.text()
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is being made."""
+        return self._process.state() != QProcess.ProcessState.NotRunning
+
+    def show_setup(self, setup: Setup) -> None:
+        """Make things of this from now on."""
+        self._setup = setup
+
+    def make(self, thing: Thing, target: Path) -> None:
+        """Make one thing of the setup as it stands; nothing while another is being made."""
+        if self.busy or self._setup is None:
+            return
+        self._folder = tempfile.TemporaryDirectory(prefix="barfit-")
+        copy = Path(self._folder.name) / "setup.toml"
+        try:
+            scenario.save(self._setup, copy)
+        except scenario.ScenarioError as error:
+            self._ended(str(error))
+            return
+        paper = ("--paper", self._paper) if thing.paper else ()
+        command, *options = thing.command
+        self._target = target
+        self._say(f"{thing.name} is being made: {target.name} …", making=True)
+        self._process.start(
+            self._program[0],
+            [
+                *self._program[1:],
+                command,
+                str(copy),
+                *options,
+                *paper,
+                thing.before_name,
+                str(target),
+            ],
+        )
+
+    def stop(self) -> None:
+        """Give up what is being made, at once."""
+        if self.busy:
+            self._process.blockSignals(True)
+            self._process.kill()
+            self._process.waitForFinished()
+            self._process.blockSignals(False)
+            self._ended("Stopped; nothing was finished.")
+
+    def _button(self, thing: Thing) -> Button:
+        made = Button(f"{thing.name}…")
+        made.setToolTip(f"{thing.about} {', '.join(thing.endings)}")
+        made.clicked.connect(lambda: self._ask(thing))
+        self.buttons[thing.name] = made
+        return made
+
+    def _ask(self, thing: Thing) -> None:
+        title = self._setup.title if self._setup is not None else thing.name
+        start = Path.home() / f"{title} {thing.name.lower()}{thing.endings[0]}"
+        kinds = ";;".join(f"{ending[1:].upper()} (*{ending})" for ending in thing.endings)
+        name, _ = QFileDialog.getSaveFileName(self, thing.name, str(start), kinds)
+        if name:
+            path = Path(name)
+            self.make(thing, path if path.suffix else path.with_suffix(thing.endings[0]))
+
+    def _pick_paper(self, paper: object) -> None:
+        self._paper = str(paper)
+
+    def _finished(self, code: int, _: object) -> None:
+        wrong = bytes(self._process.readAllStandardError().data()).decode(errors="replace").strip()
+        if code == 0 and self._target.exists():
+            self._ended(f"Written: {self._target}")
+            return
+        last = wrong.splitlines()[-1] if wrong else f"it ended with status {code}"
+        self._ended(f"{self._target.name} was not made: {last}")
+
+    def _lost(self, error: QProcess.ProcessError) -> None:
+        if error is QProcess.ProcessError.FailedToStart:
+            self._ended(f"{self._target.name} was not made: {self._process.errorString()}")
+
+    def _ended(self, words: str) -> None:
+        if self._folder is not None:
+            self._folder.cleanup()
+            self._folder = None
+        self._say(words, making=False)
+        self.said.emit(words)
+
+    def _say(self, words: str, making: bool) -> None:
+        self._state.setText(words)
+        self.stop_button.setVisible(making)
+        for button in self.buttons.values():
+            button.setEnabled(not making)
