@@ -59,6 +59,7 @@ class AddLine(QDialog):
         for body in Body:
             self.body.addItem(capital(str(body)), body)
         self.add, self.cancel = Button("Add"), Button("Cancel")
+        self.add.setProperty("role", "main")
         for button in (self.add, self.cancel):
             button.setAutoDefault(False)  # Return enters what was typed in a field, no more
         self.add.clicked.connect(self._add)

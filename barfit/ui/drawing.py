@@ -125,6 +125,7 @@ class _Sheet:
         for dim in self._view.dims:
             if dim.key == key:
                 at = self._dim(dim, accent, 2.0)
+                beside = self._across(dim) < self._wide(text)  # it would hide what it is about
         for arc in self._view.arcs:
             if arc.key == key:
                 at, beside = self._arc(arc, accent, 2.0), True
@@ -144,6 +145,14 @@ class _Sheet:
     def _at(self, point: Flat) -> QPointF:
         x = self._centre.x() + (point[0] - self._middle[0]) * self._scale
         return QPointF(x, self._centre.y() - (point[1] - self._middle[1]) * self._scale)
+
+    def _across(self, dim: Dim) -> float:
+        """How far a dimension goes from side to side, pixels."""
+        return abs(self._at(dim.b).x() - self._at(dim.a).x()) if dim.along != "v" else math.inf
+
+    def _wide(self, text: str) -> float:
+        """How wide a label is, pixels."""
+        return QFontMetricsF(font(Type.STRONG)).horizontalAdvance(text) + 2 * GRID
 
     def _stroke(self, stroke: Stroke, key: str) -> None:
         colours = self._colours
@@ -239,7 +248,7 @@ class _Sheet:
         painter, colours = self._painter, self._colours
         painter.setFont(font(Type.STRONG))
         metrics = QFontMetricsF(painter.font())
-        wide, tall = metrics.horizontalAdvance(text) + 2 * GRID, metrics.height() + 4
+        wide, tall = self._wide(text), metrics.height() + 4
         middle = self._aside(at, wide, tall) if beside else at
         x = min(max(middle.x() - 0.5 * wide, self._box.left()), self._box.right() - wide)
         y = min(max(middle.y() - 0.5 * tall, self._box.top()), self._box.bottom() - tall)

@@ -53,6 +53,7 @@ class MeasureSide(QWidget):
         self._thing: Thing | None = None
         self._whole = False  # all of what is left is listed
         self._order: tuple[Weighed, ...] = ()
+        self._passed: set[Thing] = set()  # what was left for later, this time round
         self._before: tuple[str, LineFinding] | None = None  # what was done last, and from where
         self.back = Button("Back to the answer")
         self.back.setProperty("role", "quiet")
@@ -115,6 +116,7 @@ class MeasureSide(QWidget):
     def begin(self) -> None:
         """Show what comes first."""
         self._thing = self._before = None
+        self._passed.clear()
         self._refresh()
         if self._thing is not None:
             self.looked.emit(self._thing)
@@ -295,6 +297,8 @@ class MeasureSide(QWidget):
         thing, setup = self._thing, self._setup
         if thing is None or setup is None:
             return
+        if how is How.NOT_MEASURED:
+            self._passed.add(thing)
         following = self._following()
         if thing.how(setup) is not how:
             self._remember()
@@ -304,12 +308,11 @@ class MeasureSide(QWidget):
             self.look_at(following)
 
     def _following(self) -> Thing | None:
-        """The next of what is left, from the top again after the last."""
-        left = [one.thing for one in self._order]
-        if self._thing in left:
-            at = left.index(self._thing)
-            left = [*left[at + 1 :], *left[:at]]
-        return left[0] if left else None
+        """The most telling of what is left and was not passed over; then from the top again."""
+        left = [one.thing for one in self._order if one.thing != self._thing]
+        if not any(one not in self._passed for one in left):
+            self._passed.clear()
+        return next((one for one in left if one not in self._passed), None)
 
 
 def straight_ahead(result: Result, line: str) -> np.ndarray | None:

@@ -39,7 +39,8 @@ _QUESTIONS: tuple[tuple[str, str, type[StrEnum], str], ...] = (
 _BARE = "bare"
 _HINT = (
     "The nearest machine lends its figures as a first guess. All of them count as not measured "
-    "until you have held a tape to them, and the answer says how much that leaves open."
+    "until you have held a tape to them, and the answer says how much that leaves open. Tank, "
+    "engine and other solids stay those of that machine until you change them (F2)."
 )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from made import StubViewport
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QComboBox, QDialog, QFileDialog, QLineEdit
 from test_access import cut_off, faults, name_of
@@ -59,17 +60,15 @@ def begin(qtbot, window: Window, name: str, row: str) -> None:
 
 
 @pytest.fixture
-def real(qtbot, settings, worker, display, tmp_path, monkeypatch):
-    """The window with everything in it real, on a bundled machine; where it saves to."""
-    from barfit.ui.viewport import Viewport
-
+def real(qtbot, settings, worker, tmp_path, monkeypatch):
+    """The window with real answers, on a bundled machine, but no picture; where it saves to."""
     path = next(p for p in scenario.bundled() if p.stem == "naked-standard")
     target = tmp_path / "mine.toml"
     # the system's own dialogs take no events of ours; nothing is asked of them but the name
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *a: (str(target), ""))
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *a: (str(target), ""))
     session = Session(scenario.load(path), path, "mm")
-    window = Window(session, Viewport(), worker, Theme(Choice.LIGHT), settings)
+    window = Window(session, StubViewport(), worker, Theme(Choice.LIGHT), settings)
     qtbot.addWidget(window)
     window.resize(1280, 800)
     with qtbot.waitActive(window):
@@ -77,8 +76,7 @@ def real(qtbot, settings, worker, display, tmp_path, monkeypatch):
         window.activateWindow()
     window.player.pause()
     window.mirror._play_when_ready = False
-    yield window, target
-    window.close()
+    return window, target
 
 
 def test_from_nothing_to_a_verdict_and_back_to_the_start(qtbot, real) -> None:
@@ -248,6 +246,21 @@ def test_what_is_typed_and_not_entered_is_taken_with_the_button(qtbot, window) -
     assert side.thing == Thing(Part.BAR, "stock")
     assert row.refusal
     assert window.session.setup.stock.bar.measured is How.NOT_MEASURED
+
+
+def test_what_is_left_for_later_comes_again_after_the_rest(qtbot, window) -> None:
+    begin(qtbot, window, "Mine", "Naked")
+    side = window.body.measure_side
+    left = [one.thing for one in side._order]
+    seen = []
+    for _ in left:
+        seen.append(side.thing)
+        qtbot.mouseClick(side.later, LEFT)
+    assert seen == left
+    assert side.thing == left[0]
+    qtbot.mouseClick(side.by_eye, LEFT)
+    assert left[0].how(window.session.setup) is How.EYEBALLED
+    assert side.thing == left[1]
 
 
 def test_a_line_that_cannot_be_is_refused_in_place(qtbot, window) -> None:
