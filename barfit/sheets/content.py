@@ -190,7 +190,7 @@ def _glance(case: Case) -> list[tuple[str, str]]:
     bill = case.money.bill(case.setup.job.by)
     count = len(case.order.items)
     told = [
-        ("Lines that do not fit", f"{bad} of {len(case.findings)}"),
+        ("Lines to see to", f"{bad} of {len(case.findings)}"),
         ("To order", f"{count} thing{'s' * (count != 1)}" if count else "nothing"),
         (f"Cost {who_words(bill.by)}", sum_text(bill.total, case.money.currency)),
     ]
