@@ -2,7 +2,7 @@
 
 from barfit.forms.details import limits_form
 from barfit.forms.fields import Action, Field, Group
-from barfit.forms.job import job_groups, price_field
+from barfit.forms.job import add_set, job_groups, price_field, set_groups
 from barfit.forms.parts import (
     bars_form,
     control_form,
@@ -18,6 +18,7 @@ __all__ = [
     "Action",
     "Field",
     "Group",
+    "add_set",
     "bars_form",
     "control_form",
     "job_groups",
@@ -26,6 +27,7 @@ __all__ = [
     "machine_form",
     "price_field",
     "rider_form",
+    "set_groups",
     "solid_form",
     "station_form",
     "sureness_form",

@@ -240,6 +240,15 @@ _TERMS = {
     ),
     "place_limits.width": ("Width, at most", "Overall, from bar end to bar end."),
     "least_width": ("Width, at least", "Overall, from bar end to bar end."),
+    # a seller's set
+    "set.name": ("Name", "What the set is called here."),
+    "set.price": ("Price", "Of the whole set: one number, or 260 to 290."),
+    "set.note": ("Note", "Free text."),
+    "set.kind": ("Kind", "What kind of line it is."),
+    "set.line": ("For", "Which line it is meant for, where the seller says."),
+    "set.length": ("Length", "As sold; or say how much longer it is."),
+    "set.longer": ("Longer than stock", "How much longer than the stock line; or give its length."),
+    "set.quantity": ("How many", "Of this kind in the set."),
     # the job
     "job.currency": (
         "Currency",

@@ -143,6 +143,34 @@ def test_a_price_of_ones_own_moves_the_sum(job: Window) -> None:
     assert job.session.setup.job.prices[-1].range == (900.0, 950.0)
 
 
+def test_a_sellers_set_is_typed_in_and_held_against_the_order(job: Window) -> None:
+    desk = job.desk
+    desk.page.show_part("Order")
+    before = len(job.session.setup.job.sets)
+    QTest.mouseClick(desk.orders.add_set, Qt.MouseButton.LeftButton)
+    *_, added = job.session.setup.job.sets
+    assert len(job.session.setup.job.sets) == before + 1
+    editor = desk.orders.form.row(f"Set '{added.name}'", "price").editor
+    assert isinstance(editor, QLineEdit)
+    editor.setFocus()
+    editor.selectAll()
+    QTest.keyClicks(editor, "260 to 290")
+    QTest.keyClick(editor, Qt.Key.Key_Return)
+    row = desk.orders.form.row(f"Line 1 of set '{added.name}'", "longer")
+    assert isinstance(row.editor, QLineEdit)
+    row.editor.setFocus()
+    row.editor.selectAll()
+    QTest.keyClicks(row.editor, "200 mm")
+    QTest.keyClick(row.editor, Qt.Key.Key_Return)
+    *_, added = job.session.setup.job.sets
+    assert added.price == (260.0, 290.0)
+    assert added.parts[0].longer == 200.0
+    assert f"'{added.name}'" in desk.orders.sets_text
+    button = desk.orders.form.button(f"Set '{added.name}'", "Delete set")
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert len(job.session.setup.job.sets) == before
+
+
 def test_who_does_it_changes_the_plan(job: Window) -> None:
     QTest.mouseClick(job.desk.page.by.button(By.SHOP), Qt.MouseButton.LeftButton)
     assert job.session.setup.job.by is By.SHOP

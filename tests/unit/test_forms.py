@@ -27,7 +27,7 @@ def fields(setup: Setup) -> Iterator[Field]:
     """Every field of every form of a setup."""
     groups = [*forms.machine_form(setup), *forms.sureness_form(setup), *forms.rider_form(setup)]
     groups += forms.limits_form(setup, "mm")
-    groups += forms.job_groups(setup)
+    groups += forms.job_groups(setup) + forms.set_groups(setup)
     groups += [*forms.bars_form(setup, True), *forms.bars_form(setup, False)]
     for control in setup.controls:
         groups += forms.control_form(setup, control.name)

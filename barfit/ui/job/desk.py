@@ -69,8 +69,8 @@ class Desk(QObject):
         for part in (self.choices, self.orders, self.checking):
             part.edited.connect(lambda setup, step: take(setup, step, None))
         self.choices.tried.connect(self._try)
-        for form in (self.costs, self.work):
-            form.edited.connect(take)
+        for form in (self.costs.edited, self.work.edited, self.orders.form_edited):
+            form.connect(take)
         for told in (self.orders.said, self.work.said):
             told.connect(window.message.say)
         self.page.left.connect(lambda: self.show(False))

@@ -10,6 +10,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout
 
 from barfit.edits.job import arrived
+from barfit.forms import add_set, set_groups
 from barfit.report.money import INVENTED, amount_text, days_text
 from barfit.report.orders import (
     HEADINGS,
@@ -25,6 +26,8 @@ from barfit.report.orders import (
 )
 from barfit.report.phrases import capital
 from barfit.report.sets import set_sentences
+from barfit.ui.form import Form
+from barfit.ui.job.costs import FIELDS
 from barfit.ui.job.rows import Cell, Rows, Sheet
 from barfit.ui.job.whole import Whole
 from barfit.ui.theme import GRID, Type
@@ -34,9 +37,12 @@ from barfit.workshop import Group, OrderItem
 
 
 class Orders(Sheet):
-    """``edited`` gives the changed setup and the name of the step, ``said`` a sentence."""
+    """``edited`` gives the changed setup and the name of the step, ``form_edited`` as that of
+    `barfit.ui.form.Form`, ``said`` a sentence.
+    """
 
     edited = Signal(object, str)
+    form_edited = Signal(object, str, object)
     said = Signal(str)
 
     def __init__(self) -> None:
@@ -60,10 +66,26 @@ class Orders(Sheet):
         )
         self.column.addWidget(self.rows)
         self._open = self.add_words()
-        self._sets_head = self.add_heading("Sellers' sets")
+        self.add_heading("Sellers' sets")
         self._sets = self.add_words()
+        self.add_set = Button("Add a seller's set")
+        self.add_set.setToolTip("Type in what it contains, to see which lines it covers")
+        self.add_set.clicked.connect(self._add_set)
+        under = QHBoxLayout()
+        under.addWidget(self.add_set)
+        under.addStretch(1)
+        self.column.addLayout(under)
+        self.form = Form()
+        self.form.setMaximumWidth(FIELDS)
+        self.form.edited.connect(self.form_edited)
+        self.column.addWidget(self.form)
         self._invented = self.add_words(muted=True, step=Type.SMALL)
         self._invented.setText(INVENTED)
+
+    @property
+    def sets_text(self) -> str:
+        """What is said of the sets."""
+        return self._sets.text()
 
     def show_whole(self, whole: Whole, unit: str) -> None:
         """The list, and what is here of it."""
@@ -88,8 +110,9 @@ class Orders(Sheet):
         self._open.setVisible(bool(said))
         told = ["\n".join(set_sentences(one, whole.order.currency, unit)) for one in whole.sets]
         self._sets.setText(typeset("\n\n".join(told)))
-        for part in (self._sets_head, self._sets):
-            part.setVisible(bool(told))
+        self._sets.setVisible(bool(told))
+        self.form.show_groups(set_groups(whole.setup), {}, unit)
+        self.form.setVisible(bool(whole.setup.job.sets))
         for shown in (self.copy, self.save, self._invented):
             shown.setVisible(bool(items))
 
@@ -116,6 +139,10 @@ class Orders(Sheet):
         setup = self._whole.setup
         step = f"{'Here' if here else 'Not here'}: {item_name(item)}"
         self.edited.emit(replace(setup, job=arrived(setup.job, item.key, here)), step)
+
+    def _add_set(self) -> None:
+        assert self._whole is not None
+        self.edited.emit(add_set(self._whole.setup), "Add a seller's set")
 
     def _copy(self) -> None:
         assert self._whole is not None
