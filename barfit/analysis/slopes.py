@@ -31,6 +31,7 @@ from barfit.model import Machine, Setup
 _FAR = 10.0  # mm; further than this one does not see the slope here
 _STEEP = 15.0  # mm; a bend-limited length that varies by more is found anew for each input
 _WILD = 100.0  # mm; a length that seems to vary by more is not known to depend on anything
+_STEEPEST = 12  # inputs that are asked first whether a length varies by more than that
 _STRETCH = 1.0  # mm by which a length is changed to see what that does to its sharpest bend
 
 
@@ -105,11 +106,13 @@ def _probes(
     found = []
     motions: dict[tuple[int, float], BodyMotions] = {}  # no input changes the axis they turn about
     of_line: dict[int, list[int]] = {}
+    # nothing is laid out round the solids, and to tell machines with many apart takes long
+    bare = replace(sweep.setup, machine=replace(sweep.setup.machine, solids=()))
     for k, gauge in enumerate(gauges):
         of_line.setdefault(gauge.line, []).append(k)
     for number, mine in of_line.items():
         name = sweep.lines[number].name
-        setup = alone(sweep.setup, name)
+        setup = alone(bare, name)
         base = {k: _unmoved(sweep, gauges[k]) for k in mine}
         for j, one in enumerate(inputs):
             if name not in one.lines:
@@ -256,9 +259,32 @@ def _chords(
     """
     start, state = _start(sweep, [gauges[k] for k in mine])
     place = {k: row for row, k in enumerate(mine)}
-    rows = np.array([place[p.gauge] for p in probes], dtype=int)
-    rods, _ = batch([p.case for p in probes], [p.hold for p in probes])
-    moved = carried(start.take(rows), rods, state.take(rows))
+    middle = {k: gauges[k].bend or np.nan for k in mine}
+    steep = {k: _steepest(out.needed[k]) for k in mine}
+    # the steepest first: they alone are often too wild, and then the rest need not be asked
+    for wanted in (True, False):
+        asked = [p for p in probes if p.gauge in steep and (p.input in steep[p.gauge]) is wanted]
+        if asked:
+            rows = np.array([place[p.gauge] for p in asked], dtype=int)
+            rods, _ = batch([p.case for p in asked], [p.hold for p in asked])
+            moved = carried(start.take(rows), rods, state.take(rows))
+            _fill(out, asked, _anew(rods, moved, asked), middle)
+        for k in list(steep):
+            known = [j for j in range(out.needed.shape[1]) if not wanted or j in steep[k]]
+            if np.linalg.norm(out.needed[k, known]) > _WILD:
+                # it jumps from one bend to another; no slope tells of that
+                out.needed[k] = np.nan
+                del steep[k]
+
+
+def _steepest(needed: np.ndarray) -> set[int]:
+    """The few inputs that a length seems to vary with most, by its slopes (n,)."""
+    order = np.argsort(-np.nan_to_num(np.abs(needed)), kind="stable")
+    return set(order[:_STEEPEST].tolist())
+
+
+def _anew(rods: Rods, moved: State, probes: list[_Probe]) -> np.ndarray:
+    """The bend-limited lengths (B,) of rods that begin as ``moved``; nan where not found."""
     good = newton(_stiff(rods), moved, np.full(rods.size, PULL)).converged
     values = np.full(rods.size, np.nan)
     some = np.flatnonzero(good)
@@ -269,10 +295,7 @@ def _chords(
         values[some] = np.maximum(
             length, bend_limited(rods.take(some), taut, radius, LONGEST * length + 60.0)
         )
-    _fill(out, probes, values, {k: gauges[k].bend or np.nan for k in mine})
-    for k in mine:
-        if _spread(out, k) > _WILD:  # it jumps from one bend to another; no slope tells of that
-            out.needed[k] = np.nan
+    return values
 
 
 def _start(sweep: Sweep, gauges: list[Gauge]) -> tuple[Rods, State]:

@@ -85,7 +85,9 @@ def attitude(outward: npt.ArrayLike) -> tuple[Array, Array]:
         level = np.array([tube[1], -tube[0], 0.0])
         forward = forward + weight * level / np.linalg.norm(level)
     forward = forward / np.linalg.norm(forward)
-    return forward, np.cross(forward, tube)
+    (a, b, c), (x, y, z) = forward, tube
+    up = np.array([b * z - c * y, c * x - a * z, a * y - b * x])  # np.cross takes ten times as long
+    return forward, up
 
 
 def trail(wheel_radius: float, rake: float, offset: float) -> tuple[float, float]:

@@ -179,11 +179,10 @@ class BarShape:
         how far from the first each is (N,), 5 mm apart at most.
         """
         places = np.linspace(first, last, 2 + math.ceil(abs(last - first) / _RUN_STEP))
-        points = [
-            self.at(Side.LEFT if u > 0.0 else Side.RIGHT, min(abs(float(u)), self.length), True)[0]
-            for u in places
-        ]
-        return np.array(points), np.abs(places - first)
+        from_centre = np.minimum(np.abs(places), self.length)
+        points = self._place(np.array([self.line.at(float(u))[0] for u in from_centre]))
+        points[places <= 0.0] *= MIRROR
+        return points, np.abs(places - first)
 
     def _place(self, points: Array) -> Array:
         """Points (M, 3) of the left side: bar axes to machine axes, rolled."""
@@ -330,7 +329,7 @@ def layout(setup: Setup, barset: BarSet) -> dict[str, Layout]:
     except BarError as error:
         raise LayoutError((f"Bars '{barset.bar.name}': {error}.",)) from error
     problems: list[str] = []
-    outlets = _outlets(setup, barset, problems)
+    outlets = _outlets(setup, shape, problems)
     layouts = {}
     for line in setup.lines:
         found: list[str] = []
@@ -346,12 +345,12 @@ def layout(setup: Setup, barset: BarSet) -> dict[str, Layout]:
 _Outlets = dict[tuple[str, str], _Spot | None]
 
 
-def _outlets(setup: Setup, barset: BarSet, problems: list[str]) -> _Outlets:
+def _outlets(setup: Setup, shape: BarShape, problems: list[str]) -> _Outlets:
     """Every outlet by (control, outlet) name; None where its control does not fit the bar."""
     spots: _Outlets = {}
     for control in setup.controls:
         try:
-            point, *frame = control_frame(setup, barset, control)
+            point, *frame = held_frame(shape, control)
         except ValueError as error:
             problems.append(f"Control '{control.name}': {error}.")
             spots |= {(control.name, outlet.name): None for outlet in control.outlets}

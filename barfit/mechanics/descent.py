@@ -20,6 +20,7 @@ from barfit.mechanics.contact_kernels import (
     place_buffers,
     remember,
 )
+from barfit.mechanics.cores import shared
 from barfit.mechanics.kernels import Array, Rings, Rod, nearest_points, ring_buffers
 from barfit.mechanics.newton import TOLERANCE
 from barfit.mechanics.newton_loop import assemble_rod, by_edge, solve_shifted
@@ -45,22 +46,26 @@ def descend(
     With ``pull`` (B,) N the lengths follow, each step to where they are best for the nodes as they
     are.
     """
-    for b in range(rods.size):
-        soft = min(rods.ea[b], _SOFT * rods.ei[b] / state.edge[b] ** 2)
-        _descend(
-            state.nodes[b],
-            state.tensions[b],
-            state.edge[b : b + 1],
-            state.guide_at[b],
-            state.guide_pull[b],
-            state.memory(b),
-            rods.rod(b)._replace(ea=float(soft)),
-            rods.around(b),
-            pull is not None,
-            0.0 if pull is None else float(pull[b]),
-            most_steps,
-            TOLERANCE,
-        )
+
+    def run(part: slice) -> None:
+        for b in range(part.start, part.stop):
+            soft = min(rods.ea[b], _SOFT * rods.ei[b] / state.edge[b] ** 2)
+            _descend(
+                state.nodes[b],
+                state.tensions[b],
+                state.edge[b : b + 1],
+                state.guide_at[b],
+                state.guide_pull[b],
+                state.memory(b),
+                rods.rod(b)._replace(ea=float(soft)),
+                rods.around(b),
+                pull is not None,
+                0.0 if pull is None else float(pull[b]),
+                most_steps,
+                TOLERANCE,
+            )
+
+    shared(run, rods.size, least=2)
 
 
 @compiled

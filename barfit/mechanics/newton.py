@@ -13,6 +13,7 @@ import numpy as np
 from scipy.linalg import eig_banded
 
 from barfit.mechanics.contact_kernels import DEPTH, STIFFNESS
+from barfit.mechanics.cores import shared
 from barfit.mechanics.newton_loop import newton_rods
 from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.system import assemble
@@ -104,40 +105,45 @@ def _iterate(
 ) -> np.ndarray:
     """Newton's iteration in place; returns which rods (B,) came to rest where it is not stable."""
     stuck = np.zeros(rods.size, bool)
-    newton_rods(
-        *vars(state).values(),
-        rods.ei,
-        rods.ea,
-        rods.weight,
-        rods.start_direction,
-        rods.end_direction,
-        rods.clamp_start,
-        rods.clamp_end,
-        rods.free_end,
-        rods.end_load,
-        rods.guides,
-        rods.guide_stiffness,
-        rods.solids,
-        rods.radius,
-        rods.turns,
-        rods.shifts,
-        rods.blind,
-        warm,
-        rods.twisting,
-        rods.start_frame,
-        rods.end_frame,
-        np.zeros(rods.size) if pull is None else pull,
-        pull is not None,
-        most_steps,
-        TOLERANCE,
-        TENSION_TOLERANCE,
-        STEP_CAP,
-        out.converged,
-        out.stable,
-        stuck,
-        out.residual,
-        out.steps,
-    )
+    pulls = np.zeros(rods.size) if pull is None else pull
+
+    def run(part: slice) -> None:
+        newton_rods(
+            *(value[part] for value in vars(state).values()),
+            rods.ei[part],
+            rods.ea[part],
+            rods.weight[part],
+            rods.start_direction[part],
+            rods.end_direction[part],
+            rods.clamp_start[part],
+            rods.clamp_end[part],
+            rods.free_end[part],
+            rods.end_load[part],
+            rods.guides[part],
+            rods.guide_stiffness[part],
+            rods.solids,
+            rods.radius[part],
+            rods.turns[part],
+            rods.shifts[part],
+            rods.blind[part],
+            warm,
+            rods.twisting[part],
+            rods.start_frame[part],
+            rods.end_frame[part],
+            pulls[part],
+            pull is not None,
+            most_steps,
+            TOLERANCE,
+            TENSION_TOLERANCE,
+            STEP_CAP,
+            out.converged[part],
+            out.stable[part],
+            stuck[part],
+            out.residual[part],
+            out.steps[part],
+        )
+
+    shared(run, rods.size)
     return stuck
 
 

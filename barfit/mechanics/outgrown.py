@@ -11,7 +11,7 @@ from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.start import LET_OUT, rescue
 
 _REFINE_STEPS = 12
-_CLOSE = 0.3  # mm
+_CLOSE = 0.1  # mm
 _CLOSER = 3.0  # times smaller is the next step where a shape was lost
 _LEAST_STEP = 1e-3
 
@@ -75,22 +75,24 @@ def _closed_in(
     known to.
     """
     low, edges = state.length, state.tensions.shape[1]
-    every = np.arange(rods.size)
     known = np.ones(rods.size, bool)  # that the rule is broken at the far end
+    rows = np.arange(rods.size)
     for _ in range(_REFINE_STEPS):
+        some, tried = rods.take(rows), state.take(rows)
         share = np.clip(kept / np.minimum(kept - broken, -1e-300), 0.02, 0.98)
-        tried = state.copy()
-        tried.edge = (low + (high - low) * np.where(known, share, 0.5)) / edges
-        outcome = newton(rods, tried)
-        rescue(rods, tried, outcome)
-        now = over(rods, tried, every)
+        tried.edge = (low + (high - low) * np.where(known, share, 0.5))[rows] / edges
+        outcome = newton(some, tried)
+        rescue(some, tried, outcome)
+        now = over(some, tried, rows)
         held = outcome.converged & (now < 0.0)
-        known = np.where(held, known, outcome.converged)
+        known[rows] = np.where(held, known[rows], outcome.converged)
         # the end that stays twice is given half its weight, or it would never move
-        kept, broken = np.where(held, now, 0.5 * kept), np.where(held, 0.5 * broken, now)
-        low, high = np.where(held, tried.length, low), np.where(held, high, tried.length)
-        rows = np.flatnonzero(held)
-        state.put(rows, tried.take(rows))
-        if (high - low).max() < _CLOSE:
+        kept[rows] = np.where(held, now, 0.5 * kept[rows])
+        broken[rows] = np.where(held, 0.5 * broken[rows], now)
+        low[rows] = np.where(held, tried.length, low[rows])
+        high[rows] = np.where(held, high[rows], tried.length)
+        state.put(rows[held], tried.take(np.flatnonzero(held)))
+        rows = rows[(high - low)[rows] >= _CLOSE]
+        if not len(rows):
             break
     return np.where(known, low, np.nan), state

@@ -16,6 +16,7 @@ from barfit.mechanics.start import LET_OUT, pulled, rescue
 _EDGES_PER_BEND = 8.0
 _MOST_NODES = 401
 _REFINE_STEPS = 8
+_CLOSE = 0.05  # mm
 _CLOSER = 3.0  # times smaller is the next step where a shape was lost
 _LEAST_STEP = 1e-3
 
@@ -190,19 +191,29 @@ def _close_in(
     high: np.ndarray,
     limit: np.ndarray,
 ) -> np.ndarray:
-    """False position between a length that bends too sharply and one that does not (B,)."""
+    """False position between a length that bends too sharply and one that does not (B,).
+
+    A length at which the shape is lost counts as one that does not. Where all that is known of it
+    is a shape that bends too sharply, it would be tried again and lost again: the search ends.
+    """
     low, edges = state.length, state.tensions.shape[1]
+    rows = np.arange(rods.size)
     for _ in range(_REFINE_STEPS):
-        fall = np.maximum(over_low - over_high, 1e-300)
-        length = low + (high - low) * np.clip(over_low / fall, 0.0, 1.0)
-        state.edge = length / edges
-        outcome = newton(rods, state)
-        over = curvature(rods, state).max(1) - limit
-        wide = ~outcome.converged | (over <= 0.0)
+        some, now = rods.take(rows), state.take(rows)
+        fall = np.maximum(over_low[rows] - over_high[rows], 1e-300)
+        length = low[rows] + (high - low)[rows] * np.clip(over_low[rows] / fall, 0.0, 1.0)
+        now.edge = length / edges
+        outcome = newton(some, now)
+        over = curvature(some, now).max(1) - limit[rows]
+        state.put(rows, now)
+        lost = ~outcome.converged
+        wide = lost | (over <= 0.0)
         # the end that stays twice is given half its weight, or it would never move
-        over_low = np.where(wide, 0.5 * over_low, over)
-        over_high = np.where(wide, over, 0.5 * over_high)
-        low, high = np.where(wide, low, length), np.where(wide, length, high)
-        if (high - low).max() < 0.05:
+        over_low[rows] = np.where(wide, 0.5 * over_low[rows], over)
+        over_high[rows] = np.where(wide, over, 0.5 * over_high[rows])
+        low[rows] = np.where(wide, low[rows], length)
+        high[rows] = np.where(wide, length, high[rows])
+        rows = rows[~(lost & (over > 0.0)) & ((high - low)[rows] >= _CLOSE)]
+        if not len(rows):
             break
     return high
