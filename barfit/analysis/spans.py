@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barfit.analysis.moved import moving, on_bar
 from barfit.analysis.obstacles import MOVERS, Obstacles, obstacles
 from barfit.catalogue import line_kinds, line_property, swivels, twisting_stiffness
 from barfit.geometry.pose import Layout, layout, motions, travels
@@ -14,7 +15,7 @@ from barfit.mechanics.rod import Rods
 from barfit.mechanics.settle import GUIDE_STIFFNESS
 from barfit.mechanics.solid_kernels import GRID, NO_SOLIDS, SAMPLES_AT, Solids
 from barfit.mechanics.track import Holds
-from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup
+from barfit.model import Body, Hold, Line, Setup
 
 EDGE = 12.0  # mm, about the longest edge of the mesh in a sweep
 _EDGES_PER_RADIUS = 4.0  # at the smallest radius allowed: then shapes are good to about 0.3 mm
@@ -94,11 +95,7 @@ def _cases(line: Line, places: Layout, around: Obstacles | None) -> list[SpanCas
                 f"line '{line.name}': between '{places.names[first]}' and '{places.names[last]}' "
                 f"the rigid ends leave {end - start:.0f} mm that can bend; it must be 1 mm or more"
             )
-        bodies = {places.bodies[i] for i in range(first, last + 1)}
-        on_bar = any(
-            isinstance(places.stations[i].place, OutletPlace | BarPlace)
-            for i in range(first, last + 1)
-        )
+        moves = moving(places, first, last)
         # a clip grips any line; a fitting holds those that do not turn in theirs
         clipped = first > 0 and last < len(places.holds) - 1
         held_ends = clipped or not swivels(line)
@@ -118,8 +115,8 @@ def _cases(line: Line, places: Layout, around: Obstacles | None) -> list[SpanCas
                 ei=line_property(line, "bending_stiffness"),
                 ea=line_property(line, "axial_stiffness"),
                 weight=line_property(line, "weight"),
-                least=kind.least_slack if on_bar or len(bodies) > 1 else 0.0,
-                twisting=twisting_stiffness(line) if held_ends and len(bodies) > 1 else 0.0,
+                least=kind.least_slack if moves or on_bar(places, first, last) else 0.0,
+                twisting=twisting_stiffness(line) if held_ends and moves else 0.0,
                 around=around,
             )
         )

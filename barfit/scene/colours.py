@@ -15,6 +15,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from barfit.model import Body
 from barfit.units import format_length
 
 
@@ -62,6 +63,7 @@ class Theme:
     outline: str
     unknown: str
     ghost: str
+    untouched: str  # a line where other bars do not reach it
     finishes: dict[Paint, Finish]
 
 
@@ -107,6 +109,7 @@ THEMES = {
         outline="#23282c",
         unknown="#8a9094",
         ghost="#4d6271",
+        untouched="#c9cfd3",
         finishes=_LIGHT_PAINTS,
     ),
     "dark": Theme(
@@ -121,9 +124,14 @@ THEMES = {
         outline="#0c0e0f",
         unknown="#8a9094",
         ghost="#b5c6d2",
+        untouched="#474e53",
         finishes=_DARK_PAINTS,
     ),
 }
+
+# Three hues that stay apart under the common kinds of colour-blindness, and are none of those that
+# lines are coloured with.
+BODY_COLOURS = {Body.FRAME: "#1b7f79", Body.STEERING: "#c2378c", Body.LOWER_FORK: "#b59a00"}
 
 TROUBLE = "#d2451f"
 CAUTION = "#c77a12"

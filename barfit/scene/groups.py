@@ -9,7 +9,7 @@ import numpy as np
 import pyvista as pv
 
 from barfit.model import Body
-from barfit.scene.colours import Finish, Paint, Theme
+from barfit.scene.colours import BODY_COLOURS, Finish, Paint, Theme, rgb
 from barfit.scene.parts import Part, gathered
 
 
@@ -21,6 +21,7 @@ class Group:
         self._name = name
         self._theme = theme
         self._opacity = opacity
+        self._by_body = False
         self._actors: dict[tuple[Body, Paint], Any] = {}
 
     def replace(self, parts: Iterable[Part]) -> None:
@@ -47,7 +48,7 @@ class Group:
                 show_scalar_bar=False,
             )
             self._actors[key] = actor
-            self._style(actor, paint)
+            self._style(actor, body, paint)
 
     def move(self, matrices: dict[Body, np.ndarray]) -> None:
         """Put every body where its matrix (4, 4) says."""
@@ -57,8 +58,16 @@ class Group:
     def restyle(self, theme: Theme) -> None:
         """Take on another theme."""
         self._theme = theme
-        for (_, paint), actor in self._actors.items():
-            self._style(actor, paint)
+        self._restyle()
+
+    def paint_by_body(self, on: bool) -> None:
+        """Colour everything by the body it rides on, or as its paint is."""
+        self._by_body = on
+        self._restyle()
+
+    def _restyle(self) -> None:
+        for (body, paint), actor in self._actors.items():
+            self._style(actor, body, paint)
 
     def meshes(self, body: Body | None = None) -> list[pv.PolyData]:
         """The meshes shown, straight ahead at ride height; of one body or of all."""
@@ -70,7 +79,7 @@ class Group:
         """The actors shown, of one body or of all."""
         return [actor for (on, _), actor in self._actors.items() if body in (None, on)]
 
-    def _style(self, actor: Any, paint: Paint) -> None:
+    def _style(self, actor: Any, body: Body, paint: Paint) -> None:
         finish: Finish = self._theme.finishes[paint]
         look = actor.prop
         look.color = finish.colour if self._opacity is None else self._theme.ghost
@@ -78,7 +87,15 @@ class Group:
         look.ambient, look.diffuse = finish.ambient, finish.diffuse
         look.opacity = finish.opacity if self._opacity is None else self._opacity
         look.interpolation = "Phong"
+        if self._opacity is None:
+            # bright metal is painted with what it mirrors, which would hide any other colour
+            actor.mapper.scalar_visibility = paint is Paint.CHROME and not self._by_body
+            if self._by_body:
+                look.color = body_shade(body, finish.colour)
+                look.ambient, look.diffuse = 0.12, 0.86
 
+
+_BODY_SHARE = 0.82  # of a body's colour, the rest is the paint's own
 
 # What chrome mirrors, from straight below to straight above: floor, a dark horizon, bright sky.
 _MIRRORED = (
@@ -90,6 +107,13 @@ _MIRRORED = (
     (0.55, 0.94),
     (1.0, 1.0),
 )
+
+
+def body_shade(body: Body, paint: str) -> np.ndarray:
+    """The colour of a body (3,), 0..1, a little lighter or darker as the paint is: parts on one
+    body are still told apart by their edges.
+    """
+    return (_BODY_SHARE * rgb(BODY_COLOURS[body]) + (1.0 - _BODY_SHARE) * rgb(paint)) / 255.0
 
 
 def reflected(normals: np.ndarray) -> np.ndarray:

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pyvista as pv
 
+from barfit.analysis.moved import Mover, stretches
 from barfit.geometry.pose import Layout
 from barfit.model import Hold
 from barfit.scene.colours import SCALES, Colour, Theme, rgb
@@ -66,6 +67,7 @@ class LineLook:
     mode: Colour
     theme: Theme
     selected: str | None
+    by_body: bool = False  # full where other bars reach it, pale elsewhere; ``mode`` rests
 
 
 class LineActor:
@@ -77,6 +79,7 @@ class LineActor:
         self.arc = np.empty(0)
         self._radius = self._allowed = 0.0
         self._grips: Sequence[int] = ()
+        self._touched: tuple[bool, ...] = ()
         self._shown: tuple[LinePose, LineLook, bool] | None = None  # as it is drawn now
         self._plotter = plotter
         self._tube = TubeMesh(rings)
@@ -98,16 +101,18 @@ class LineActor:
         self.hide()
 
     def measure(
-        self, radius: float, arc: np.ndarray, grips: Sequence[int], allowed_radius: float
+        self, radius: float, arc: np.ndarray, places: Layout, allowed_radius: float
     ) -> None:
-        """The line's own numbers (mm): its radius, where along it (M,) the rings are, which of
-        its stations grip it, and the least radius it may be bent to (nan: not known).
+        """The line's own numbers (mm): its radius, where along it (M,) the rings are, its
+        stations, and the least radius it may be bent to (nan: not known).
         """
-        before = self._radius, self._grips, self._allowed
-        same = np.array_equal(arc, self.arc) and before[:2] == (radius, grips)
+        gripped, touched = grips(places), touched_by_bars(places)
+        before = self._radius, self._grips, self._touched
+        same = np.array_equal(arc, self.arc) and before == (radius, gripped, touched)
         if not (same and np.array_equal(allowed_radius, self._allowed, equal_nan=True)):
             self._shown = None
-        self._radius, self.arc, self._grips, self._allowed = radius, arc, grips, allowed_radius
+        self._radius, self.arc, self._allowed = radius, arc, allowed_radius
+        self._grips, self._touched = gripped, touched
 
     def _add(self, what: str, tube: TubeMesh, **looks: Any) -> Any:
         return self._plotter.add_mesh(
@@ -139,7 +144,12 @@ class LineActor:
         self.points = pose.points
         self.values = values(pose, look.mode, self.arc, self._grips, self._allowed)
         self.colours = SCALES[look.mode].colours(self.values, look.theme.unknown)
-        if look.selected is not None and not selected:
+        reached = np.ones(self.rings, bool)
+        if look.by_body and pose.known:
+            reached = np.array(self._touched)[segment_of(self.arc, pose.stations_at)]
+            full, pale = rgb(look.theme.text), rgb(look.theme.untouched)
+            self.colours = np.where(reached[:, None], full, pale)
+        elif look.selected is not None and not selected:
             self.colours = dimmed(self.colours, look.theme)
         drawn, solid = (pose, np.ones(self.rings)) if pose.known else dashed(pose)
         self._tube.shape(drawn, self._radius * solid)
@@ -147,7 +157,9 @@ class LineActor:
         self.actor.SetVisibility(True)
         self._outline.SetVisibility(pose.known)
         if pose.known:
-            self._edge.shape(pose, self._radius + (_SELECTED if selected else _OUTLINE))
+            # pale stretches go without an outline, unless theirs is the line in question
+            outline = _SELECTED if selected else np.where(reached, _OUTLINE, -0.5 * self._radius)
+            self._edge.shape(pose, self._radius + outline)
             self._outline.prop.color = look.theme.text if selected else look.theme.outline
         self._through.SetVisibility(selected or (in_trouble and look.selected is None))
 
@@ -224,6 +236,14 @@ def grips(places: Layout) -> list[int]:
     """The numbers of the stations between which a line can move: its fittings and clips."""
     first = 0 if places.inside is None else 1
     return [k for k, hold in enumerate(places.holds) if hold is not Hold.GUIDE and k >= first]
+
+
+def touched_by_bars(places: Layout) -> tuple[bool, ...]:
+    """Of each stretch between two stations, whether other bars reach it."""
+    out: list[bool] = []
+    for one in stretches(places):
+        out += [one.mover is Mover.BARS] * (one.last - one.first)
+    return tuple(out)
 
 
 def spare(segment_slack: np.ndarray, grips: Sequence[int]) -> np.ndarray:

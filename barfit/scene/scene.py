@@ -28,7 +28,8 @@ from barfit.scene.camera import VIEWS, fitted, look
 from barfit.scene.colours import THEMES, Colour, Legend, Theme, legend
 from barfit.scene.groups import Group, matrix
 from barfit.scene.holders import Holders, turned_back
-from barfit.scene.lines import GhostLine, LineActor, LineLook, grips
+from barfit.scene.key import BodyKey
+from barfit.scene.lines import GhostLine, LineActor, LineLook
 from barfit.scene.machine import machine_parts
 from barfit.scene.marks import Mark, contacts, elsewhere, mark
 from barfit.scene.mesh import unit
@@ -61,6 +62,7 @@ class Scene:
         self.turn, self.travel = 0.0, 0.0
         self.selected: str | None = None
         self.mode = Colour.SLACK
+        self.by_body = False
         self.unit = unit
         self.scale = scale
         self.show_legend = True
@@ -86,6 +88,7 @@ class Scene:
         self.stations = StationMarks(plotter)
         self.station: int | None = None  # looked at, of the line being changed
         self._legend_box = LegendBox(plotter.renderer)
+        self._body_key = BodyKey(plotter.renderer)
         self._callouts = Callouts(plotter.renderer)
         self._caption = Caption(plotter.renderer)
         light(plotter)
@@ -200,9 +203,7 @@ class Scene:
                 self._lines[line.name] = LineActor(self.plotter, line.name, rings[line.name])
             allowed = self._allowed_radius(setup, line.name)
             radius = 0.5 * setup.line(line.name).diameter
-            self._lines[line.name].measure(
-                radius, line.arc, grips(self._layouts[line.name]), allowed
-            )
+            self._lines[line.name].measure(radius, line.arc, self._layouts[line.name], allowed)
 
     def _allowed_radius(self, setup: Setup, name: str) -> float:
         """The least bend radius of a line, mm; nan when neither finding nor line gives it."""
@@ -257,7 +258,7 @@ class Scene:
 
     def _draw_lines(self) -> None:
         """Shapes, colours and marks of all lines in this pose."""
-        look_of_lines = LineLook(self.mode, self._theme, self.selected)
+        look_of_lines = LineLook(self.mode, self._theme, self.selected, self.by_body)
         marks = []
         for name, line in self._lines.items():
             track = self._tracks.get(name)
@@ -334,6 +335,15 @@ class Scene:
         self.mode = Colour(mode)
         self._draw_lines()
 
+    def show_bodies(self, on: bool) -> None:
+        """Paint everything by the body it rides on, and lines by whether other bars reach them."""
+        if on == self.by_body:
+            return
+        self.by_body = on
+        for group in (self._machine, self._bars, *self._holders.groups):
+            group.paint_by_body(on)
+        self._draw_lines()
+
     def set_unit(self, unit: str) -> None:
         """Write lengths in "mm" or "in"."""
         self.unit = unit
@@ -357,13 +367,15 @@ class Scene:
 
     def _before_frame(self) -> None:
         """Lay out what is written over the picture for the frame about to be drawn."""
-        shown = self.legend() if self.show_legend and self.sweep is not None else None
-        self._legend_box.lay_out(shown, self._theme, self.scale)
+        scaled = self.show_legend and self.sweep is not None and not self.by_body
+        self._legend_box.lay_out(self.legend() if scaled else None, self._theme, self.scale)
+        keyed = self.show_legend and self.by_body
+        self._body_key.lay_out(keyed, self._theme, self.scale, self._legend_box.on_left)
         self._caption.lay_out(self.caption, self._theme, self.scale)
         self._callouts.lay_out(
             self.marks,
             self._subject(),
-            self._legend_box.top,
+            self._body_key.top if keyed else self._legend_box.top,
             self._theme,
             self.scale,
             names=self.name_marks,

@@ -9,13 +9,11 @@ import numpy as np
 
 from barfit.geometry.pose import Layout
 from barfit.model import Body, Hold, OutletPlace
+from barfit.scene.colours import BODY_COLOURS
 from barfit.scene.fittings import ring
 from barfit.scene.mesh import Surface, block, finished, rod, square_to, turned, unit
 from barfit.scene.pick import in_picture
 
-# Three hues that stay apart under the common kinds of colour-blindness, and are none of those that
-# lines are coloured with.
-BODY_COLOURS = {Body.FRAME: "#1b7f79", Body.STEERING: "#c2378c", Body.LOWER_FORK: "#b59a00"}
 ARROW = 70.0  # mm
 _LOOKED_AT = 1.35  # times as large is the one that is looked at
 _LEAST = 6.0  # pixels from the middle of a handle to its edge, at least

@@ -55,6 +55,7 @@ class Deeds:
             "frame": self._frame,
             "bars": lambda: self._session.show_bars(not self._session.stock),
             "ghost": self._window.mirror.show_ghost,
+            "bodies": self._window.mirror.show_bodies,
             "show": self._show,
             "job": lambda: self._window.desk.show(not self._window.desk.on),
             "unit": lambda: self.use_unit("mm" if self._session.unit == "in" else "in"),

@@ -54,6 +54,8 @@ class LineSide(QScrollArea):
         self._here.setWordWrap(True)
         self._here.setToolTip("In the pose shown: slack, and the smallest radius along the line")
         self._here.hide()
+        self._movers = prose()
+        self._movers.hide()
         self._mark = MarkLabel(theme)
         self._word = label(step=Type.STRONG)
         self._sentence = prose(Type.LEAD)
@@ -103,6 +105,7 @@ class LineSide(QScrollArea):
         whole.addWidget(self._name)
         whole.addWidget(self._kind)
         whole.addWidget(self._here)
+        whole.addWidget(self._movers)
         whole.addWidget(self.pages)
         whole.addWidget(self.ways)
         whole.addWidget(self._answer)
@@ -197,6 +200,16 @@ class LineSide(QScrollArea):
         if self.slack.text(SLACK_HERE) is not None:
             self.slack.show_value(SLACK_HERE, slack)
         self.curve.show_turn(pose.turn)
+
+    def show_movers(self, words: str) -> None:
+        """What moves each stretch of the line; "" shows nothing."""
+        self._movers.setText(typeset(words))
+        self._movers.setVisible(bool(words))
+
+    @property
+    def movers_text(self) -> str:
+        """What is said to move the line."""
+        return self._movers.text()
 
     @property
     def here_text(self) -> str:

@@ -134,6 +134,8 @@ class Commands(QObject):
         self.ghost = self._add(view, Command("ghost", "Ghost of the other bars", "G"))
         self.ghost.setCheckable(True)
         view.addSeparator()
+        self.bodies = self._add(view, Command("bodies", "What moves with what", "M"))
+        self.bodies.setCheckable(True)
         self._choice(view, "Colour by", COLOURS, self.colour_picked)
         self._choice(view, "Lengths in", UNITS, self.unit_picked)
         self._add(view, Command("unit", "Inches or millimetres", "U"))

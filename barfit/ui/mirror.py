@@ -11,9 +11,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from barfit.analysis import Sweep
+from barfit.analysis.moved import stretches
 from barfit.geometry import pose as geometry
 from barfit.model import Setup
 from barfit.report.doubts import all_doubts
+from barfit.report.movers import movers
 from barfit.report.standing import whole_summary
 from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, line_names
@@ -202,6 +204,7 @@ class Mirror:
         )
         if line is not None and drawn is not None:
             self._line_side.show_pose(line, drawn, session.pose, session.unit)
+        self._show_movers()
         self.show_remedies()
         self._window.alternatives.show()
 
@@ -264,7 +267,24 @@ class Mirror:
         """Colour lines and ribbons by slack, bend or pull."""
         self._colour = mode
         self._viewport.colour_by(mode)
+        self._commands.bodies.setChecked(False)
+        self.show_bodies()
         self.show_strip()
+
+    def show_bodies(self) -> None:
+        """What moves with what, where that is wanted: in the picture, and of the line in words."""
+        self._viewport.show_bodies(self._commands.bodies.isChecked())
+        self._show_movers()
+
+    def _show_movers(self) -> None:
+        session = self._session
+        drawn, setup = self._drawn()
+        name = session.selected
+        said = ""
+        if self._commands.bodies.isChecked() and drawn is not None and name in line_names(setup):
+            places = geometry.layout(setup, setup.bars(drawn.stock))[str(name)]
+            said = movers(stretches(places), places.names)
+        self._line_side.show_movers(said)
 
     def show_tried(self, sweep: Sweep) -> None:
         """What is being tried out with the hand, in the picture and the numbers beside it."""

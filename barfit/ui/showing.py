@@ -30,6 +30,7 @@ class Before:
     selected: str | None
     stock: bool
     ghost: bool
+    bodies: bool
     playing: bool
     where: Any  # of the viewport
 
@@ -71,6 +72,7 @@ class Showing(QObject):
             session.selected,
             session.stock,
             window.commands.ghost.isChecked(),
+            window.commands.bodies.isChecked(),
             window.player.playing,
             window.viewport.where(),
         )
@@ -79,6 +81,7 @@ class Showing(QObject):
         window.menuBar().hide()
         session.show_bars(False)
         self._show_ghost(True)
+        self._show_bodies(False)
         self.view.open()
         self.at = 0
         self._results_changed()
@@ -96,6 +99,7 @@ class Showing(QObject):
         window.body.show_picture_alone(False)
         window.changing.show_stations()
         self._show_ghost(before.ghost)
+        self._show_bodies(before.bodies)
         session.show_bars(before.stock)
         if before.selected is None or any(
             line.name == before.selected for line in session.setup.lines
@@ -179,6 +183,10 @@ class Showing(QObject):
     def _pose_changed(self) -> None:
         if self.on:
             self.view.turn.show_turn(self._session.pose.turn)
+
+    def _show_bodies(self, on: bool) -> None:
+        self._window.commands.bodies.setChecked(on)
+        self._window.do("bodies")
 
     def _show_ghost(self, on: bool) -> None:
         self._window.commands.ghost.setChecked(on)

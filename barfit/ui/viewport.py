@@ -247,6 +247,11 @@ class Viewport(QWidget):
         self.scene.set_colour(mode)
         self._changed()
 
+    def show_bodies(self, on: bool) -> None:
+        """Paint by what moves with what, or as things are."""
+        self.scene.show_bodies(on)
+        self._changed()
+
     def use_theme(self, name: str) -> None:
         """Take on the "light" or "dark" theme."""
         self.scene.set_theme(name)

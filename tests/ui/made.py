@@ -130,6 +130,9 @@ class StubViewport(QWidget):
     def colour_by(self, mode: str) -> None:
         self.mode = mode
 
+    def show_bodies(self, on: bool) -> None:
+        self.bodies = on
+
     def use_theme(self, name: str) -> None:
         self.theme = name
 

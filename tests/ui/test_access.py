@@ -19,7 +19,7 @@ from sweeps import setup
 from test_looks import contrast, luminance
 
 from barfit.analysis import Verdict
-from barfit.scene.colours import CAUTION, NOTE, SCALES, THEMES, TROUBLE, Colour
+from barfit.scene.colours import BODY_COLOURS, CAUTION, NOTE, SCALES, THEMES, TROUBLE, Colour
 from barfit.ui.show import PAPER
 from barfit.ui.strip_paint import axis_words
 from barfit.ui.theme import DARK, LIGHT, Colours
@@ -153,6 +153,14 @@ def test_what_is_written_in_the_picture_stands_out(name):
         assert contrast(sign, theme.label) >= SIGN, sign
     for ground in (theme.top, theme.bottom):
         assert contrast(theme.text, ground) >= TEXT
+
+
+@pytest.mark.parametrize("eyes", [None, *DEFICIENCIES])
+@pytest.mark.parametrize("theme", THEMES.values(), ids=lambda theme: theme.name)
+def test_bodies_and_what_other_bars_reach_are_told_apart_with_any_eyes(theme, eyes):
+    colours = [*BODY_COLOURS.values(), theme.text, theme.untouched]
+    for a, b in combinations(colours, 2):
+        assert distance(a, b, eyes) >= GLANCE, (a, b)
 
 
 @pytest.mark.parametrize("eyes", [None, *DEFICIENCIES])

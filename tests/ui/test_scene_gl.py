@@ -17,12 +17,13 @@ from PIL import Image
 
 from barfit import analysis, scenario
 from barfit.analysis import LineFinding, Sweep, Verdict
+from barfit.analysis.moved import Mover, stretches
 from barfit.geometry.bar import BarError
 from barfit.geometry.frames import steering_axis
 from barfit.geometry.pose import LayoutError, body_motion, layout
 from barfit.model import Body, Hold, OutletPlace
 from barfit.scene import VIEWS, Colour, Scene, picture
-from barfit.scene.colours import SCALES
+from barfit.scene.colours import BODY_COLOURS, SCALES, THEMES, rgb
 
 pytestmark = pytest.mark.gl
 
@@ -350,3 +351,53 @@ def test_a_picture_of_a_view_or_colour_that_is_not_there_is_refused(tall):
         picture(*tall, view="from below")
     with pytest.raises(ValueError, match="rainbow"):
         picture(*tall, colour="rainbow")
+
+
+def test_every_part_is_painted_by_the_body_it_rides_on_and_back(scene: Scene, tall):
+    def looks() -> list[tuple[Body, tuple, bool]]:
+        return [
+            (body, actor.prop.color.float_rgb, bool(actor.mapper.scalar_visibility))
+            for body in Body
+            for actor in scene.body_actors(body)
+        ]
+
+    before = looks()
+    assert any(painted for _, _, painted in before)  # the chrome, with what it mirrors
+    scene.show_bodies(True)
+    for body, shown, painted in looks():
+        assert not painted
+        away = {
+            other: np.linalg.norm(255.0 * np.array(shown) - rgb(colour))
+            for other, colour in BODY_COLOURS.items()
+        }
+        assert min(away, key=lambda other: away[other]) is body
+    # what is drawn anew meanwhile is painted alike
+    scene.show_setup(tall[0].setup, True)
+    assert not any(painted for _, _, painted in looks())
+    scene.show_setup(tall[0].setup, False)
+    scene.show_sweep(*tall)
+    scene.show_bodies(False)
+    assert looks() == before
+
+
+@pytest.mark.parametrize("theme", THEMES.values(), ids=lambda theme: theme.name)
+def test_lines_are_full_where_other_bars_reach_them_and_pale_elsewhere(scene: Scene, tall, theme):
+    scene.set_theme(theme.name)
+    scene.show_bodies(True)
+    setup, seen = tall[0].setup, set()
+    scene.select(setup.lines[0].name)  # being in question takes nothing from the others
+    layouts = layout(setup, setup.new)
+    for line in tall[0].lines:
+        places = layouts[line.name]
+        at = scene._tracks[line.name].at(0.0, 0.0).stations_at
+        for one in stretches(places):
+            middle = 0.5 * (at[one.first] + at[one.last])
+            ring = int(np.abs(line.arc - middle).argmin())
+            touched = one.mover is Mover.BARS
+            seen.add(touched)
+            wanted = theme.text if touched else theme.untouched
+            np.testing.assert_array_equal(scene.line_colours(line.name)[ring], rgb(wanted))
+    assert True in seen
+    painted = image(scene.plotter)
+    scene.show_bodies(False)
+    assert np.abs(image(scene.plotter) - painted).max() > 60.0

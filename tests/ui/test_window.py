@@ -14,8 +14,10 @@ from sweeps import path, setup, slack_of
 
 from barfit import scenario
 from barfit.analysis import Cause, Sureness, Verdict
+from barfit.analysis.moved import Mover, stretches
 from barfit.analysis.stops import LineStops, Stop
 from barfit.analysis.touching import Pinch, Touch
+from barfit.geometry.pose import layout
 from barfit.model import Body
 from barfit.report.sentences import sentence
 from barfit.session import Session, at_pose
@@ -275,6 +277,33 @@ def test_switching_to_stock_bars_shows_their_result(qtbot, window):
     assert window.line_side.text("Margin") == f"{finding.margin:+.0f} mm"
     key(qtbot, window, Qt.Key.Key_B)
     assert window.viewport.result is session.result(False)
+
+
+def test_what_moves_with_what_is_shown_and_said_of_the_line(qtbot, window):
+    session, setup = window.session, window.session.setup
+    assert window.line_side.movers_text == ""
+    key(qtbot, window, Qt.Key.Key_M)
+    assert window.viewport.bodies
+    assert window.commands.bodies.isChecked()
+    for line in setup.lines:
+        session.select(line.name)
+        places = layout(setup, setup.new)[line.name]
+        said = window.line_side.movers_text
+        reached = any(one.mover is Mover.BARS for one in stretches(places))
+        assert ("other bars change it" in said) == reached, said
+        assert places.names[-1] in said or said.startswith("All the way")
+    window.commands.actions["Colour by: bend"].trigger()  # lines tell something else again
+    assert not window.viewport.bodies
+    assert not window.commands.bodies.isChecked()
+    assert window.line_side.movers_text == ""
+
+
+def test_a_show_is_painted_as_things_are_and_comes_back(qtbot, window):
+    key(qtbot, window, Qt.Key.Key_M)
+    window.showing.enter()
+    assert not window.viewport.bodies
+    window.showing.leave()
+    assert window.viewport.bodies
 
 
 def test_the_ghost_is_the_other_bars(qtbot, window):
