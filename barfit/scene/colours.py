@@ -131,7 +131,7 @@ THEMES = {
 
 # Three hues that stay apart under the common kinds of colour-blindness, and are none of those that
 # lines are coloured with.
-BODY_COLOURS = {Body.FRAME: "#1b7f79", Body.STEERING: "#c2378c", Body.LOWER_FORK: "#b59a00"}
+BODY_COLOURS = {Body.FRAME: "#1f9a8c", Body.STEERING: "#8040c0", Body.LOWER_FORK: "#c9a800"}
 
 TROUBLE = "#d2451f"
 CAUTION = "#c77a12"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -39,7 +40,7 @@ def test_stretches_cover_each_line_and_part_where_it_is_fixed(path):
     for name, places in layout(setup, setup.new).items():
         parts = stretches(places)
         assert (parts[0].first, parts[-1].last) == (0, len(places.holds) - 1)
-        for one, following in zip(parts, parts[1:], strict=False):
+        for one, following in pairwise(parts):
             assert one.last == following.first
             assert places.holds[one.last] is not Hold.GUIDE
         for case in cases:
