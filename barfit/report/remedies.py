@@ -126,7 +126,10 @@ def refusals(found: Remedies) -> list[str]:
             name = _short(remedy)
             if name not in names:
                 names.append(name)
-    return [f"{listed(names)}: {reason}" for reason, names in why.items()]
+    return [
+        f"{listed([names[0], *(name[0].lower() + name[1:] for name in names[1:])])}: {reason}"
+        for reason, names in why.items()
+    ]
 
 
 def remedies_values(

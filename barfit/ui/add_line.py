@@ -26,7 +26,7 @@ _WHERE = (
     ("up", "Plumb up from the top clamp's upper face; down is negative."),
 )
 _HINT = (
-    "It goes straight to its far end at first; add guides, ties and clips afterwards. All of it "
+    "It goes straight to its far end at first; add guides afterwards. All of it "
     "counts as not measured until you say otherwise."
 )
 

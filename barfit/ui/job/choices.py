@@ -43,7 +43,8 @@ class Choices(Sheet):
 
     def show_whole(self, whole: Whole, unit: str) -> None:
         """Every line that does not fit, with what can be done about it."""
-        key = (whole.remedies, {k: r and r.key for k, r in whole.taken.items()}, unit)
+        taken = {name: remedy and remedy.key for name, remedy in whole.taken.items()}
+        key = (whole.remedies, taken, unit)
         self._whole, self._unit = whole, unit
         if key == self._shown:
             return
@@ -53,9 +54,8 @@ class Choices(Sheet):
         name = focus.accessibleName() if focus is not None and focus.hasFocus() else ""
         self.clear()
         self._groups, self.options = [], {}
-        for text in (lower_bar_sentence(whole.remedies, unit),):
-            if text:
-                self.add_words(step=Type.LEAD).setText(typeset(text))
+        if text := lower_bar_sentence(whole.remedies, unit):
+            self.add_words(step=Type.LEAD).setText(typeset(text))
         misfits = [one for one in whole.remedies if one.ranked]
         if not misfits:
             self.add_words(step=Type.LEAD).setText("Every line may stay as it is.")

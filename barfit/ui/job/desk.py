@@ -20,6 +20,7 @@ from barfit.ui.job.orders import Orders
 from barfit.ui.job.page import JobPage
 from barfit.ui.job.whole import Whole, whole
 from barfit.ui.job.work import Work
+from barfit.ui.words import typeset
 from barfit.ui.worker import Worker
 from barfit.workshop.check import answered, tick_of
 from barfit.workshop.checks import checks
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from barfit.ui.window import Window
 
 WAITING = "What can be done about each line is being worked out …"
+REJECTED = "Not acceptable whatever is done about the lines; mend that first:"
 CHECKS_WAIT = "The setup is being turned with everything done, to say what to look at …"
 
 
@@ -125,10 +127,12 @@ class Desk(QObject):
             why = session.failure or session.unproposed or waiting
             self.page.show_waiting(capital(setup.new.title), why, setup.job.by)
             return
-        self._whole = now = whole(setup, result, remedies, date.today())
+        self._whole = now = whole(setup, result, remedies, session.unit, date.today())
         bill = now.money.bill(setup.job.by)
         total = sum_text(bill.total, now.order.currency) if bill.total else "price not known"
-        self.page.show_head(capital(setup.new.title), f"{capital(total)}, all told", setup.job.by)
+        rejected = "\n".join((REJECTED, *now.rejected)) if now.rejected else ""
+        about = f"{capital(total)}, all told"
+        self.page.show_head(capital(setup.new.title), about, setup.job.by, typeset(rejected))
         self.making.show_setup(setup)
         for part in (self.choices, self.orders, self.costs, self.work):
             part.show_whole(now, session.unit)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QButtonGroup,
+    QFrame,
     QHBoxLayout,
     QLabel,
     QStackedWidget,
@@ -78,7 +79,19 @@ class JobPage(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
         row.addWidget(side)
-        row.addWidget(self._stack, 1)
+        self._banner = QFrame()
+        self._banner.setObjectName("message")
+        self._banner.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self._rejected = prose(Type.STRONG)
+        framed = QVBoxLayout(self._banner)
+        framed.setContentsMargins(3 * GRID, GRID, 3 * GRID, GRID)
+        framed.addWidget(self._rejected)
+        self._banner.hide()
+        right = QVBoxLayout()
+        right.setSpacing(0)
+        right.addWidget(self._banner)
+        right.addWidget(self._stack, 1)
+        row.addLayout(right, 1)
         self._waiting = Sheet()
         self._why = self._waiting.add_words(step=Type.LEAD)
         self._stack.addWidget(self._waiting)
@@ -86,8 +99,12 @@ class JobPage(QWidget):
         self._group.button(0).setChecked(True)
         on_escape(self, self.left.emit)
 
-    def show_head(self, title: str, about: str, by: By) -> None:
-        """What job it is, how it stands, and who does it."""
+    def show_head(self, title: str, about: str, by: By, rejected: str = "") -> None:
+        """What job it is, how it stands, who does it, and over every part what makes the bars
+        unacceptable.
+        """
+        self._rejected.setText(rejected)
+        self._banner.setVisible(bool(rejected))
         self._title.setText(title)
         self._about.setText(about)
         self.by.show_value(by)
@@ -97,11 +114,17 @@ class JobPage(QWidget):
         """There is nothing to show yet, and why."""
         self._title.setText(title)
         self._about.setText("")
+        self._banner.hide()
         self._why.setText(why)
         self.by.show_value(by)
         self._stack.setCurrentWidget(self._waiting)
         for name in self._names:
             self.show_note(name, "")
+
+    @property
+    def rejected_text(self) -> str:
+        """What is said of bars that are not acceptable; "" of others."""
+        return "" if self._banner.isHidden() else self._rejected.text()
 
     @property
     def waiting_text(self) -> str:

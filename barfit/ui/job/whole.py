@@ -8,7 +8,9 @@ from datetime import date
 from barfit.analysis import LineFinding
 from barfit.model import Setup
 from barfit.remedies import Remedies, Remedy
+from barfit.report.remarks import worst_first
 from barfit.session import Result
+from barfit.trade import Grade
 from barfit.workshop import Order, order
 from barfit.workshop.money import Money, money
 from barfit.workshop.orders import taken
@@ -19,7 +21,9 @@ from barfit.workshop.tasks import Task, labour, tasks
 
 @dataclass(frozen=True)
 class Whole:
-    """The job as it stands; ``taken`` is what is done about each line that needs something."""
+    """The job as it stands; ``taken`` is what is done about each line that needs something,
+    ``rejected`` what makes the bars unacceptable and is mended by none of it.
+    """
 
     setup: Setup
     findings: tuple[LineFinding, ...]
@@ -30,9 +34,12 @@ class Whole:
     schedule: Schedule
     money: Money
     sets: tuple[SetFit, ...]
+    rejected: tuple[str, ...]
 
 
-def whole(setup: Setup, result: Result, remedies: tuple[Remedies, ...], today: date) -> Whole:
+def whole(
+    setup: Setup, result: Result, remedies: tuple[Remedies, ...], unit: str, today: date
+) -> Whole:
     """From the result of the new bars and what can be done about the lines. A few milliseconds."""
     decided = dict(taken(setup, remedies))
     listed = order(setup, remedies, result.findings, result.trade.hydraulics)
@@ -47,4 +54,9 @@ def whole(setup: Setup, result: Result, remedies: tuple[Remedies, ...], today: d
         schedule=schedule(setup.job, work, listed.items, today),
         money=money(listed, labour(work), setup.job),
         sets=compare_sets(setup, remedies, result.findings, listed),
+        rejected=tuple(
+            one.words()
+            for one in worst_first(result.remarks(unit))
+            if one.judged.grade is Grade.REJECT and not (one.line and decided.get(one.about))
+        ),
     )
