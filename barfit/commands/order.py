@@ -34,7 +34,7 @@ from barfit.report.money import (
     money_rows,
     money_sentences,
     money_values,
-    sum_text,
+    total_text,
     who_words,
 )
 from barfit.report.orders import (
@@ -159,7 +159,7 @@ def summary_line(bought: Bought) -> str:
         return f"{bought.file}: nothing to order"
     count = len(listed.items)
     told = [f"{count} thing{'s' * (count > 1)} to order, {who_words(bill.by)} "]
-    told[0] += sum_text(bill.total, listed.currency)
+    told[0] += total_text(bill, listed.currency)
     if listed.slowest:
         slowest = listed.slowest[0]
         told.append(f"slowest {slowest.line or slowest.what}, {days_text(slowest.days)}")

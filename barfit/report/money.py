@@ -37,6 +37,14 @@ def sum_text(given: Range | None, currency: str) -> str:
     return f"{currency} {_span(*map(_number, rounded(given)))}"
 
 
+def total_text(bill: Bill, currency: str) -> str:
+    """Parts and work together, as the sum of what is told of each: it must add up on paper."""
+    if bill.labour is None:
+        return "not known"
+    ends = zip(rounded(bill.parts), rounded(bill.labour), strict=True)
+    return f"{currency} {_span(*(_number(sum(pair)) for pair in ends))}"
+
+
 def hours_text(given: Range) -> str:
     """Hours: "3–4 h", "0.3 h"; from five on to half hours, so that they cover what is given."""
     ends = given
@@ -64,7 +72,7 @@ def money_rows(money: Money) -> list[tuple[str, str, str]]:
         rate = f"{amount_text(money.rate, currency)} an hour"
         paid = "not known" if shop.labour is None else sum_text(shop.labour, currency)
         rows.append(("Work", "your own", f"{paid}, {rate}" if money.rate else paid))
-    rows.append(("Together", sum_text(home.total, currency), sum_text(shop.total, currency)))
+    rows.append(("Together", total_text(home, currency), total_text(shop, currency)))
     return rows
 
 

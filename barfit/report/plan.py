@@ -164,7 +164,7 @@ def _hands_sentence(found: Schedule, job: Job) -> str:
         return ""
     return (
         f"One person alone {_WHO[job.by]} is reckoned with; with hands enough the longest chain of "
-        f"tasks takes {about_text(found.hands.length)}. A helper is welcome for bleeding only."
+        f"tasks takes {about_text(found.hands.length)}."
     )
 
 

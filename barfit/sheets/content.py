@@ -32,6 +32,7 @@ from barfit.report.money import (
     money_rows,
     money_sentences,
     sum_text,
+    total_text,
     who_words,
 )
 from barfit.report.orders import (
@@ -192,7 +193,7 @@ def _glance(case: Case) -> list[tuple[str, str]]:
     told = [
         ("Lines to see to", f"{bad} of {len(case.findings)}"),
         ("To order", f"{count} thing{'s' * (count != 1)}" if count else "nothing"),
-        (f"Cost {who_words(bill.by)}", sum_text(bill.total, case.money.currency)),
+        (f"Cost {who_words(bill.by)}", total_text(bill, case.money.currency)),
     ]
     if case.tasks:
         told.append((f"Work {who_words(bill.by)}", about_text(case.schedule.likely)))

@@ -47,9 +47,12 @@ class Alternatives(QObject):
         self._ways.deleted.connect(self._delete_way)
         self._ways.kept.connect(self._keep_way)
         self._ways.compared.connect(self._compare)
-        window.worker.looked.connect(lambda _: self.comparer.go_on())  # remedies take their time
+        window.worker.looked.connect(self._go_on)  # remedies take their time
         window.worker.idle.connect(self.comparer.go_on)
         self._session.opened.connect(self._last.clear)
+
+    def _go_on(self, part: float) -> None:
+        self.comparer.go_on()
 
     def setup_changed(self) -> None:
         """An edit, or another file: the window computes first."""

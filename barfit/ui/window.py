@@ -136,7 +136,7 @@ class Window(QMainWindow):
         self.worker.progressed.connect(self._progressed)
         self.worker.finished.connect(session.accept)
         self.worker.failed.connect(session.fail)
-        self.worker.looked.connect(lambda _: self.progress.hide())
+        self.worker.looked.connect(self._looking)
         self.worker.proposed.connect(session.propose)
         self.worker.unproposed.connect(session.no_remedies)
         self.worker.idle.connect(self.progress.hide)
@@ -202,6 +202,10 @@ class Window(QMainWindow):
     def _progressed(self, part: float) -> None:
         self.progress.show()
         self.progress.setValue(round(1000 * part))
+
+    def _looking(self, part: float) -> None:
+        """Remedies are being looked for: what is shown is whole."""
+        self.progress.hide()
 
     # what Qt tells
 

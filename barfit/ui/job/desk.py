@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from barfit.model import By, Setup
-from barfit.report.money import sum_text
+from barfit.report.money import total_text
 from barfit.report.phrases import capital
 from barfit.session import Result
 from barfit.ui.job.checking import Checking
@@ -129,9 +129,9 @@ class Desk(QObject):
             return
         self._whole = now = whole(setup, result, remedies, session.unit, date.today())
         bill = now.money.bill(setup.job.by)
-        total = sum_text(bill.total, now.order.currency) if bill.total else "price not known"
+        total = total_text(bill, now.order.currency)
         rejected = "\n".join((REJECTED, *now.rejected)) if now.rejected else ""
-        about = f"{capital(total)}, all told"
+        about = f"All told: {total}"
         self.page.show_head(capital(setup.new.title), about, setup.job.by, typeset(rejected))
         self.making.show_setup(setup)
         for part in (self.choices, self.orders, self.costs, self.work):
