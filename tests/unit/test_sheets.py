@@ -148,9 +148,14 @@ def test_a_quote_says_what_changes_why_and_for_how_much(case, pictures):
     told = " ".join(pages)
     for text in ("What must change, and why", "Made up to", "mm more", "USD", CAUTION):
         assert text in told
-    for place in ("Customer", "Workshop", "Date"):
-        assert place in told
     assert "Check list" not in told
+
+
+@pytest.mark.parametrize("blocked", [False, True])
+def test_a_quote_is_agreed_to_only_where_nothing_has_to_be_mended_first(case, pictures, blocked):
+    page = html(replace(case, blocked=blocked), pictures[:1], Kind.QUOTE)
+    for place in ("Agreed", "Customer", "Workshop", "When"):
+        assert (f">{place}<" in page) is not blocked
 
 
 @pytest.mark.parametrize(
