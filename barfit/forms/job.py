@@ -46,7 +46,7 @@ def price_field(setup: Setup, item: str, label: str) -> Field:
 
     return Field(
         key=item,
-        label=label,
+        label=label[:1].upper() + label[1:],
         tip="What it costs where you buy: one number, or the least and the most, like 60 to 90.",
         value=own,
         reader=Amount(),

@@ -255,8 +255,9 @@ _TERMS = {
         "Its three letters, like USD or EUR. Nothing is converted by itself.",
     ),
     "job.table_rate": (
-        "One unit of the table's prices",
-        "What one unit of the price table's currency costs in yours.",
+        "Exchange rate",
+        "What one unit of the price table's currency costs in yours; without it nothing is "
+        "converted.",
     ),
     "job.shop_rate": ("Shop rate", "What a workshop takes for an hour: one number, or 90 to 140."),
     "job.start": ("From", "The first day on which there is time: year, month, day, as 2027-03-14."),
