@@ -115,7 +115,7 @@ def test_every_means_has_a_label_in_either_unit() -> None:
 def test_reasons_are_told_once() -> None:
     no = {"verdict": Verdict.NOT_KNOWN, "margin": math.nan, "why_not": "never"}
     found = Remedies(CLUTCH, (made(Means.EXTENSION, **no), made(Means.SPLICE, **no)))
-    assert refusals(found) == ["Plug-in extension and Splice: never"]
+    assert refusals(found) == ["Plug-in extension and splice: never"]
     assert nothing_sentence(found).startswith("Nothing that was tried lets the clutch cable fit")
     assert nothing_sentence(Remedies(CLUTCH)) == ""
 
