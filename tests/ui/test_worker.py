@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from sweeps import result, setup
+from sweeps import propose, result, setup
 
 from barfit.analysis import Cancelled
 from barfit.model import Setup
@@ -44,7 +44,7 @@ def titled(title: str) -> Setup:
 
 @pytest.fixture
 def worker(qtbot):
-    made = Worker(compute=quick)
+    made = Worker(compute=quick, propose=propose)
     made.results = []
     made.finished.connect(made.results.append)
     made.failures = []
