@@ -1,7 +1,9 @@
-"""Standard views, and the distance from which a set of points just fills the picture."""
+"""Standard views, the distance from which a set of points just fills the picture, and the camera
+moved by hand."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +13,13 @@ from barfit.scene.mesh import unit
 
 # A longish lens: near parts do not swell, as they would in a wide one.
 VIEW_ANGLE_DEG = 24.0
+
+# Shares of the picture kept free round what is looked at: left, right, bottom, top.
+Margins = tuple[float, float, float, float]
+WHOLE_MARGINS: Margins = (0.04, 0.04, 0.05, 0.05)
+BARS_MARGINS: Margins = (0.11, 0.11, 0.05, 0.05)
+LINE_MARGINS: Margins = (0.16, 0.16, 0.16, 0.16)
+_STEEPEST = 80.0  # degrees above or below level that the camera goes of its own
 
 
 @dataclass(frozen=True)
@@ -41,7 +50,7 @@ def fitted(
     eye: np.ndarray,
     up: np.ndarray,
     aspect: float,
-    margins: tuple[float, float, float, float],
+    margins: Margins,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Camera position and focal point (3,) that show all ``points`` (M, 3) from ``eye``.
 
@@ -88,3 +97,33 @@ def look(plotter: Any, position: np.ndarray, focal: np.ndarray, up: np.ndarray) 
     camera.focal_point = tuple(focal)
     camera.up = tuple(up)
     plotter.renderer.ResetCameraClippingRange()
+
+
+def look_at(plotter: Any, points: np.ndarray, eye: Any, up: Any, margins: Margins) -> None:
+    """Put the camera where it shows all ``points`` (M, 3) from the direction ``eye``."""
+    width, height = plotter.renderer.GetSize()
+    position, focal = fitted(points, np.array(eye), np.array(up), width / height, margins)
+    look(plotter, position, focal, np.array(up))
+
+
+def orbit(plotter: Any, right: float, down: float) -> None:
+    """Go round what is looked at as dragging the picture so far (pixels) would turn it."""
+    camera = plotter.camera
+    camera.Azimuth(-0.3 * right)
+    back = unit(np.array(camera.position) - np.array(camera.focal_point))
+    high = math.degrees(math.asin(min(max(float(back[2]), -1.0), 1.0)))
+    camera.Elevation(min(max(0.3 * down, -_STEEPEST - high), _STEEPEST - high))
+    plotter.renderer.ResetCameraClippingRange()
+
+
+def zoom(plotter: Any, notches: float) -> None:
+    """Bring what is looked at nearer, by a tenth for each notch of a wheel."""
+    plotter.camera.Dolly(1.1**notches)
+    plotter.renderer.ResetCameraClippingRange()
+
+
+def pixel_at(plotter: Any, point: np.ndarray) -> float:
+    """How many mm a pixel of the picture shows at the distance of a point (3,)."""
+    camera, height = plotter.camera, plotter.renderer.GetSize()[1]
+    far = float((point - np.array(camera.position)) @ np.array(camera.direction))
+    return 2.0 * max(far, 1.0) * math.tan(math.radians(0.5 * camera.view_angle)) / max(height, 1)

@@ -194,6 +194,16 @@ class LegendBox:
         scale = self._fitting(scale)
         return 320.0 * scale, 110.0 * scale
 
+    def choose_corner(self, flat: np.ndarray, scale: float) -> None:
+        """Go into the lower corner with less of the drawing, points (M, 2) in pixels, in it.
+
+        Only where a view is chosen: it would be a nuisance if it jumped as the camera is dragged.
+        """
+        width = self._renderer.GetSize()[0]
+        across, up = self.reach(scale)
+        low = flat[flat[:, 1] < up, 0]
+        self.on_left = bool(np.sum(low < across) <= np.sum(low > width - across))
+
     def _fitting(self, scale: float) -> float:
         """The scale, or a smaller one where the legend would fill the picture's width."""
         return min(scale, 0.75 * float(self._renderer.GetSize()[0]) / 320.0)

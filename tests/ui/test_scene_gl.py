@@ -389,7 +389,7 @@ def test_lines_are_full_where_other_bars_reach_them_and_pale_elsewhere(scene: Sc
     layouts = layout(setup, setup.new)
     for line in tall[0].lines:
         places = layouts[line.name]
-        at = scene._tracks[line.name].at(0.0, 0.0).stations_at
+        at = scene._lines.at(line.name, 0.0, 0.0).stations_at
         for one in stretches(places):
             middle = 0.5 * (at[one.first] + at[one.last])
             ring = int(np.abs(line.arc - middle).argmin())
