@@ -13,7 +13,7 @@ import numpy as np
 
 from barfit.edits.lines import change_line
 from barfit.edits.names import fresh_name
-from barfit.geometry.pose import bar_shape, layout
+from barfit.geometry.pose import Layout, bar_shape, layout
 from barfit.model import (
     BarPlace,
     BarSet,
@@ -105,12 +105,12 @@ def put_station_on(setup: Setup, line: str, index: int, body: Body) -> Setup:
     station = _station(own, index)
     if isinstance(station.place, OutletPlace):
         raise ValueError(f"'{station.name}' sits on a control: it goes with the bars.")
-    places = layout(setup, setup.new)[line]
+    places = laid_out(setup, line)
     point = tuple(float(value) for value in places.points[index])
     direction = station.direction
     if direction is None and station.hold is Hold.CLIP:
-        direction = _vec(places.directions[index])
-    changed = replace(station, place=PointPlace(body, _vec(point)), direction=direction)
+        direction = vec(places.directions[index])
+    changed = replace(station, place=PointPlace(body, vec(point)), direction=direction)
     return _with(setup, own, index, changed)
 
 
@@ -118,13 +118,26 @@ def insert_guide(
     setup: Setup, line: str, after: int, point: Vec, body: Body, name: str = "guide"
 ) -> Setup:
     """A guide at ``point`` between stations ``after`` and ``after + 1``."""
+    return insert_station(setup, line, after, Station(name, Hold.GUIDE, PointPlace(body, point)))
+
+
+def insert_station(setup: Setup, line: str, after: int, station: Station) -> Setup:
+    """A station between ``after`` and ``after + 1``, under a fresh name where its own is taken."""
     own = setup.line(line)
     if not 0 <= after < len(own.stations) - 1:
         raise KeyError(after)
-    taken = [station.name for station in own.stations]
-    guide = Station(fresh_name(name, taken), Hold.GUIDE, PointPlace(body, point))
-    stations = (*own.stations[: after + 1], guide, *own.stations[after + 1 :])
+    station = replace(station, name=fresh_name(station.name, [one.name for one in own.stations]))
+    stations = (*own.stations[: after + 1], station, *own.stations[after + 1 :])
     return change_line(setup, line, stations=stations)
+
+
+def laid_out(setup: Setup, line: str, inside: bool = False) -> Layout:
+    """A line alone with the new bars: as all its stations lie, or led ``inside`` them where it can
+    be. Raises LayoutError.
+    """
+    own = setup.line(line)
+    alone = replace(setup, lines=(own if inside else replace(own, through_bar=None),))
+    return layout(alone, setup.new)[line]
 
 
 def delete_station(setup: Setup, line: str, index: int) -> Setup:
@@ -148,6 +161,7 @@ def _with(setup: Setup, line: Line, index: int, station: Station) -> Setup:
     return change_line(setup, line.name, stations=stations)
 
 
-def _vec(values: Any) -> Vec:
+def vec(values: Any) -> Vec:
+    """Three numbers as the model has them."""
     x, y, z = (float(value) for value in values)
     return (x, y, z)

@@ -10,9 +10,9 @@ from barfit.forms.parts import (
     machine_form,
     rider_form,
     solid_form,
-    station_form,
     sureness_form,
 )
+from barfit.forms.stations import station_form
 
 __all__ = [
     "Action",

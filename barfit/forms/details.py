@@ -10,7 +10,7 @@ from barfit import edits
 from barfit.catalogue import Limit, line_kinds, wire_table
 from barfit.catalogue import limits as limit_table
 from barfit.forms.fields import Action, Field, Group, fields_of
-from barfit.model import Circuit, Control, Hose, Line, Master, Plug, Setup, Use, Wires
+from barfit.model import Circuit, Connector, Control, Hose, Line, Master, Plug, Setup, Use, Wires
 from barfit.scenario.hoses import MASTERS, HoseEndTable, HoseTable, MasterTable
 from barfit.scenario.limits import limit_reader
 from barfit.scenario.schema import Table
@@ -33,7 +33,7 @@ _TOPICS = {  # the first word of a limit's key: what it is listed under
     "rider": "Rider",
 }
 _REST = "On the bar"
-R = TypeVar("R", Circuit, Plug)
+R = TypeVar("R", Circuit, Plug, Connector)
 
 
 def hose_groups(setup: Setup, line: Line) -> tuple[Group, ...]:
@@ -102,19 +102,23 @@ def wire_groups(setup: Setup, line: Line) -> tuple[Group, ...]:
     fields = fields_of(WiresTable, wires, own, form="wires", fallbacks=words)
     return (
         Group("Wires", fields, actions=(add_circuit, add_plug)),
-        *_rows("Circuit", circuits, CircuitTable, lambda rows: own("circuits", rows), least=1),
-        *_rows("Plug", plugs, ConnectorTable, lambda rows: own("connectors", rows)),
+        *rows_of("Circuit", circuits, CircuitTable, lambda rows: own("circuits", rows), least=1),
+        *rows_of("Plug", plugs, ConnectorTable, lambda rows: own("connectors", rows)),
     )
 
 
-def _rows(
+def rows_of(
     what: str,
     rows: tuple[R, ...],
     table: type[Table],
     put: Callable[[tuple[R, ...]], Setup],
     least: int = 0,
+    form: str = "",
 ) -> tuple[Group, ...]:
-    """A group to a row of a list, each of which can be deleted while more than ``least`` are."""
+    """A group to a row of a list, each of which can be deleted while more than ``least`` are.
+
+    ``what`` a row is called, ``form`` the form whose words are used where that is another.
+    """
 
     def group(at: int, row: R) -> Group:
         def change(key: str, value: Any) -> Setup:
@@ -126,7 +130,7 @@ def _rows(
             return put(tuple(one for one in rows if one is not row))
 
         said = dict.fromkeys(table.model_fields, "not known") | {"hole": "none"}
-        fields = fields_of(table, row, change, form=what.lower(), fallbacks=said)
+        fields = fields_of(table, row, change, form=form or what.lower(), fallbacks=said)
         gauges = tuple(wire_table().gauges)
         fields = tuple(replace(one, words=gauges) if one.key == "gauge" else one for one in fields)
         delete = Action("Delete", f"Delete {row.name}", drop)

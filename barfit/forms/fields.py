@@ -212,6 +212,45 @@ def coordinates(place: Field, short: bool = False) -> tuple[Field, ...]:
     return tuple(one(at, axis) for at, axis in enumerate(axes))
 
 
+def needed(fields: tuple[Field, ...]) -> tuple[Field, ...]:
+    """Keys that only some parts have, where a part has them: not to be left out."""
+    return tuple(replace(field, optional=False) for field in fields)
+
+
+def renaming(name: str, rename: Change) -> Field:
+    """The name of a part."""
+    label, tip = term("name")
+    return Field("name", label, tip, name, Words(filled=True), rename, "Rename")
+
+
+def choice(
+    key: str,
+    value: Any,
+    known: Mapping[str, Any],
+    change: Callable[[Any], Setup],
+    step: str = "",
+    form: str = "",
+) -> Field:
+    """One of a few values of our own, each by the words it has on screen."""
+    label, tip = term(key, form)
+    words = next((word for word, one in known.items() if one == value), "")
+
+    def picked(_key: str, word: str) -> Setup:
+        if word not in known:
+            raise ValueError(f"{word!r} is none of {', '.join(known)}")
+        return change(known[word])
+
+    words_of = tuple(known) if words else (words, *known)
+    step = step or f"Change {label[:1].lower()}{label[1:]}"
+    return Field(key, label, tip, words, Words(), picked, step, words=words_of)
+
+
+def along_bar(from_centre: bool, change: Callable[[bool], Setup]) -> Field:
+    """From which end of it a place along the bar is measured."""
+    known = {"the bar end": False, "the bar's centre": True}
+    return choice("along", from_centre, known, change)
+
+
 def spread_out(fields: tuple[Field, ...]) -> tuple[Field, ...]:
     """The fields with every place and direction that has to be there as three."""
     found: list[Field] = []

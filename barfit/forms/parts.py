@@ -8,28 +8,24 @@ from typing import Any
 
 from barfit import edits
 from barfit.catalogue import LineKind, line_kinds
-from barfit.edits.names import find, replaced
+from barfit.edits.names import find
 from barfit.forms.details import hose_groups, master_groups, wire_groups
-from barfit.forms.fields import Action, Change, Field, Group, coordinates, fields_of, spread_out
+from barfit.forms.fields import Action, Field, Group, fields_of, renaming, spread_out
+from barfit.forms.holes import hole_action, hole_groups, through_bar_groups
 from barfit.forms.terms import term
 from barfit.model import (
     Bar,
-    BarPlace,
     Box,
     Build,
     Cable,
     Capsule,
     ControlSize,
+    Disc,
     Ellipsoid,
     FoundSlack,
-    Hold,
-    Hole,
     Line,
-    OutletPlace,
-    PointPlace,
     Setup,
     Shoulder,
-    ThroughBar,
     Uncertainty,
 )
 from barfit.scenario import schema
@@ -53,10 +49,8 @@ _HEAD_TUBE = {
 }
 _WHEEL = {"radius": "wheel_radius", "width": "wheel_width"}
 _FUEL = {"fuelling": "fuelling"}
+_USUAL_DISC = Disc(145.0, 60.0)  # mm; a usual size of road machines (from memory), to be changed
 _RISERS = {"foot": "riser_foot", "spacing": "riser_spacing"}
-
-
-_FROM_CLAMP = "From where the steering axis leaves the top clamp's upper face; may be negative."
 
 
 def machine_form(setup: Setup) -> tuple[Group, ...]:
@@ -78,8 +72,46 @@ def machine_form(setup: Setup) -> tuple[Group, ...]:
         group("Fork", schema.ForkTable, _FORK, "fork"),
         group("Head tube", schema.HeadTubeTable, _HEAD_TUBE, "head_tube"),
         group("Front wheel", schema.WheelTable, _WHEEL, "wheel"),
+        _disc(setup),
         group("Risers' place", schema.RisersTable, _RISERS, "risers"),
         group("Tank", schema.MachineTable, _FUEL, "tank"),
+    )
+
+
+def _disc(setup: Setup) -> Group:
+    """The front brake's disc, which a drum brake has not."""
+    disc = setup.machine.disc
+
+    def put(changed: Disc | None) -> Setup:
+        return edits.change_machine(setup, disc=changed)
+
+    if disc is None:
+        tip = "One on each side on which a brake hose ends; left out, gaps to it are not known"
+        begin = Action("Enter its sizes", tip, lambda: put(_USUAL_DISC))
+        return Group("Brake disc", (), actions=(begin,))
+
+    def change(key: str, value: Any) -> Setup:
+        return put(replace(disc, **{key: value}))
+
+    drop = Action("Leave out", "No disc, or its sizes are not known", lambda: put(None))
+    return Group("Brake disc", fields_of(schema.DiscTable, disc, change, form="disc"), "", (drop,))
+
+
+def _corner(setup: Setup, stock: bool) -> Action:
+    """The extra corner of a bar, put in or taken out."""
+    bar = setup.bars(stock).bar
+    assert isinstance(bar, Bar)
+    if bar.shoulder is not None:
+        return Action(
+            "Delete",
+            "The bar has no such corner",
+            lambda: edits.change_bar(setup, stock, shoulder=None),
+        )
+    corner = Shoulder(0.5 * bar.centre_width + 60.0, 0.6 * bar.rise, 0.0)  # a start, to be changed
+    return Action(
+        "Add corner",
+        "An extra corner between centre and hand straight, as Z- and T-shaped bars have",
+        lambda: edits.change_bar(setup, stock, shoulder=corner),
     )
 
 
@@ -94,14 +126,17 @@ def bars_form(setup: Setup, stock: bool) -> tuple[Group, ...]:
     def riser(key: str, value: Any) -> Setup:
         return edits.change_riser(setup, stock, **{key: value})
 
-    holes = tuple(_hole(setup, stock, hole) for hole in bars.bar.holes)
+    holes = hole_groups(setup, stock)
     if not isinstance(bars.bar, Bar):
         fields = fields_of(schema.ClipOnTable, bars.bar, bar, form="clip_ons")
-        own = Group(f"Clip-ons, {which}", fields, "clip_ons")
+        own = Group(f"Clip-ons, {which}", fields, "clip_ons", (hole_action(setup, stock),))
         return (*_choice(setup, stock), own, *holes)
     unknown = dict.fromkeys(("wall", "clamp_zone", "bore"), "not known")
     fields = fields_of(schema.BarTable, bars.bar, bar, form="bar", fallbacks=unknown)
-    groups = [Group(f"Bar, {which}", fields, "bar")]
+    more: tuple[Action, ...] = (hole_action(setup, stock),)
+    if bars.bar.shoulder is None:
+        more = (_corner(setup, stock), *more)
+    groups = [Group(f"Bar, {which}", fields, "bar", more)]
     if bars.bar.shoulder is not None:
         corner = bars.bar.shoulder
 
@@ -110,31 +145,10 @@ def bars_form(setup: Setup, stock: bool) -> tuple[Group, ...]:
             return edits.change_bar(setup, stock, shoulder=changed)
 
         fields = fields_of(schema.ShoulderTable, corner, shoulder, form="shoulder")
-        groups.append(Group("Extra corner", fields, "bar"))
+        groups.append(Group("Extra corner", fields, "bar", (_corner(setup, stock),)))
     fields = fields_of(schema.RiserTable, bars.riser, riser, form="riser", fallbacks=unknown)
     riser_group = Group(f"Riser, {which}", fields, "riser")
     return (*_choice(setup, stock), *groups, riser_group, *holes)
-
-
-def _hole(setup: Setup, stock: bool, hole: Hole) -> Group:
-    """One hole of the stock or the new bars."""
-
-    def change(key: str, value: Any) -> Setup:
-        changed = replace(hole, **{"distance" if key.startswith("from") else key: value})
-        holes = replaced(setup.bars(stock).bar.holes, hole.name, changed)
-        return edits.change_bar(setup, stock, holes=holes)
-
-    along = "from_centre" if hole.from_centre else "from_end"
-    values = {**vars(hole), along: hole.distance}
-    place, *rest = fields_of(
-        schema.HoleTable,
-        values,
-        change,
-        form="hole",
-        keys=(along, "facing", "diameter", "length", "slant"),
-        fallbacks={"length": "round"},
-    )
-    return Group(f"Hole: {hole.name}", (*_needed((place,)), *rest))
 
 
 def control_form(setup: Setup, name: str) -> tuple[Group, ...]:
@@ -149,7 +163,7 @@ def control_form(setup: Setup, name: str) -> tuple[Group, ...]:
 
     fields = fields_of(schema.ControlTable, control, own, form="control")
     more = Action("Add outlet", "One more line leaves it", lambda: edits.add_outlet(setup, name))
-    groups = [Group("Control", (_name(name, rename), *fields), "control", (more,))]
+    groups = [Group("Control", (renaming(name, rename), *fields), "control", (more,))]
     for outlet in control.outlets:
 
         def change(key: str, value: Any, outlet: str = outlet.name) -> Setup:
@@ -213,8 +227,8 @@ def line_form(setup: Setup, name: str, unit: str) -> tuple[Group, ...]:
         for field in fields
     )
     return (
-        Group("Line", (_name(name, rename), *_way(setup, line), *fields), "line"),
-        *_through_bar(setup, line),
+        Group("Line", (renaming(name, rename), *_way(setup, line), *fields), "line"),
+        *through_bar_groups(setup, line),
         Group("Slack found on the machine, stock bars", slack, "found_slack"),
         *_cable_group(setup, line),
         *hose_groups(setup, line),
@@ -247,26 +261,7 @@ def _choice(setup: Setup, stock: bool) -> tuple[Group, ...]:
     def rename(_key: str, value: Any) -> Setup:
         return edits.rename_bars(setup, setup.new.title, value)
 
-    return (Group("Among all bars", (_name(setup.new.title, rename),), "bar"),)
-
-
-def _through_bar(setup: Setup, line: Line) -> tuple[Group, ...]:
-    """The way of a line inside the bar, where it has one."""
-    through = line.through_bar
-    if through is None:
-        return ()
-
-    def change(key: str, value: Any) -> Setup:
-        changed: ThroughBar = replace(through, **{key: value})
-        return edits.change_line(setup, line.name, through_bar=changed)
-
-    words = {"lead_in": "along a smooth curve"}
-    fields = fields_of(schema.ThroughBarTable, through, change, form="through_bar", fallbacks=words)
-    holes = tuple(hole.name for hole in setup.new.bar.holes)
-    named = (
-        replace(field, words=holes) if field.key in ("entry", "exit") else field for field in fields
-    )
-    return (Group("Through the bar", tuple(named)),)
+    return (Group("Among all bars", (renaming(setup.new.title, rename),), "bar"),)
 
 
 def _cable_group(setup: Setup, line: Line) -> tuple[Group, ...]:
@@ -282,52 +277,6 @@ def _cable_group(setup: Setup, line: Line) -> tuple[Group, ...]:
     usual = dict.fromkeys(schema.CableTable.model_fields, "as its kind")
     fields = fields_of(schema.CableTable, now, change, form="cable", fallbacks=usual)
     return (Group("Inside the cable", fields),)
-
-
-def station_form(setup: Setup, line: str, index: int) -> tuple[Group, ...]:
-    """One station of a line. Raises KeyError."""
-    station = setup.line(line).stations[index]
-    place = station.place
-
-    def own(key: str, value: Any) -> Setup:
-        return edits.change_station(setup, line, index, **{key: value})
-
-    def placed(key: str, value: Any) -> Setup:
-        if key in ("from_end", "from_centre"):
-            key = "distance"
-        return own("place", replace(place, **{key: value}))
-
-    def exit_(_key: str, value: Any) -> Setup:
-        return own("direction", value)
-
-    def ride(_key: str, value: Any) -> Setup:
-        return edits.put_station_on(setup, line, index, value)
-
-    table = schema.StationTable
-    fields = list(fields_of(table, station, own, form="station", keys=("name",)))
-    if isinstance(place, PointPlace):
-        fields += fields_of(
-            schema.SolidTable, {"on": place.body}, ride, form="station", keys=("on",)
-        )
-        (where,) = _needed(fields_of(table, place, placed, form="station", keys=("position",)))
-        fields += coordinates(replace(where, tip=_FROM_CLAMP), short=True)
-    elif isinstance(place, BarPlace):
-        far = "from_centre" if place.from_centre else "from_end"
-        values = {far: place.distance, "side": place.side, "forward": place.forward, "up": place.up}
-        keys = ("side", far, "forward", "up")
-        fields += _needed(fields_of(table, values, placed, form="station", keys=keys))
-    if station.direction is not None:
-        key = "exit" if station.hold is Hold.FITTING else "direction"
-        values = {key: station.direction}
-        (way,) = _needed(fields_of(table, values, exit_, form="station", keys=(key,)))
-        fields += coordinates(way)
-    if station.hold is Hold.FITTING and not isinstance(place, OutletPlace):
-        fields += _needed(fields_of(table, station, own, form="station", keys=("stub",)))
-    if station.at_length is not None:
-        fields += _needed(fields_of(table, station, own, form="station", keys=("at_length",)))
-    if not isinstance(place, OutletPlace):
-        fields += _needed(fields_of(table, station, own, form="station", keys=("measured",)))
-    return (Group(f"{str(station.hold).capitalize()}: {station.name}", tuple(fields), "station"),)
 
 
 def solid_form(setup: Setup, name: str) -> tuple[Group, ...]:
@@ -355,7 +304,7 @@ def solid_form(setup: Setup, name: str) -> tuple[Group, ...]:
         type(solid.shape), ("Mesh", schema.MeshTable, ("position", "pitch", "yaw"))
     )
     return (
-        Group("Solid", (_name(name, rename), *fields), "solid"),
+        Group("Solid", (renaming(name, rename), *fields), "solid"),
         Group(
             heading,
             spread_out(fields_of(table, solid.shape, shape, form="shape", keys=keys)),
@@ -398,16 +347,6 @@ def rider_form(setup: Setup) -> tuple[Group, ...]:
         Group("Rider", rider, "rider"),
         Group("What the place allows (check local law)", limits, "place_limits"),
     )
-
-
-def _name(name: str, rename: Change) -> Field:
-    label, tip = term("name")
-    return Field("name", label, tip, name, Words(filled=True), rename, "Rename")
-
-
-def _needed(fields: tuple[Field, ...]) -> tuple[Field, ...]:
-    """Keys that only some stations have, where a station has them."""
-    return tuple(replace(field, optional=False) for field in fields)
 
 
 def _changed_line(setup: Setup, line: Line, key: str, value: Any) -> Setup:

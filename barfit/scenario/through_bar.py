@@ -14,7 +14,7 @@ from barfit.scenario.values import shown
 from barfit.units import angle_literal, format_length
 
 Write = Callable[[float], float | str]
-_INSIDE = ("harness", "lead")  # families of lines that may run inside a bar
+INSIDE = ("harness", "lead")  # families of lines that may run inside a bar
 
 
 def read_holes(
@@ -135,7 +135,7 @@ def check_through_bar(name: str, raw: Any, drilled: list[list[str]], reader: Rea
             reader.tell(place, "goes in at a hole of one bar and out at one of another")
         kind = raw.get("kind")
         known_kind = line_kinds().get(kind) if isinstance(kind, str) else None
-        if known_kind and known_kind.family not in _INSIDE:
+        if known_kind and known_kind.family not in INSIDE:
             told = f"a line of kind '{kind}' is not led inside a bar"
             reader.tell(place, told, "wires are: harnesses and leads")
         stations = way.get("stations")

@@ -199,8 +199,12 @@ class ChangeSide(QWidget):
             self.show_part(Part("solid", self._setup.machine.solids[-1].name))
 
     def _copy(self) -> None:
-        make = edits.duplicate_solid if self._part.kind == "solid" else edits.duplicate_control
-        self._edit(lambda setup: make(setup, self._part.name), f"Duplicate {self._part.name}")
+        kind, name = self._part.kind, self._part.name
+        make = edits.duplicate_solid if kind == "solid" else edits.duplicate_control
+        before = _parts(self._setup) if self._setup is not None else []
+        if self._edit(lambda setup: make(setup, name), f"Duplicate {name}"):
+            assert self._setup is not None
+            self.show_part(next(one for one in _parts(self._setup) if one not in before))
 
     def _delete(self) -> None:
         drop = edits.delete_solid if self._part.kind == "solid" else edits.delete_control

@@ -28,6 +28,7 @@ class Changing:
         body = self._body
         self._line_side.page_picked.connect(self.show_line_page)
         self._line_side.change.station_picked.connect(window.session.select_station)
+        self._line_side.change.line_picked.connect(window.session.select)
         body.change_side.done.connect(self.answer)
         self._line_side.change.done.connect(self.answer)
         self._line_side.page_picked.connect(lambda _: self.show_stations())

@@ -77,6 +77,10 @@ class FieldRow(QWidget):
         """What the keys go to: the editor, or the list it is part of."""
         return self._words or self._edit
 
+    def has_focus(self) -> bool:
+        """Whether the keys go to it."""
+        return self._edit.hasFocus() or self.box.hasFocus()
+
     @property
     def refusal(self) -> str:
         """Why what is typed cannot be; "" where it can."""

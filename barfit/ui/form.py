@@ -51,7 +51,9 @@ class Form(QWidget):
         keys = [(group.heading, key) for group in groups for key in _keys(group)]
         if keys != self._keys:
             self._keys = keys
+            held = next((key for (_, key), row in self._rows.items() if row.has_focus()), "")
             self._lay_out(groups, unit)
+            self._hold(held)
             self._drawn = next((group.drawing for group in groups if group.drawing in views), "")
             if self._drawing is not None:
                 self._drawing.show_key("", "")
@@ -100,6 +102,13 @@ class Form(QWidget):
                 self._column.addWidget(row)
             self._column.addSpacing(2 * GRID)
         self._column.addStretch(1)
+
+    def _hold(self, key: str) -> None:
+        """The keys stay on the field that they were on, if it is still there."""
+        for (_, own), row in self._rows.items():
+            if key and own == key:
+                row.box.setFocus()
+                return
 
     def _head(self, group: Group) -> QWidget:
         """The heading of a group, with a button for each thing that can be done to it."""

@@ -4,26 +4,43 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QButtonGroup, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QGridLayout,
+    QHBoxLayout,
+    QMenu,
+    QVBoxLayout,
+    QWidget,
+)
 
 from barfit import edits, forms
-from barfit.geometry.pose import LayoutError, layout
-from barfit.model import BarPlace, Body, Hold, How, Line, OutletPlace, Setup, Station
+from barfit.geometry.pose import LayoutError
+from barfit.model import BarPlace, Body, Hold, Line, OutletPlace, Setup, Station
 from barfit.report.phrases import capital
 from barfit.ui.form import Form
 from barfit.ui.icons import Worn
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, label, on_escape
 
+_NEW = (  # what can hold a line on its way: its words, how it holds, whether beside the bar, a tip
+    ("Guide", Hold.GUIDE, False, "A guide, ring or grommet on the machine: the line slides in it"),
+    ("Clip", Hold.CLIP, False, "On the machine; it grips the line"),
+    ("Loose tie on the bar", Hold.GUIDE, True, "The line slides in it"),
+    ("Tight tie on the bar", Hold.CLIP, True, "It grips the line"),
+)
+
 
 class LineChange(QWidget):
     """Everything of a line that can be changed. ``edited`` as a form has it; ``station_picked``
-    tells the number of the station that is looked at; ``done`` asks to go back to the answer.
+    tells the number of the station that is looked at, ``line_picked`` the line to look at from now
+    on; ``done`` asks to go back to the answer.
     """
 
     edited = Signal(object, str, object)
     station_picked = Signal(int)
+    line_picked = Signal(str)
     done = Signal()
 
     def __init__(self, theme: Theme) -> None:
@@ -40,16 +57,32 @@ class LineChange(QWidget):
         self.delete.setAccessibleName("Delete line")
         self.copy.clicked.connect(self._copy_line)
         self.delete.clicked.connect(self._delete_line)
-        self.guide, self.drop = Button("Add guide after it"), Button("Delete it")
-        self.guide.clicked.connect(self._add_guide)
+        self.add, self.twin, self.drop = Button("Add"), Button("Duplicate"), Button("Delete")
+        self.earlier, self.later = Button(), Button()
+        menu = QMenu(self)
+        menu.setToolTipsVisible(True)
+        for words, hold, on_bar, tip in _NEW:
+            action = menu.addAction(words)
+            action.setToolTip(tip)
+            action.triggered.connect(lambda _=False, new=(hold, on_bar): self._add_station(*new))
+        self.add.setMenu(menu)
+        self.twin.clicked.connect(self._copy_station)
         self.drop.clicked.connect(self._drop_station)
-        for button, name in (
-            (self.copy, "copy"),
-            (self.delete, "delete"),
-            (self.guide, "add"),
-            (self.drop, "delete"),
+        self.earlier.clicked.connect(lambda: self._move(-1))
+        self.later.clicked.connect(lambda: self._move(1))
+        for button, name, tip in (
+            (self.copy, "copy", ""),
+            (self.delete, "delete", ""),
+            (self.add, "add", "Add a guide, clip or tie after this station"),
+            (self.twin, "copy", "Duplicate this station"),
+            (self.drop, "delete", "Delete this station (Del)"),
+            (self.earlier, "up", "This station earlier along the line (Alt+Up)"),
+            (self.later, "down", "This station later along the line (Alt+Down)"),
         ):
             Worn(button, name, theme)
+            if tip:
+                button.setToolTip(tip)
+                button.setAccessibleName(tip.partition(" (")[0])
         self._names = QGridLayout()
         self._names.setSpacing(2)
         self._group = QButtonGroup(self)
@@ -61,10 +94,14 @@ class LineChange(QWidget):
         column.addWidget(self.own)
         column.addWidget(label("Stations, from the bar on", Type.STRONG))
         column.addLayout(self._names)
-        column.addLayout(_row(self.guide, self.drop))
+        column.addLayout(_row(self.add, self.twin, self.drop, self.earlier, self.later))
         column.addWidget(self.place)
         column.addStretch(1)
         on_escape(self, self.done.emit)
+        for key, by in ((Qt.Key.Key_Up, -1), (Qt.Key.Key_Down, 1)):
+            keys = QShortcut(QKeySequence(Qt.Modifier.ALT | key), self)
+            keys.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            keys.activated.connect(lambda by=by: self._move(by))
 
     def show_line(self, setup: Setup, line: Line | None, unit: str, station: int) -> None:
         """The line as it is now, and which of its stations is looked at."""
@@ -77,9 +114,13 @@ class LineChange(QWidget):
         self.place.show_groups(forms.station_form(setup, line.name, self._station), {}, unit)
         self._show_stations(line)
         self._set_tab_order()
-        held = line.stations[self._station]
-        self.drop.setEnabled(held.hold is not Hold.FITTING)
-        self.guide.setEnabled(self._station < len(line.stations) - 1)
+        last = len(line.stations) - 1
+        between = 0 < self._station < last
+        for button in (self.twin, self.drop):
+            button.setEnabled(between)
+        self.add.setEnabled(self._station < last)
+        self.earlier.setEnabled(between and self._station > 1)
+        self.later.setEnabled(between and self._station < last - 1)
 
     def station_button(self, number: int) -> Button:
         """The button of a station."""
@@ -110,7 +151,8 @@ class LineChange(QWidget):
     def _set_tab_order(self) -> None:
         """From top to bottom, whichever came to be first."""
         last = self.own.follow(self.delete)
-        for widget in (*self._group.buttons(), self.guide, self.drop):
+        about = (self.add, self.twin, self.drop, self.earlier, self.later)
+        for widget in (*self._group.buttons(), *about):
             QWidget.setTabOrder(last, widget)
             last = widget
         self.place.follow(last)
@@ -119,7 +161,10 @@ class LineChange(QWidget):
         self.station_picked.emit(number)
 
     def _copy_line(self) -> None:
-        self._edit(edits.duplicate_line, "Duplicate {}")
+        before = {line.name for line in self._setup.lines} if self._setup else set()
+        if self._edit(edits.duplicate_line, "Duplicate {}") and self._setup is not None:
+            copy = next(one.name for one in self._setup.lines if one.name not in before)
+            self.line_picked.emit(copy)
 
     def _delete_line(self) -> None:
         self._edit(edits.delete_line, "Delete {}")
@@ -130,27 +175,52 @@ class LineChange(QWidget):
             lambda setup, line: edits.delete_station(setup, line, at), "Delete station of {}"
         )
 
-    def _add_guide(self) -> None:
-        """Half way to the next station; on the body of the one before."""
+    def _add_station(self, hold: Hold, on_bar: bool) -> None:
+        """Half way to the next station, and look at it."""
+        at = self._station
+        what = "tie" if on_bar else str(hold)
+
+        def change(setup: Setup, line: str) -> Setup:
+            return edits.add_station(setup, line, at, hold, on_bar)
+
+        if self._edit(change, f"Add {what} to {{}}"):
+            self._look_at(at + 1)
+
+    def _copy_station(self) -> None:
         at = self._station
 
         def change(setup: Setup, line: str) -> Setup:
-            places = layout(setup, setup.new)[line]
-            x, y, z = (float(v) for v in 0.5 * (places.points[at] + places.points[at + 1]))
-            body = places.bodies[at] if places.bodies[at] is places.bodies[at + 1] else Body.FRAME
-            added = edits.insert_guide(setup, line, at, (x, y, z), body)
-            return edits.change_station(added, line, at + 1, measured=How.NOT_MEASURED)
+            return edits.duplicate_station(setup, line, at)
 
-        self._edit(change, "Add guide to {}")
+        if self._edit(change, "Duplicate station of {}"):
+            self._look_at(at + 1)
 
-    def _edit(self, change: Callable[[Setup, str], Setup], step: str) -> None:
-        if self._setup is None or self._line is None:
+    def _move(self, by: int) -> None:
+        at = self._station
+        if not (self.earlier if by < 0 else self.later).isEnabled():
             return
-        name = self._line.name
+
+        def change(setup: Setup, line: str) -> Setup:
+            return edits.move_in_order(setup, line, at, by)
+
+        if self._edit(change, "Reorder stations of {}"):
+            self._look_at(at + by)
+
+    def _look_at(self, number: int) -> None:
+        """Look at a station, the keys on it."""
+        self.station_picked.emit(number)
+        self.station_button(number).setFocus()
+
+    def _edit(self, change: Callable[[Setup, str], Setup], step: str) -> bool:
+        """Ask for an edit; gives whether it was taken."""
+        if self._setup is None or self._line is None:
+            return False
+        before, name = self._setup, self._line.name
         try:
             self.edited.emit(change(self._setup, name), step.format(name), None)
         except (LayoutError, ValueError) as error:
             self.edited.emit(None, str(error), None)
+        return self._setup is not before
 
 
 def _rides(station: Station) -> str:

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QMenu
 
 from barfit import edits
 from barfit.catalogue import limit, line_kinds
-from barfit.model import Bar, Body, PointPlace
+from barfit.model import Bar, BarPlace, Body, Hold, OutletPlace, PointPlace
 from barfit.scenario import dumps
 from barfit.ui.change_side import Part
 from barfit.ui.field_row import FieldRow
@@ -153,11 +153,140 @@ def test_stations_are_picked_changed_added_and_deleted(qtbot, changing) -> None:
     assert isinstance(place, PointPlace)
     assert place.position == pytest.approx((50.8, 38.1, -76.2))
     count = len(line.stations)
-    qtbot.mouseClick(change.guide, LEFT)
+    pick_in_menu(qtbot, change.add, "Guide")
     assert len(changing.session.setup.line("clutch cable").stations) == count + 1
-    changing.session.select_station(number + 1)
+    assert changing.session.station == number + 1
     qtbot.mouseClick(change.drop, LEFT)
     assert len(changing.session.setup.line("clutch cable").stations) == count
+
+
+def pick_row(qtbot, row: FieldRow, words: str) -> None:
+    """Pick an entry of a list with the arrows, as with the keys."""
+    box = row.editor
+    assert isinstance(box, QComboBox)
+    qtbot.mouseClick(box, LEFT)
+    view = box.view()
+    qtbot.waitUntil(view.isVisible)
+    at = next(k for k in range(box.count()) if box.itemText(k).lower().startswith(words))
+    while view.currentIndex().row() != at:
+        down = view.currentIndex().row() < at
+        qtbot.keyClick(view, Qt.Key.Key_Down if down else Qt.Key.Key_Up)
+    qtbot.keyClick(view, Qt.Key.Key_Return)
+
+
+def place_row(window: Window, key: str) -> FieldRow:
+    """A row of the form of the station that is looked at."""
+    rows = window.line_side.change.place
+    heading = next(heading for heading, own in rows._rows if own == key)
+    return rows.row(heading, key)
+
+
+def stations(window: Window, line: str = "clutch cable") -> list[tuple[str, Hold, type]]:
+    """Name, hold and kind of place of each station of a line."""
+    held = window.session.setup.line(line).stations
+    return [(one.name, one.hold, type(one.place)) for one in held]
+
+
+def test_every_kind_of_station_is_added_changed_and_put_in_order(qtbot, changing) -> None:
+    session = changing.session
+    session.select("clutch cable")
+    change = changing.line_side.change
+    start = session.setup
+    qtbot.mouseClick(change.station_button(0), LEFT)
+    # one of each, one behind the other, by the menu alone: each new one is looked at
+    for words in ("Loose tie on the bar", "Tight tie on the bar", "Clip", "Guide"):
+        pick_in_menu(qtbot, change.add, words)
+    added = [
+        (Hold.GUIDE, BarPlace),
+        (Hold.CLIP, BarPlace),
+        (Hold.CLIP, PointPlace),
+        (Hold.GUIDE, PointPlace),
+    ]
+    assert [one[1:] for one in stations(changing)[1:5]] == added
+    assert session.station == 4
+    # a guide that becomes a clip, and back, with the keys still on the field
+    hold = place_row(changing, "hold")
+    pick_row(qtbot, hold, "clip")
+    assert stations(changing)[4][1] is Hold.CLIP
+    assert place_row(changing, "hold").has_focus()
+    enter(qtbot, place_row(changing, "at_length"), "19 in")
+    assert session.setup.line("clutch cable").stations[4].at_length == pytest.approx(482.6)
+    enter(qtbot, place_row(changing, "at_length"), "3 m")
+    assert "beyond the end of the line" in place_row(changing, "at_length").refusal
+    qtbot.keyClick(place_row(changing, "at_length").editor, Qt.Key.Key_Escape)
+    pick_row(qtbot, place_row(changing, "hold"), "guide")
+    assert stations(changing)[4][1] is Hold.GUIDE
+    # onto the bar, measured from its centre, and onto another body
+    pick_row(qtbot, place_row(changing, "on"), "the bar")
+    assert stations(changing)[4][2] is BarPlace
+    pick_row(qtbot, place_row(changing, "on"), "steering")
+    assert stations(changing)[4][2] is PointPlace
+    # earlier by the button, later by the keys; the one looked at goes along
+    order = [name for name, *_ in stations(changing)]
+    qtbot.mouseClick(change.earlier, LEFT)
+    assert [name for name, *_ in stations(changing)][3] == order[4]
+    assert session.station == 3
+    qtbot.keyClick(change.station_button(3), Qt.Key.Key_Down, Qt.KeyboardModifier.AltModifier)
+    assert [name for name, *_ in stations(changing)] == order
+    assert session.station == 4
+    # its copy, and both away again: by the button and by the key
+    qtbot.mouseClick(change.twin, LEFT)
+    assert session.station == 5
+    qtbot.mouseClick(change.drop, LEFT)
+    assert [name for name, *_ in stations(changing)] == order
+    while session.undo_name is not None:
+        qtbot.keyClick(changing, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert session.setup == start
+    assert dumps(session.setup) == start.source
+
+
+def test_an_end_of_a_line_is_put_at_another_control_or_on_the_machine(qtbot, changing) -> None:
+    session = changing.session
+    session.select("clutch cable")
+    qtbot.mouseClick(changing.line_side.change.station_button(0), LEFT)
+    pick_row(qtbot, place_row(changing, "on"), "frame")
+    place = session.setup.line("clutch cable").stations[0].place
+    assert isinstance(place, PointPlace)
+    enter(qtbot, place_row(changing, "position_up"), "-4 in")
+    pick_row(qtbot, place_row(changing, "on"), "a control")
+    row = place_row(changing, "leaves")
+    assert isinstance(row.editor, QComboBox)
+    pick_row(qtbot, row, "clutch perch")
+    place = session.setup.line("clutch cable").stations[0].place
+    assert place == OutletPlace("clutch perch", "cable")
+    assert not changing.line_side.change.drop.isEnabled()
+
+
+def test_wires_are_led_through_holes_that_are_made_for_them(qtbot, changing) -> None:
+    session, side = changing.session, changing.body.change_side
+    start = session.setup
+    line = next(one.name for one in start.lines if one.kind == "switch_harness")
+    session.select(line)
+    own = changing.line_side.change.own
+    qtbot.mouseClick(own.button("Through the bar", "Lead it inside the bar"), LEFT)
+    assert "no two holes" in changing.message.text
+    side.show_part(Part("new"))
+    for _ in range(2):
+        qtbot.mouseClick(side.form.button("Bar, new", "Add hole"), LEFT)
+    names = [hole.name for hole in session.setup.new.bar.holes]
+    enter(qtbot, side.form.row(f"Hole: {names[0]}", "name"), "under the switches")
+    enter(qtbot, side.form.row("Hole: under the switches", "diameter"), "0.5 in")
+    pick_row(qtbot, side.form.row("Hole: under the switches", "along"), "the bar's centre")
+    assert session.setup.new.bar.holes[0].from_centre
+    qtbot.mouseClick(own.button("Through the bar", "Lead it inside the bar"), LEFT)
+    through = session.setup.line(line).through_bar
+    assert through is not None
+    assert {through.entry, through.exit} == {"under the switches", names[1]}
+    qtbot.mouseClick(side.form.button("Hole: under the switches", "Delete"), LEFT)
+    assert "lead it outside first" in changing.message.text
+    qtbot.mouseClick(own.button("Through the bar", "Add plug"), LEFT)
+    enter(qtbot, own.row("Plug to pass 1", "width"), "9 mm")
+    assert session.setup.line(line).through_bar.connectors[0].width == 9.0
+    qtbot.mouseClick(own.button("Through the bar", "Lead it outside"), LEFT)
+    assert session.setup.line(line).through_bar is None
+    while session.undo_name is not None:
+        changing.do("undo")
+    assert session.setup == start
 
 
 def test_lines_and_solids_are_copied_and_deleted(qtbot, changing) -> None:
@@ -165,6 +294,7 @@ def test_lines_and_solids_are_copied_and_deleted(qtbot, changing) -> None:
     changing.session.select(THROTTLE)
     qtbot.mouseClick(changing.line_side.change.copy, LEFT)
     assert f"{THROTTLE} 2" in [line.name for line in changing.session.setup.lines]
+    assert changing.session.selected == f"{THROTTLE} 2"
     side = changing.body.change_side
     side.show_part(Part("solid", start.machine.solids[0].name))
     pick_in_menu(qtbot, side.add, "Solid", "Box")

@@ -132,8 +132,8 @@ def test_from_nothing_to_a_verdict_and_back_to_the_start(qtbot, real) -> None:
     right = window.line_side.change
     assert window.line_side.changing
     qtbot.mouseClick(right.station_button(0), LEFT)
-    qtbot.mouseClick(right.guide, LEFT)
-    qtbot.mouseClick(right.station_button(1), LEFT)
+    pick_in_menu(qtbot, right.add, "Guide")
+    assert session.station == 1
     heading = next(key for key, _ in right.place._rows)
     for key, text in (("forward", "0"), ("left", "45"), ("up", "-140")):
         enter(qtbot, right.place.row(heading, f"position_{key}"), text)
