@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barfit.geometry.pose import BarShape, bar_shape, control_frame
+from barfit.geometry.pose import BarShape, bar_shape, held_frame
 from barfit.model import BarSet, Body, ClipOn, Control, ControlKind, Machine, Setup, Side
 from barfit.scene.colours import Paint
 from barfit.scene.mesh import Surface, block, rod, thinned, tube, turned
@@ -32,11 +32,13 @@ def bar_parts(machine: Machine, barset: BarSet) -> list[Part]:
 def control_parts(setup: Setup, barset: BarSet) -> list[Part]:
     """Every control where it sits on these bars."""
     shape = bar_shape(setup.machine, barset)
-    parts: list[Part] = []
-    for control in setup.controls:
-        frame = Frame(*control_frame(setup, barset, control), 0.5 * shape.tube_diameter)
-        parts += _CONTROLS[control.kind](frame, control)
-    return parts
+    return [part for control in setup.controls for part in parts_of_control(shape, control)]
+
+
+def parts_of_control(shape: BarShape, control: Control) -> list[Part]:
+    """One control where it sits on these bars."""
+    frame = Frame(*held_frame(shape, control), 0.5 * shape.tube_diameter)
+    return _CONTROLS[control.kind](frame, control)
 
 
 @dataclass(frozen=True, eq=False)

@@ -64,6 +64,8 @@ class Theme:
     unknown: str
     ghost: str
     untouched: str  # a line where other bars do not reach it
+    handle: str  # what can be taken hold of, and what the pointer is on
+    handle_hot: str
     finishes: dict[Paint, Finish]
 
 
@@ -110,6 +112,8 @@ THEMES = {
         unknown="#8a9094",
         ghost="#4d6271",
         untouched="#c9cfd3",
+        handle="#1b6b58",
+        handle_hot="#0fae86",
         finishes=_LIGHT_PAINTS,
     ),
     "dark": Theme(
@@ -125,6 +129,8 @@ THEMES = {
         unknown="#8a9094",
         ghost="#b5c6d2",
         untouched="#474e53",
+        handle="#4fb896",
+        handle_hot="#a8f0d6",
         finishes=_DARK_PAINTS,
     ),
 }

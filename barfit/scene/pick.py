@@ -33,6 +33,14 @@ def nearest_line(
     return best
 
 
+def from_segment(spot: np.ndarray, start: np.ndarray, end: np.ndarray) -> float:
+    """How far a place (2,) of the picture is from the straight stroke between two others."""
+    along = end - start
+    length2 = max(float(along @ along), 1e-12)
+    part = min(max(float((spot - start) @ along) / length2, 0.0), 1.0)
+    return float(np.hypot(*(start + part * along - spot)))
+
+
 def in_picture(renderer: Any, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Where points (M, 3) are in the picture (M, 2), pixels from the lower left, and whether
     each (M,) is ahead of the eye.
@@ -80,6 +88,25 @@ def on_axis(
         return None
     off = start - point
     return np.asarray(point + (float(off @ axis) - slant * float(off @ way)) / square * axis)
+
+
+def on_path(sight: tuple[np.ndarray, np.ndarray], points: np.ndarray) -> tuple[float, float]:
+    """Where a polyline (M, 3) passes nearest to a line of sight: mm along it, and the gap there.
+
+    Each of its pieces is seen along the line of sight, where the nearest point of a straight piece
+    is that of a segment in the plane. One that is seen end on counts by its start.
+    """
+    start, way = sight
+    off = points[:-1] - start
+    off -= np.outer(off @ way, way)
+    step = np.diff(points, axis=0)
+    across = step - np.outer(step @ way, way)
+    length2 = np.maximum(np.sum(across**2, axis=1), 1e-12)
+    part = np.clip(-np.sum(off * across, axis=1) / length2, 0.0, 1.0)
+    gaps = np.linalg.norm(off + part[:, None] * across, axis=1)
+    best = int(gaps.argmin())
+    lengths = np.linalg.norm(step, axis=1)
+    return float(lengths[:best].sum() + part[best] * lengths[best]), float(gaps[best])
 
 
 def _projection(renderer: Any) -> np.ndarray:

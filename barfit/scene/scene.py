@@ -36,6 +36,7 @@ from barfit.scene.camera import (
 from barfit.scene.colours import THEMES, Colour, Legend, Theme, legend
 from barfit.scene.ghost import Ghost
 from barfit.scene.groups import matrix
+from barfit.scene.handles import Triad
 from barfit.scene.hardware import Hardware
 from barfit.scene.holders import turned_back
 from barfit.scene.key import BodyKey
@@ -43,8 +44,9 @@ from barfit.scene.lines import LineLook
 from barfit.scene.marks import Mark
 from barfit.scene.overlay import Caption, LegendBox
 from barfit.scene.pick import in_picture
+from barfit.scene.sliders import ControlMarks
 from barfit.scene.stage import light
-from barfit.scene.stations import StationMarks
+from barfit.scene.stations import StationMarks, can_move
 from barfit.scene.swept_lines import SweptLines
 
 
@@ -78,6 +80,8 @@ class Scene:
         self._ghost = Ghost(plotter, self._theme)
         self.stations = StationMarks(plotter)
         self.station: int | None = None  # looked at, of the line being changed
+        self.triad = Triad(plotter)
+        self.controls = ControlMarks(plotter)
         self._legend_box = LegendBox(plotter.renderer)
         self._body_key = BodyKey(plotter.renderer)
         self._callouts = Callouts(plotter.renderer)
@@ -177,6 +181,9 @@ class Scene:
         matrices = {b: matrix(*body_motion(machine, b, self.turn, self.travel)) for b in Body}
         self._hardware.move(matrices)
         self._ghost.move(self.turn, self.travel, matrices)
+        self.controls.move(matrices[Body.STEERING])
+        if self.controls.on:
+            self.controls.show(self.setup, self.stock)
         self._draw_lines()
 
     def _draw_lines(self) -> None:
@@ -195,6 +202,7 @@ class Scene:
         pose = self._lines.at(name, self.turn, self.travel) if name is not None else None
         if self.station is None or name is None or pose is None or self.setup is None:
             self.stations.clear()
+            self.triad.put(None)
             return
         places, line = self._layouts[name], self.setup.line(name)
         motions = {b: body_motion(self.setup.machine, b, self.turn, self.travel) for b in Body}
@@ -205,6 +213,13 @@ class Scene:
             ways = np.nan_to_num(places.directions, nan=0.57)
         pixel = pixel_at(self.plotter, pose.points[len(pose.points) // 2]) * self.scale
         self.stations.show(places, motions, ways, 0.5 * line.diameter, self.station, pixel)
+        movable = can_move(places, self.station)
+        self.triad.put(self.stations.points[self.station] if movable else None)
+
+    def show_controls(self, on: bool, looked_at: str | None = None) -> None:
+        """Let the controls be taken hold of, of which one is looked at; or none."""
+        self.controls.looked_at = looked_at
+        self.controls.show(self.setup if on else None, self.stock)
 
     # --- looks -----------------------------------------------------------------------------------
 
@@ -253,6 +268,8 @@ class Scene:
         keyed = self.show_legend and self.by_body
         self._body_key.lay_out(keyed, self._theme, self.scale, self._legend_box.on_left)
         self._caption.lay_out(self.caption, self._theme, self.scale)
+        self.triad.lay_out(self._theme, self.scale)
+        self.controls.lay_out(self._theme, self.scale)
         self._callouts.lay_out(
             self.marks,
             self._subject(),

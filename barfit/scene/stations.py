@@ -12,6 +12,7 @@ from barfit.model import Body, Hold, OutletPlace
 from barfit.scene.colours import BODY_COLOURS
 from barfit.scene.fittings import ring
 from barfit.scene.mesh import Surface, block, finished, rod, square_to, turned, unit
+from barfit.scene.over import on_top
 from barfit.scene.pick import in_picture
 
 ARROW = 70.0  # mm
@@ -76,27 +77,12 @@ class StationMarks:
                 surfaces += _arrow(point, tip)
             mesh = finished(surfaces)
             if k == len(self._actors):
-                self._actors.append(self._added(k, mesh))
+                self._actors.append(on_top(self._plotter, f"station {k}", mesh))
                 self._looks.append(look)
             self._actors[k].mapper.dataset = mesh
             self._actors[k].prop.color = BODY_COLOURS[body]
             self._looks[k] = look
         self.points = np.array(points)
-
-    def _added(self, number: int, mesh: Any) -> Any:
-        actor = self._plotter.add_mesh(
-            mesh,
-            name=f"station {number}",
-            reset_camera=False,
-            render=False,
-            pickable=False,
-            show_scalar_bar=False,
-        )
-        actor.prop.ambient, actor.prop.diffuse = 0.5, 0.6
-        # drawn as if nearest of all, so that the machine does not hide it
-        actor.mapper.SetResolveCoincidentTopologyToPolygonOffset()
-        actor.mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(0.0, -66000.0)
-        return actor
 
     def pick(self, spot: tuple[float, float], reach: float) -> int | None:
         """The number of the station whose picture is within ``reach`` pixels of ``spot``."""
@@ -112,6 +98,14 @@ def can_turn(layout: Layout, k: int) -> bool:
     """Whether a station has a direction of its own."""
     station = layout.stations[k]
     return station.direction is not None and not isinstance(station.place, OutletPlace)
+
+
+def can_move(layout: Layout, k: int) -> bool:
+    """Whether a station's place is its own numbers': not a control's outlet, and no hole in the
+    bar, through which a line led inside comes out.
+    """
+    inside = layout.inside is not None and k <= 1
+    return not inside and not isinstance(layout.stations[k].place, OutletPlace)
 
 
 def nearest(

@@ -69,9 +69,12 @@ class Part:
 
 
 class ChangeSide(QWidget):
-    """Forms of everything but the lines. ``edited`` as a form has it; ``done`` asks to go back."""
+    """Forms of everything but the lines. ``edited`` as a form has it; ``looked_at`` tells that the
+    form of another Part is shown; ``done`` asks to go back.
+    """
 
     edited = Signal(object, str, object)
+    looked_at = Signal(object)
     done = Signal()
 
     def __init__(self, theme: Theme) -> None:
@@ -143,6 +146,7 @@ class ChangeSide(QWidget):
         """Show this part's form."""
         self._part = part
         self._refresh()
+        self.looked_at.emit(part)
 
     def show_setup(self, setup: Setup, unit: str) -> None:
         """The setup as it is now."""

@@ -5,12 +5,18 @@ from __future__ import annotations
 from threading import Thread
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QPointF
+
 from barfit.analysis.glance import from_sweep
 from barfit.model import Setup
 from barfit.session import line_names
+from barfit.ui.attempt import Attempt
+from barfit.ui.change_side import Part
 from barfit.ui.editing import take_in
 from barfit.ui.field_row import FieldRow
+from barfit.ui.hand import Held
 from barfit.ui.reshaping import Reshaping
+from barfit.ui.sliding import Sliding
 
 if TYPE_CHECKING:
     from barfit.ui.window import Window
@@ -23,19 +29,24 @@ class Changing:
         self._window, self._session = window, window.session
         self._body, self._line_side = window.body, window.line_side
         self._viewport = viewport = window.viewport
-        self.reshaping = Reshaping(window.session, viewport.hand, viewport.scene, viewport)
+        self.attempt = Attempt(window.session, viewport.hand, viewport)
+        self.reshaping = Reshaping(window.session, viewport.hand, viewport.scene, self.attempt)
+        self.sliding = Sliding(window.session, viewport.hand, self.attempt)
         self._warm = False
         body = self._body
         self._line_side.page_picked.connect(self.show_line_page)
         self._line_side.change.station_picked.connect(window.session.select_station)
         self._line_side.change.line_picked.connect(window.session.select)
         body.change_side.done.connect(self.answer)
+        body.change_side.looked_at.connect(lambda _: self.show_stations())
         self._line_side.change.done.connect(self.answer)
         self._line_side.page_picked.connect(lambda _: self.show_stations())
-        for side in (self._line_side.change, body.change_side, self.reshaping):
+        for side in (self._line_side.change, body.change_side, self.reshaping, self.attempt):
             side.edited.connect(self.edited)
-        self.reshaping.tried.connect(window.mirror.show_tried)
-        self.reshaping.given_up.connect(window.mirror.show_all)
+        self.attempt.tried.connect(window.mirror.show_tried)
+        self.attempt.given_up.connect(window.mirror.show_all)
+        self.sliding.looked_at.connect(self.look_at_control)
+        viewport.hand.hovered.connect(self._hint)
 
     def change(self) -> None:
         """The forms on the left and on the right."""
@@ -93,6 +104,23 @@ class Changing:
         chosen = self._session.selected is not None and not self._body.alone
         changing = self._line_side.changing and chosen
         self._viewport.show_stations(self.reshaping.mark() if changing else None)
+        forms = self._body.left.currentWidget() is self._body.change_side and not self._body.alone
+        part = self._body.change_side.part
+        looked_at = part.name if forms and part.kind == "control" else None
+        self._viewport.show_controls(forms, looked_at)
+
+    def look_at_control(self, name: str) -> None:
+        """The form of a control on the left."""
+        self._body.change_side.show_part(Part("control", name))
+
+    def _hint(self, held: Held | None, pointer: QPointF) -> None:
+        """What drawing at what is under the pointer would do."""
+        if held is None:
+            self.attempt.readout.hide()
+        elif held.control is not None:
+            self.sliding.hint(held.control, pointer)
+        else:
+            self.reshaping.hint(held, pointer)
 
     def show_forms(self) -> None:
         """The setup as it stands, whatever is worked out already."""

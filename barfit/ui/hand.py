@@ -1,7 +1,8 @@
-"""The pointer on the stations of the line being changed: what is taken hold of, and where to.
+"""The pointer on what can be changed in the picture: what is taken hold of, and where to.
 
-Nothing is changed here; where a station or the tip of its arrow is drawn to is only told. The
-pointer's own events are folded: while one place is being worked out, only the last one waits.
+That are the stations of the line being changed, their handles, and the controls on the bar.
+Nothing is changed here; where a thing is drawn to is only told. The pointer's own events are
+folded: while one place is being worked out, only the last one waits.
 """
 
 from __future__ import annotations
@@ -14,11 +15,34 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from barfit.scene import Scene
+from barfit.scene.handles import Grip
 from barfit.scene.pick import on_axis, on_plane, ray
 
 REACH = 11.0  # px
 _START = 3.0  # px the pointer moves before it counts as drawing
+_MIDDLE, _HANDLE, _LINE = 0.55, 0.75, 0.5  # of that: to a mark's middle, a handle, a line in front
 _AXES = {Qt.Key.Key_X: 0, Qt.Key.Key_Y: 1, Qt.Key.Key_Z: 2}
+
+
+@dataclass(frozen=True)
+class Held:
+    """What a press takes hold of: a station by its number, ``turning`` it by its arrow, or by a
+    ``grip`` of its handles; or a control by its name.
+    """
+
+    station: int | None = None
+    turning: bool = False
+    grip: Grip | None = None
+    control: str | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Slid:
+    """How far a control is drawn in from where it was, ``by`` mm along the bar."""
+
+    control: str
+    by: float
+    pointer: QPointF
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,22 +61,28 @@ class Pull:
 
 
 class Hand(QObject):
-    """Watches the picture's widget. ``taken`` tells the number of a station pressed on, ``pulled``
-    a Pull, ``dropped`` that it was let go of where it was last, ``given_up`` that it is to go back;
-    ``line_doubled`` a place in the picture (x, y) that was double-clicked.
+    """Watches the picture's widget. ``taken`` tells the number of a station pressed on,
+    ``control_taken`` the name of a control; ``pulled`` a Pull, ``slid`` a Slid, ``dropped`` that
+    it was let go of where it was last, ``given_up`` that it is to go back; ``line_doubled`` a
+    place in the picture (x, y) that was double-clicked; ``hovered`` what a press would take hold
+    of, as Held or None, and where the pointer is.
     """
 
     taken = Signal(int)
+    control_taken = Signal(str)
     pulled = Signal(object)
+    slid = Signal(object)
     dropped = Signal()
     given_up = Signal()
     line_doubled = Signal(float, float)
+    hovered = Signal(object, QPointF)
 
     def __init__(self, canvas: QWidget, scene: Scene) -> None:
         super().__init__(canvas)
         self._canvas, self._scene = canvas, scene
-        self._station: int | None = None
-        self._turning = self._moving = False
+        self._held: Held | None = None
+        self._over: Held | None = None
+        self._moving = False
         self._from = np.zeros(3)  # where what is held was
         self._pressed = self._at = QPointF()
         self._axes: set[int] = set()
@@ -65,13 +95,13 @@ class Hand(QObject):
     @property
     def holds(self) -> bool:
         """Whether something is held."""
-        return self._station is not None
+        return self._held is not None
 
     def let_go(self) -> None:
         """Hold nothing any more, without a word."""
         self._due.stop()
-        if self._station is not None:
-            self._station = None
+        if self._held is not None:
+            self._held = None
             QApplication.instance().removeEventFilter(self)  # type: ignore[union-attr]
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
@@ -79,15 +109,23 @@ class Hand(QObject):
         kind = event.type()
         if isinstance(event, QKeyEvent) and self.holds:
             return self._key(event)
-        if watched is not self._canvas or not isinstance(event, QMouseEvent):
+        if watched is not self._canvas:
+            return False
+        if kind == QEvent.Type.Leave and not self.holds:
+            self._hover(None, self._at)
+        if not isinstance(event, QMouseEvent):
             return False
         left = event.button() is Qt.MouseButton.LeftButton
         if kind == QEvent.Type.MouseButtonPress and left:
             return self._press(event)
         if kind == QEvent.Type.MouseButtonDblClick and left and self._scene.station is not None:
-            self.line_doubled.emit(*self._spot(event.position()))
+            self.line_doubled.emit(*self.spot(event.position()))
             return True
         if not self.holds:
+            if kind == QEvent.Type.MouseMove:
+                turning_view = event.buttons() is not Qt.MouseButton.NoButton
+                over = None if turning_view else self.under(event.position())
+                self._hover(over, event.position())
             return False
         if kind == QEvent.Type.MouseMove:
             self._move(event)
@@ -95,25 +133,53 @@ class Hand(QObject):
             self._release()
         return True
 
-    def _press(self, event: QMouseEvent) -> bool:
-        spot = self._spot(event.position())
+    def under(self, at: QPointF) -> Held | None:
+        """What a press at a place of the widget would take hold of."""
+        spot = self.spot(at)
         reach = REACH * self._canvas.devicePixelRatioF()
-        marks = self._scene.stations
-        turning = marks.pick_tip(spot, reach)
-        station = self._scene.station if turning else marks.pick(spot, reach)
+        scene, marks = self._scene, self._scene.stations
+        if marks.pick_tip(spot, reach):
+            return Held(scene.station, turning=True)
+        # a mark in front of a handle is meant by who points at its middle
+        station = marks.pick(spot, _MIDDLE * reach)
         if station is None:
+            grip = scene.triad.pick(spot, _HANDLE * reach)
+            if grip is not None:
+                return Held(scene.station, grip=grip)
+            station = marks.pick(spot, reach)
+        if station is not None:
+            return Held(station)
+        if not scene.controls.on or scene.pick(*spot, _LINE * reach) is not None:
+            return None
+        control = scene.controls.pick(spot, _HANDLE * reach)
+        return None if control is None else Held(control=control)
+
+    def _hover(self, over: Held | None, at: QPointF) -> None:
+        if over is not None or self._over is not None:
+            same, self._over = over == self._over, over
+            self._scene.triad.hot = None if over is None else over.grip
+            self._scene.controls.hot = None if over is None else over.control
+            if not same:
+                self.hovered.emit(over, at)
+
+    def _press(self, event: QMouseEvent) -> bool:
+        held, marks = self.under(event.position()), self._scene.stations
+        if held is None:
             return False
         self.let_go()
-        self._station, self._turning, self._moving = station, turning, False
-        if turning and marks.tip is not None:
+        self._hover(held, event.position())
+        self._held, self._moving = held, False
+        if held.turning and marks.tip is not None:
             self._from = marks.tip.copy()
-        else:
-            self._from = marks.points[station].copy()
+        elif held.station is not None:
+            self._from = marks.points[held.station].copy()
         self._pressed = self._at = event.position()
         self._axes, self._modifiers = set(), event.modifiers()
         QApplication.instance().installEventFilter(self)  # type: ignore[union-attr]
-        if not turning:
-            self.taken.emit(station)
+        if held.control is not None:
+            self.control_taken.emit(held.control)
+        elif held.station is not None and not held.turning:
+            self.taken.emit(held.station)
         return True
 
     def _move(self, event: QMouseEvent) -> None:
@@ -151,34 +217,54 @@ class Hand(QObject):
     def _pull(self) -> None:
         """Where the pointer is now draws it to."""
         self._due.stop()
-        if self._station is None:
+        held = self._held
+        if held is None:
             return
+        if held.control is not None:
+            self._slide(held.control)
+            return
+        assert held.station is not None
+        axis, plane = self._bound(held)
         renderer = self._scene.plotter.renderer
-        axis = np.eye(3)[min(self._axes)] if self._axes else None
-        shift = bool(self._modifiers & Qt.KeyboardModifier.ShiftModifier)
-        sights = [ray(renderer, self._spot(at)) for at in (self._pressed, self._at)]
-        if axis is not None and not shift:
+        sights = [ray(renderer, self.spot(at)) for at in (self._pressed, self._at)]
+        if axis is not None and not plane:
             ends = [on_axis(sight, self._from, axis) for sight in sights]
         else:
-            normal = np.array(self._scene.plotter.camera.direction)
-            if shift:
-                normal = np.array([0.0, 0.0, 1.0]) if axis is None else axis
+            normal = np.array(self._scene.plotter.camera.direction) if axis is None else axis
             ends = [on_plane(sight, self._from, normal) for sight in sights]
         first, last = ends
         if first is None or last is None:
             return  # one looks along it: there is nothing to be seen of a move
         self.pulled.emit(
             Pull(
-                self._station,
-                self._turning,
+                held.station,
+                held.turning,
                 self._from + last - first,
-                free=axis is None and not shift,
+                free=axis is None,
                 snap=not self._modifiers & Qt.KeyboardModifier.ControlModifier,
                 pointer=self._at,
             )
         )
 
-    def _spot(self, at: QPointF) -> tuple[float, float]:
+    def _bound(self, held: Held) -> tuple[np.ndarray | None, bool]:
+        """The axis (3,) that a station is held to, None for none, and whether to the plane square
+        to it instead: keys say so, or else the handle it is drawn by.
+        """
+        shift = bool(self._modifiers & Qt.KeyboardModifier.ShiftModifier)
+        if self._axes:
+            return np.eye(3)[min(self._axes)], shift
+        if held.grip is not None:
+            return np.eye(3)[held.grip.axis], held.grip.plane
+        return (np.array([0.0, 0.0, 1.0]) if shift else None), shift
+
+    def _slide(self, control: str) -> None:
+        first, last = (
+            self._scene.controls.along(control, self.spot(at)) for at in (self._pressed, self._at)
+        )
+        if first is not None and last is not None:
+            self.slid.emit(Slid(control, last - first, self._at))
+
+    def spot(self, at: QPointF) -> tuple[float, float]:
         """A place of the widget in the picture's own pixels, from its lower left."""
         ratio = self._canvas.devicePixelRatioF()
         return at.x() * ratio, (self._canvas.height() - 1 - at.y()) * ratio

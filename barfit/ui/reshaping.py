@@ -1,75 +1,38 @@
-"""A line changed in the picture: its stations drawn about, turned, put in and taken out.
-
-While something is held, nothing enters the document: every place is tried out with a glance, which
-picture and read-out both show. Letting go makes one step of it, giving up none.
-"""
+"""A line changed in the picture: its stations drawn about, turned, put in and taken out."""
 
 from __future__ import annotations
 
 import numpy as np
-from PySide6.QtCore import QObject, QPointF, Qt, Signal
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtCore import QObject, QPointF, Signal
 
 from barfit import edits
 from barfit.analysis import Sweep
 from barfit.geometry.pose import Layout, LayoutError, layout
 from barfit.model import Body, Hold, Setup
+from barfit.report.phrases import capital
 from barfit.scene import Scene
 from barfit.session import Session, at_pose
-from barfit.ui.hand import Hand, Pull
-from barfit.ui.theme import GRID
+from barfit.ui.attempt import Attempt
+from barfit.ui.hand import Hand, Held, Pull
 from barfit.ui.words import length_text
 from barfit.units import format_length
 
-NO_PLACE = "The lines cannot be laid out so."
-
-
-class Readout(QLabel):
-    """A few words beside the pointer."""
-
-    def __init__(self, over: QWidget) -> None:
-        super().__init__(over)
-        self._over = over
-        self.setObjectName("readout")
-        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-        self.hide()
-
-    def say(self, words: str, pointer: QPointF) -> None:
-        """Show words beside a place of the widget, wholly within that."""
-        self.setText(words)
-        self.adjustSize()
-        room = self._over.size()
-        x, y = pointer.x() + 2 * GRID, pointer.y() + 2 * GRID
-        if x + self.width() > room.width():
-            x = pointer.x() - 2 * GRID - self.width()
-        y = min(y, room.height() - self.height())
-        self.move(max(round(x), 0), max(round(y), 0))
-        self.show()
-        self.raise_()
-
 
 class Reshaping(QObject):
-    """What the hand does becomes edits. ``tried`` tells a Sweep of one pose that is to be shown,
-    ``edited`` a setup and the name of its step, or None and why there is none; ``given_up`` that
-    all is to be shown as it stands.
+    """What the hand does to stations becomes edits. ``edited`` tells a setup and the name of its
+    step, or None and why there is none.
     """
 
-    tried = Signal(object)
     edited = Signal(object, str, object)
-    given_up = Signal()
 
-    def __init__(self, session: Session, hand: Hand, scene: Scene, over: QWidget) -> None:
-        super().__init__(over)
-        self._session, self._hand, self._scene = session, hand, scene
-        self._tried: Setup | None = None
-        self._step = ""
+    def __init__(self, session: Session, hand: Hand, scene: Scene, attempt: Attempt) -> None:
+        super().__init__(attempt)
+        self._session, self._scene, self._attempt = session, scene, attempt
         self._laid: tuple[Setup, bool, dict[str, Layout]] | None = None
-        self.readout = Readout(over)
+        self.readout = attempt.readout
         hand.taken.connect(self._taken)
         hand.pulled.connect(self._pulled)
-        hand.dropped.connect(self._dropped)
-        hand.given_up.connect(self._give_up)
-        hand.line_doubled.connect(self._insert)
+        hand.line_doubled.connect(self.insert)
 
     def _taken(self, mark: int) -> None:
         number = self._number(mark)
@@ -108,12 +71,27 @@ class Reshaping(QObject):
         names = [one.name for one in places.stations]
         return names.index(wanted) if wanted in names else 0
 
+    def hint(self, held: Held, pointer: QPointF) -> None:
+        """What drawing at a handle would do."""
+        number = None if held.station is None else self._number(held.station)
+        if number is None or self._session.selected is None:
+            return
+        station = self._session.setup.line(self._session.selected).stations[number]
+        words = f"{capital(station.name)}: {station.hold}"
+        if held.turning:
+            words = f"{capital(station.name)}: turn it"
+        elif held.grip is not None:
+            key = "XYZ"[held.grip.axis]
+            key = f"Shift and {key}" if held.grip.plane else key
+            words = f"{capital(station.name)}: {held.grip.words}\nKey: {key}"
+        self.readout.say(words, pointer)
+
     def _pulled(self, pull: Pull) -> None:
         session = self._session
         name = session.selected
         number = self._number(pull.station)
         if name is None or number is None:
-            self._refuse("The hole goes with the bar: change it there.")
+            self._attempt.refuse("The hole goes with the bar: change it there.")
             return
         setup, pose = session.setup, session.pose
         bars = setup.bars(session.stock)
@@ -125,24 +103,20 @@ class Reshaping(QObject):
                 way = pull.point - self._scene.stations.points[pull.station]
                 back = edits.way_back(machine, body, way, pose.turn)
                 edited = edits.change_station(setup, name, number, direction=back)
-                self._step = f"Turn {station.name} of {name}"
+                step = f"Turn {station.name} of {name}"
             else:
                 point = edits.taken_back(machine, body, pull.point, pose.turn, pose.travel)
                 if pull.free and pull.snap:
                     off = 0.5 * setup.line(name).diameter
                     point, on = edits.caught(machine, body, point, off)
                 edited = edits.move_station(setup, name, number, point, bars)
-                self._step = f"Move {station.name} of {name}"
+                step = f"Move {station.name} of {name}"
         except ValueError as error:
-            self._refuse(str(error))
+            self._attempt.refuse(str(error))
             return
-        sweep = session.glance(edited)
-        if sweep is None:
-            self.readout.say(NO_PLACE, pull.pointer)
-            return
-        self._tried = edited
-        self.tried.emit(sweep)
-        self.readout.say(self._words(sweep, name, pull, on), pull.pointer)
+        sweep = self._attempt.make(edited, step, pull.pointer)
+        if sweep is not None:
+            self.readout.say(self._words(sweep, name, pull, on), pull.pointer)
 
     def _words(self, sweep: Sweep, name: str, pull: Pull, on: str | None) -> str:
         unit, here = self._session.unit, at_pose(sweep, name, self._session.pose)
@@ -159,29 +133,7 @@ class Reshaping(QObject):
             words.append(f"on {on}")
         return "\n".join(words)
 
-    def _refuse(self, why: str) -> None:
-        self._hand.let_go()
-        self._give_up()
-        self.edited.emit(None, why, None)
-
-    def _dropped(self) -> None:
-        self.readout.hide()
-        setup, self._tried = self._tried, None
-        if setup is None or setup == self._session.setup:
-            self.given_up.emit()
-            return
-        self.edited.emit(setup, self._step, None)
-        if self._session.setup != setup:  # it was refused
-            self.given_up.emit()
-
-    def _give_up(self) -> None:
-        self.readout.hide()
-        if self._tried is not None:
-            self._tried = None
-            self._session.glance(self._session.setup)  # lines start from there next time
-        self.given_up.emit()
-
-    def _insert(self, x: float, y: float) -> None:
+    def insert(self, x: float, y: float) -> None:
         """A guide where the selected line was double-clicked."""
         session, scene = self._session, self._scene
         name = session.selected

@@ -177,6 +177,7 @@ class Viewport(QWidget):
         self.canvas.moved.connect(self._turned_by_user)
         self.canvas.painted.connect(self._painted)
         self.canvas.resized_to.connect(self._fit)
+        self.hand.hovered.connect(lambda *_: self.canvas.update())
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.canvas)
@@ -241,6 +242,13 @@ class Viewport(QWidget):
             return
         self.scene.show_stations(looked_at)
         self._changed()
+
+    def show_controls(self, on: bool, looked_at: str | None = None) -> None:
+        """Let the controls on the bar be taken hold of, of which one is looked at; or none."""
+        marks = self.scene.controls
+        if (on, looked_at) != (marks.on, marks.looked_at):
+            self.scene.show_controls(on, looked_at)
+            self._changed()
 
     def colour_by(self, mode: str) -> None:
         """Colour by "slack", "bend" or "pull"."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, QPointF, QTimer, Signal
 from PySide6.QtWidgets import QWidget
 from sweeps import result
 
@@ -62,7 +62,10 @@ class StubHand(QObject):
     """Tells what a hand would."""
 
     taken = Signal(int)
+    control_taken = Signal(str)
     pulled = Signal(object)
+    slid = Signal(object)
+    hovered = Signal(object, QPointF)
     dropped = Signal()
     given_up = Signal()
     line_doubled = Signal(float, float)
@@ -126,6 +129,9 @@ class StubViewport(QWidget):
 
     def show_stations(self, looked_at: int | None) -> None:
         self.looked_at = looked_at
+
+    def show_controls(self, on: bool, looked_at: str | None = None) -> None:
+        self.slidable, self.control = on, looked_at
 
     def colour_by(self, mode: str) -> None:
         self.mode = mode
