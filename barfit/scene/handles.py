@@ -13,20 +13,19 @@ import numpy as np
 
 from barfit.scene.camera import pixel_at
 from barfit.scene.colours import Theme
-from barfit.scene.mesh import Surface, finished, joined, rod, sheet, turned, unit
-from barfit.scene.over import on_top
+from barfit.scene.mesh import Surface, finished, sheet, unit
+from barfit.scene.over import EDGE, Arrow, arrow
 from barfit.scene.pick import from_segment, in_picture
 
 # Of a handle's parts, pixels from the place it moves: arrows from the one to the other, squares
 # from corner to corner. The place itself stays free to be drawn about by its own mark.
 ARROW = (17.0, 78.0)
 SQUARE = (23.0, 43.0)
-_HEAD, _HEAD_RADIUS, _SHAFT_RADIUS = 17.0, 6.0, 2.1
 # An arrow that points at the eye, and a square seen from its edge, can only be missed.
 _LEAST_SINE, _LEAST_COSINE = 0.30, 0.20
 _OVER_SQUARE = 0.4  # of the reach: nearer than that an arrow is meant, though it crosses a square
-_THIN, _BOLD = 1.0, 1.35
-_CLEAR, _CLEAR_HOT = 0.38, 0.75
+_BOLD = 1.35  # times as thick is the one under the pointer
+_CLEAR, _CLEAR_HOT = 0.50, 0.80  # opacity of squares
 
 
 @dataclass(frozen=True)
@@ -117,7 +116,7 @@ class Triad:
 
     def __init__(self, plotter: Any) -> None:
         self._plotter = plotter
-        self._actors: dict[Grip, Any] = {}
+        self._handles: dict[Grip, Arrow] = {}
         self._shown: tuple[Grip, ...] = ()
         self._size = 1.0
         self.point: np.ndarray | None = None
@@ -140,12 +139,12 @@ class Triad:
         where = np.diag((self._size, self._size, self._size, 1.0))
         where[:3, 3] = self.point
         for grip in self._shown:
-            actor, hot = self._actors[grip], grip == self.hot
-            actor.user_matrix = where
-            actor.prop.color = theme.handle_hot if hot else theme.handle
+            handle, hot = self._handles[grip], grip == self.hot
+            handle.put(where, theme.handle_hot if hot else theme.handle, theme.label)
+            handle.actor.mapper.dataset = _mesh(grip, hot)
+            handle.edge.mapper.dataset = _mesh(grip, hot, EDGE)
             if grip.plane:
-                actor.prop.opacity = _CLEAR_HOT if hot else _CLEAR
-            actor.mapper.dataset = _mesh(grip, hot)
+                handle.actor.prop.opacity = _CLEAR_HOT if hot else _CLEAR
 
     def pick(self, spot: tuple[float, float], reach: float) -> Grip | None:
         """The handle at a place in the picture, within ``reach`` pixels."""
@@ -173,27 +172,24 @@ class Triad:
 
     def _show(self, grips: tuple[Grip, ...]) -> None:
         self._shown = grips
-        for grip, actor in self._actors.items():
-            actor.SetVisibility(grip in grips)
+        for grip, handle in self._handles.items():
+            handle.show(grip in grips)
 
     def _make(self) -> None:
-        if self._actors:
-            return
-        for grip in GRIPS:
-            self._actors[grip] = on_top(self._plotter, f"handle {grip}", _mesh(grip, False))
+        for grip in GRIPS if not self._handles else ():
+            meshes = _mesh(grip, False), _mesh(grip, False, EDGE)
+            self._handles[grip] = Arrow(self._plotter, f"handle {grip}", *meshes)
 
 
 @cache
-def _mesh(grip: Grip, hot: bool) -> Any:
-    return finished([_surface(grip, hot)])
+def _mesh(grip: Grip, hot: bool, edge: float = 0.0) -> Any:
+    return finished([_surface(grip, hot, edge)])
 
 
-def _surface(grip: Grip, hot: bool) -> Surface:
+def _surface(grip: Grip, hot: bool, edge: float) -> Surface:
     ends = outline(grip)
     if grip.plane:
-        return sheet(ends[[0, 1, 3, 2]].reshape(2, 2, 3))
-    bold = _BOLD if hot else _THIN
-    way = np.eye(3)[grip.axis]
-    head = [(-_HEAD, bold * _HEAD_RADIUS), (0.0, 0.3)]
-    shaft = rod(ends[0], ends[1] - 0.9 * _HEAD * way, bold * _SHAFT_RADIUS, sides=10)
-    return joined([shaft, turned(ends[1], way, head, sides=18)])
+        grown = ends + edge * np.sign(ends - ends.mean(axis=0))
+        return sheet(grown[[0, 1, 3, 2]].reshape(2, 2, 3))
+    bold = _BOLD if hot else 1.0
+    return arrow(ends[0], ends[1], bold, edge)

@@ -17,14 +17,13 @@ from barfit.scene.bars import parts_of_control
 from barfit.scene.camera import pixel_at
 from barfit.scene.colours import Theme
 from barfit.scene.groups import matrix
-from barfit.scene.mesh import finished, joined, rod, turned, unit
-from barfit.scene.over import on_top
+from barfit.scene.mesh import finished, unit
+from barfit.scene.over import EDGE, Arrow, arrow, on_top
 from barfit.scene.pick import from_segment, in_picture, on_path, ray
 
 _ARROW = (15.0, 58.0)  # pixels from the control's middle along the bar, either way
-_HEAD, _HEAD_RADIUS, _SHAFT_RADIUS = 15.0, 6.0, 2.1
 _LEAST_SINE = 0.25  # seen more end on than that, a place along the bar cannot be told
-_TINT = 0.45
+_TINT = 0.35
 _FAR = 1e4  # mm from the eye: past any machine
 
 
@@ -40,12 +39,13 @@ class ControlMarks:
         self._rails: dict[Side, np.ndarray] = {}
         self._places: dict[str, tuple[Side, np.ndarray, np.ndarray]] = {}
         self._turn, self._shift = np.eye(3), np.zeros(3)
-        self._arrows: list[Any] = []
+        self._arrows: list[Arrow] = []
         self._tint: Any = None
         self._sizes: dict[str, float] = {}  # mm to a pixel of the arrows that are drawn
         self.on = False
         self.looked_at: str | None = None
         self.hot: str | None = None
+        self.held = False  # what moves is not tinted: it is seen that it moves
 
     def show(self, setup: Setup | None, stock: bool = False) -> None:
         """Those of a setup on its stock or new bars can be taken hold of; None: none can."""
@@ -76,13 +76,13 @@ class ControlMarks:
             return
         self._make()
         self._hide()
-        if self.hot in self._places:
+        if self.hot in self._places and not self.held:
             self._tint.mapper.dataset = self._mesh(str(self.hot))
             self._tint.user_matrix = matrix(self._turn, self._shift)
-            self._tint.prop.color = theme.handle_hot
+            self._tint.prop.color = theme.handle
             self._tint.SetVisibility(True)
         named = [name for name in (self.hot, self.looked_at) if name in self._places]
-        for actor, name in zip(self._arrows, dict.fromkeys(named), strict=False):
+        for drawn, name in zip(self._arrows, dict.fromkeys(named), strict=False):
             point, outward = self.place(str(name))
             if not self._seen_across(point, outward):
                 continue
@@ -90,9 +90,9 @@ class ControlMarks:
             where = np.eye(4)
             where[:3, :3] = size * _axes_along(outward)
             where[:3, 3] = point
-            actor.user_matrix = where
-            actor.prop.color = theme.handle_hot if name == self.hot else theme.handle
-            actor.SetVisibility(True)
+            colour = theme.handle_hot if name == self.hot else theme.handle
+            drawn.put(where, colour, theme.label)
+            drawn.show(True)
             self._sizes[str(name)] = size
 
     def place(self, name: str) -> tuple[np.ndarray, np.ndarray]:
@@ -154,15 +154,18 @@ class ControlMarks:
     def _make(self) -> None:
         if self._tint is not None:
             return
-        self._arrows = [on_top(self._plotter, f"slide {k}", _arrows()) for k in range(2)]
+        meshes = _arrows(), _arrows(EDGE)
+        self._arrows = [Arrow(self._plotter, f"slide {k}", *meshes) for k in range(2)]
         self._tint = on_top(self._plotter, "control tinted", _arrows())
         self._tint.prop.opacity = _TINT
         self._hide()
 
     def _hide(self) -> None:
         self._sizes = {}
-        for actor in (*self._arrows, *([self._tint] if self._tint is not None else [])):
-            actor.SetVisibility(False)
+        for drawn in self._arrows:
+            drawn.show(False)
+        if self._tint is not None:
+            self._tint.SetVisibility(False)
 
 
 def _axes_along(way: np.ndarray) -> np.ndarray:
@@ -173,12 +176,7 @@ def _axes_along(way: np.ndarray) -> np.ndarray:
 
 
 @cache
-def _arrows() -> Any:
+def _arrows(edge: float = 0.0) -> Any:
     """An arrow either way along x, at a pixel to a millimetre."""
-    surfaces = []
-    for sign in (1.0, -1.0):
-        way = np.array([sign, 0.0, 0.0])
-        shaft = rod(_ARROW[0] * way, (_ARROW[1] - 0.9 * _HEAD) * way, _SHAFT_RADIUS, sides=10)
-        head = turned(_ARROW[1] * way, way, [(-_HEAD, _HEAD_RADIUS), (0.0, 0.3)], sides=18)
-        surfaces.append(joined([shaft, head]))
-    return finished(surfaces)
+    ends = [np.array([[sign * at, 0.0, 0.0] for at in _ARROW]) for sign in (1.0, -1.0)]
+    return finished([arrow(start, tip, edge=edge) for start, tip in ends])

@@ -101,7 +101,7 @@ class Hand(QObject):
         """Hold nothing any more, without a word."""
         self._due.stop()
         if self._held is not None:
-            self._held = None
+            self._held, self._scene.controls.held = None, False
             QApplication.instance().removeEventFilter(self)  # type: ignore[union-attr]
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
@@ -169,6 +169,7 @@ class Hand(QObject):
         self.let_go()
         self._hover(held, event.position())
         self._held, self._moving = held, False
+        self._scene.controls.held = held.control is not None
         if held.turning and marks.tip is not None:
             self._from = marks.tip.copy()
         elif held.station is not None:
