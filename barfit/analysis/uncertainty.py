@@ -3,7 +3,8 @@
 Linear rule: with J the slopes of a margin by the inputs and S their covariance, its variance is
 J S J' (first order; JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1).
 The slopes are taken at the pose, and for the spans, that decide. Where another pose is about as
-bad, the worst of both varies less than either and lies a little lower; the rule does not see that,
+bad, the worst of both varies less than either and lies a little lower; the rule does not see that
+(but where the taut and the bend-limited length are about alike, the wider of their bands counts),
 nor that a span which nothing moves may turn out too short. On the bundled machines Monte Carlo
 gives 0.88 to 1.12 of the margin's standard deviation told here, but for bends that hardly open with
 more length: there the truth has a long tail, up to "no length helps", that no such rule shows.
@@ -28,6 +29,7 @@ from barfit.analysis.work import Work
 
 TICKS = 3  # of progress
 _CAUSES = 3
+_ALIKE = 10.0  # mm: of lengths that are nearer to each other either may decide
 
 
 @dataclass(frozen=True)
@@ -130,7 +132,11 @@ def sureness(
         if line.converged.all()
     }
     gauges = list(
-        dict.fromkeys(gauge for plan in plans.values() for gauge in (*plan.margin, plan.slack))
+        dict.fromkeys(
+            gauge
+            for plan in plans.values()
+            for gauge in (*(one for way in plan.ways for one in way.gauges), plan.slack)
+        )
     )
     found = slopes(sweep, gauges, now)
     if work is not None:
@@ -138,18 +144,45 @@ def sureness(
     at = {gauge: row for row, gauge in enumerate(gauges)}
     out = {line.name: Sureness(odd=_odd(seen, line.name)) for line in sweep.lines}
     for name, plan in plans.items():
-        rows = [at[gauge] for gauge in plan.margin]
-        unknown = 0.0 if rows else math.nan
-        out[name] = _sureness(
-            learnt,
-            now,
-            found.spare[rows].sum(0) + unknown,
-            found.needed[rows].sum(0) + unknown,
-            found.spare[at[plan.slack]],
-            found.most[at[plan.slack]],
-            out[name].odd,
-        )
+        found_so = []
+        for way in plan.ways:
+            rows = [at[gauge] for gauge in way.gauges]
+            unknown = 0.0 if rows else math.nan
+            one = _sureness(
+                learnt,
+                now,
+                found.spare[rows].sum(0) + unknown,
+                found.needed[rows].sum(0) + unknown,
+                found.spare[at[plan.slack]],
+                found.most[at[plan.slack]],
+                out[name].odd,
+            )
+            found_so.append((way.beyond, one))
+        out[name] = _least_sure(found_so)
     return out
+
+
+def _least_sure(ways: Sequence[tuple[float, Sureness]]) -> Sureness:
+    """Of several ways in which the margin may be decided, each with what it leaves ``beyond`` that
+    of the first, mm: the least corrected margin, and the band that reaches lowest from it.
+
+    Where a taut and a bend-limited length are about alike, a hair's breadth would else pick between
+    a narrow band and a wide one. A way of which nothing is known counts only where it is the first.
+    """
+    first = ways[0][1]
+    if math.isnan(first.sigma):
+        return first
+    known = [(beyond, one) for beyond, one in ways if not math.isnan(one.sigma)]
+    beyond, least = min(known, key=lambda way: way[0] + way[1].margin_by)
+    margin_by = beyond + least.margin_by
+    low, widest = min(known, key=lambda way: way[0] + way[1].margin_by - way[1].two_sigma)
+    return replace(
+        widest,
+        sigma=0.5 * (margin_by - low - widest.margin_by) + widest.sigma,
+        before=max(one.before - 0.5 * more for more, one in known),
+        margin_by=margin_by,
+        needed_by=least.needed_by - beyond,
+    )
 
 
 def corrected(sweep: Sweep, slack_by: Mapping[str, float]) -> Sweep:
@@ -175,24 +208,41 @@ def corrected(sweep: Sweep, slack_by: Mapping[str, float]) -> Sweep:
 
 
 @dataclass(frozen=True)
-class _Plan:
-    """Which lengths decide a line's margin (their sum; none where it is not known) and slack."""
+class _Way:
+    """Lengths whose sum is what a line needs (none where that is not known), ``beyond`` mm less
+    than the most.
+    """
 
-    margin: tuple[Gauge, ...]
+    gauges: tuple[Gauge, ...]
+    beyond: float = 0.0
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """Which lengths decide a line's slack, and in which ways its margin may be decided: first the
+    one that does as computed.
+    """
+
+    ways: tuple[_Way, ...]
     slack: Gauge
 
 
 def _plan(number: int, line: LineSweep, needs: list[SpanNeed]) -> _Plan:
     slack = [span.case.length - need.taut for span, need in zip(line.spans, needs, strict=True)]
     least = min(counting(line, slack), key=slack.__getitem__)
-    return _Plan(
-        tuple(_gauge(number, k, needs[k]) for k in deciding(line, needs)),
-        Gauge(number, least, needs[least].turn, needs[least].travel),
-    )
+    spans = deciding(line, needs)
+    own = tuple(_gauge(number, k, needs[k], needs[k].bend > needs[k].taut) for k in spans)
+    ways = [_Way(own)]
+    for at, k in enumerate(spans):
+        beyond = abs(needs[k].bend - needs[k].taut)
+        if beyond < _ALIKE:  # nan, or 0 for a bend that never decides, is further off
+            other = _gauge(number, k, needs[k], not needs[k].bend > needs[k].taut)
+            ways.append(_Way((*own[:at], other, *own[at + 1 :]), beyond))
+    return _Plan(tuple(ways), Gauge(number, least, needs[least].turn, needs[least].travel))
 
 
-def _gauge(number: int, span: int, need: SpanNeed) -> Gauge:
-    if need.bend > need.taut:
+def _gauge(number: int, span: int, need: SpanNeed, bend: bool) -> Gauge:
+    if bend:
         return Gauge(number, span, need.bend_turn, need.bend_travel, need.bend)
     return Gauge(number, span, need.turn, need.travel)
 

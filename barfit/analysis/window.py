@@ -9,6 +9,7 @@ from enum import StrEnum
 
 import numpy as np
 
+from barfit.analysis.bent import bent_at
 from barfit.analysis.blame import Blame
 from barfit.analysis.lengths import SpanNeed, box, first_steps
 from barfit.analysis.probes import Probe, Spans, all_spans, taut_batches
@@ -20,12 +21,13 @@ from barfit.catalogue import line_kinds
 from barfit.mechanics.bows import bow, self_gap, turning
 from barfit.mechanics.contact import places
 from barfit.mechanics.outgrown import outgrown
-from barfit.mechanics.rod import Rods, State
+from barfit.mechanics.rod import Rods, State, curvature
 from barfit.mechanics.start import let_out
 
 TICKS = 3  # of progress that `windows` makes
 _POSES = 9  # turn angles at which the longest length is first sought, lock to lock
 _ROUNDS = 2
+_BOWS = 3.0  # times the bow that a line may have is as much as it is let out beyond its need
 _LOOP = 2.0 * math.pi  # rad of turning beyond the taut path's: one whole loop
 _CLEAR = 2.0  # mm that should stay between a line and itself
 _TOUCH = 0.5  # mm: nearer than this to the machine it as good as touches
@@ -39,6 +41,7 @@ class Limit(StrEnum):
     LOOP = "loop"
     ITSELF = "touch itself"
     TOUCH = "touch"
+    BEND = "bend"
     NONE = ""
 
 
@@ -63,9 +66,9 @@ class Window:
 
     ``needed`` is nan where no length helps. ``longest`` is limited by what the line would do at
     ``turn`` (rad) and ``travel`` (mm), between the stations ``between``: bow more than ``max_bow``
-    mm from its taut path, loop, touch itself, or touch the ``part`` of the machine; inf where
-    nothing limits it, nan where it is not known. ``touch_judged`` tells whether touching the
-    machine was looked at. ``blame`` says where no length helps.
+    mm from its taut path, loop, touch itself, touch the ``part`` of the machine, or bend tighter
+    than it may; inf where nothing limits it, nan where it is not known. ``touch_judged`` tells
+    whether touching the machine was looked at. ``blame`` says where no length helps.
     """
 
     needed: float
@@ -94,7 +97,9 @@ def span_longest(
     is refined between those of the sweep. With ``work`` it makes `TICKS` ticks.
 
     Touching the machine counts in a sweep with contact, and only where the line is clear of it at
-    the length it needs: what it touches even then is not for want of a shorter one.
+    the length it needs: what it touches even then is not for want of a shorter one. Bends count
+    beyond the length that it needs and the slack it should keep: a span let out may bow into a
+    tighter bend than it had (`barfit.analysis.bent`).
     """
     spans = all_spans(sweep)
     flat = [need for line in sweep.lines for need in needs[line.name]]
@@ -104,9 +109,11 @@ def span_longest(
         if span.case.least > 0.0 or all(other.case.least == 0.0 for other in line.spans)
     ]
     limits: dict[Probe, tuple[Limit, str]] = {}
+    tight: set[int] = set()
 
     def shortness(probes: list[Probe]) -> np.ndarray:
-        lengths, why = _lengths(sweep, spans, flat, probes)
+        lengths, why, bent = _lengths(sweep, spans, flat, probes)
+        tight.update(bent)
         limits.update(zip(probes, why, strict=True))
         return -lengths
 
@@ -142,8 +149,35 @@ def span_longest(
             continue
         limit, part = limits[Probe(k, top.turn, top.travel)]
         out[line.name].append(SpanLongest(-top.value, limit, top.turn, top.travel, part))
+    at = [(line.name, n) for line in sweep.lines for n in range(len(line.spans))]
+    suspects = [k for k in sorted(tight) if not math.isnan(flat[k].least)]
+    for k, bent in zip(suspects, _bent(sweep, spans, flat, suspects, out, at), strict=True):
+        name, n = at[k]
+        if bent.length < out[name][n].length:
+            out[name][n] = bent
     _tick(work)
     return out
+
+
+def _bent(
+    sweep: Sweep,
+    spans: Spans,
+    needs: Sequence[SpanNeed],
+    suspects: Sequence[int],
+    longest: dict[str, list[SpanLongest]],
+    at: Sequence[tuple[str, int]],
+) -> list[SpanLongest]:
+    """The lengths from which on spans bend too tightly, looked for up to what limits them else."""
+    cases = [spans[k][1].case for k in suspects]
+    least = [needs[k].least + case.least for k, case in zip(suspects, cases, strict=True)]
+    most = [
+        min(longest[name][n].length, begin + _BOWS * line_kinds()[case.line.kind].max_bow)
+        for (name, n), begin, case in zip((at[k] for k in suspects), least, cases, strict=True)
+    ]
+    return [
+        SpanLongest(length, Limit.BEND, turn, travel)
+        for length, turn, travel in bent_at(sweep, cases, least, most)
+    ]
 
 
 def _poses(sweep: Sweep, line: LineSweep, taut: np.ndarray) -> list[tuple[float, float]]:
@@ -167,11 +201,12 @@ def _steps(sweep: Sweep, line: LineSweep, span: SpanSweep) -> tuple[float, float
 
 def _lengths(
     sweep: Sweep, spans: Spans, needs: Sequence[SpanNeed], probes: Sequence[Probe]
-) -> tuple[np.ndarray, list[tuple[Limit, str]]]:
-    """The longest sensible lengths (P,) mm at the probes, and what limits them: with the part of
-    the machine where that is touching it."""
+) -> tuple[np.ndarray, list[tuple[Limit, str]], set[int]]:
+    """The longest sensible lengths (P,) mm at the probes, what limits them: with the part of
+    the machine where that is touching it; and the spans that on the way may bend too tightly."""
     out = np.full(len(probes), np.nan)
     limits = [(Limit.NONE, "")] * len(probes)
+    bent: set[int] = set()
     for found in taut_batches(sweep, spans, probes):
         good = np.flatnonzero(found.converged)
         if not len(good):
@@ -187,10 +222,11 @@ def _lengths(
             if math.isfinite(lengths[k]):
                 limit = _LIMITS[int(terms[:, k].argmax())]
                 limits[row] = limit, rule.part(rods, shapes, k) if limit is Limit.TOUCH else ""
-    return out, limits
+        bent |= {probes[row].span for row in found.rows[good[rule.bent]]}
+    return out, limits, bent
 
 
-_LIMITS = (Limit.BOW, Limit.LOOP, Limit.ITSELF, Limit.TOUCH)
+_LIMITS = (Limit.BOW, Limit.LOOP, Limit.ITSELF, Limit.TOUCH)  # `Limit.BEND` is found apart
 
 
 class _Rule:
@@ -203,7 +239,10 @@ class _Rule:
         self.apart = np.pi * np.array([case.min_radius for case in cases])
         self.turned = turning(taut.nodes)
         self.needed = np.where(np.isfinite(least), np.fmax(least, taut.length), taut.length)
-        self.cap = self.needed + 3.0 * self.max_bow
+        self.cap = self.needed + _BOWS * self.max_bow
+        self.begins = self.needed + np.array([case.least for case in cases])
+        self.sharpest = 1.0 / np.array([case.min_radius for case in cases])
+        self.bent = np.zeros(len(cases), bool)  # beyond where its lengths begin, in some shape
         self.clear = np.zeros(len(cases), bool)  # of the machine, at the needed length
         if len(rods.solids.kind):
             needed = taut.copy()
@@ -244,7 +283,9 @@ class _Rule:
         return out
 
     def over(self, rods: Rods, state: State, rows: np.ndarray) -> np.ndarray:
-        """By how much each rod breaks the rule it breaks most."""
+        """By how much each rod breaks the rule it breaks most; notes those that bend tightly."""
+        sharp = curvature(rods, state).max(1) > self.sharpest[rows]
+        self.bent[rows[sharp & (state.length > self.begins[rows])]] = True
         worst: np.ndarray = self.terms(rods, state, rows).max(0)
         return worst
 

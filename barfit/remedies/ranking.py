@@ -16,6 +16,11 @@ _OF_WIRES = _ORDER | {
 }
 
 
+# A guide or clip keeps a cable or hose where its maker wants it, off what is hot, sharp or strikes;
+# a line of the right length costs little against that. Of wires a tie is freed before anything is
+# bought (common practice).
+_LEFT_OUT = 0.5 + max(_ORDER[one] for one in (Means.NEXT_SIZE, Means.MADE_UP))
+
 _BRAKES = ("brake_hose", "front_brake_cable")
 _CURES, _MAY, _LOWER, _HELPS, _REFUSED = range(5)
 
@@ -24,7 +29,8 @@ def ranked(line: str, found: Mapping[str, Collection[Remedy]], family: str) -> t
     """Remedies of one ``line``, of a kind of that ``family``, best first, out of those
     ``found`` for every line.
 
-    What surely cures, what costs least first; then what may cure; then a lower bar, which gives up
+    What surely cures, what costs least first (but a guide of a cable or hose is left out only after
+    a line of the right length); then what may cure; then a lower bar, which gives up
     what the bars were chosen for; then what helps and does not suffice, the most margin first; last
     what cannot be taken. A brake line that loses a guide or clip counts as one that may be cured.
     Of lines that are replaced together each remedy is as good as for the one it helps least, so
@@ -35,6 +41,8 @@ def ranked(line: str, found: Mapping[str, Collection[Remedy]], family: str) -> t
     def place(one: Remedy) -> tuple[int, float, float]:
         margin = -math.inf if math.isnan(one.margin) else one.margin
         cost = float(order[one.means])
+        if one.change is Change.DROP and family in ("cable", "hose"):
+            cost = _LEFT_OUT
         worst = max([one, *_same(one, found)], key=_rank)
         rank = _rank(worst)
         return (rank, -margin, cost) if rank == _HELPS else (rank, cost, -margin)

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from barfit.analysis import Verdict
-from barfit.model import Setup
+from barfit.model import Setup, Vec
+from barfit.remedies.freed import Freed
+from barfit.remedies.spoilt import Spoilt
 from barfit.trade.splices import SplicePlan
 
 
@@ -46,6 +48,15 @@ class Change(StrEnum):
 
 
 @dataclass(frozen=True)
+class Moved:
+    """A guide or clip that is held elsewhere: from ``start`` to ``end`` (mm, machine axes)."""
+
+    station: str
+    start: Vec
+    end: Vec
+
+
+@dataclass(frozen=True)
 class Remedy:
     """One thing that can be done about one line.
 
@@ -61,7 +72,10 @@ class Remedy:
     than they are, ``worse_margins`` mm what these then have to spare (nan where not known).
     ``why_not`` says why it cannot be taken, "" where it can. ``splice`` is where the
     joints go. ``more_bend`` rad is by how much a control cable then bends more, all told, than with
-    the stock bars; nan for other lines.
+    the stock bars; nan for other lines. ``spoilt`` is what of the bar's other figures a change to
+    it makes worse, or leaves so that the bars are not acceptable; ``freed`` what then holds a line
+    one of whose guides or clips is left out, None for any other remedy and where that is not looked
+    at. ``moves`` are the guides and clips that are held elsewhere.
     """
 
     line: str
@@ -82,6 +96,9 @@ class Remedy:
     together: tuple[str, ...] = ()
     worse_margins: tuple[float, ...] = ()
     more_bend: float = math.nan
+    spoilt: tuple[Spoilt, ...] = ()
+    freed: Freed | None = None
+    moves: tuple[Moved, ...] = ()
 
     @property
     def key(self) -> str:
@@ -92,14 +109,22 @@ class Remedy:
 
     @property
     def cures(self) -> bool:
-        """Whether the line fits with it done, no other line the worse for it."""
-        return not self.why_not and not self.worse and self.verdict is Verdict.REACHES
+        """Whether the line fits with it done, no other line the worse for it, and kept off what is
+        hot and what strikes as well as it is now.
+        """
+        return not self._bars and self.verdict is Verdict.REACHES
 
     @property
     def may_cure(self) -> bool:
         """Whether the line is then long enough, but not surely so, or rubs and needs a sleeve."""
         likely = self.verdict in (Verdict.UNCERTAIN, Verdict.RUBS) and self.margin >= 0.0
-        return not self.why_not and not self.worse and likely
+        return not self._bars and likely
+
+    @property
+    def _bars(self) -> bool:
+        """Whether something besides the line's own verdict speaks against it."""
+        bare = self.freed is not None and self.freed.bare is not None
+        return bool(self.why_not or self.worse) or bare
 
 
 @dataclass(frozen=True)
@@ -114,6 +139,12 @@ class Remedies:
         """Whether nothing but a lower bar cures the line, or may."""
         cures = [one for one in self.ranked if one.cures or one.may_cure]
         return bool(cures) and all(one.means is Means.LOWER_BAR for one in cures)
+
+    def gone(self, key: str | None) -> bool:
+        """Whether ``key`` was chosen and is no remedy of the line that can be taken any more."""
+        return key is not None and not any(
+            one.key == key and not one.why_not for one in self.ranked
+        )
 
     def taken(self, key: str | None) -> Remedy | None:
         """The remedy of that key; without one, or with one that is gone, the best that cures, or

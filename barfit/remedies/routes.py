@@ -16,7 +16,7 @@ from barfit.geometry.frames import MIRROR, Array, local_to_machine
 from barfit.geometry.parts import shape_distance
 from barfit.geometry.pose import body_motion, layout
 from barfit.model import Body, Hold, Line, Machine, PointPlace, Setup, Station, Vec
-from barfit.remedies.remedy import Change, Means, Remedy
+from barfit.remedies.remedy import Change, Means, Moved, Remedy
 from barfit.remedies.trials import (
     TELLING,
     Plan,
@@ -125,8 +125,21 @@ def _shifted(trials: Trials, line: Line, without: _Without) -> Iterator[Remedy]:
         float(by),
         Change.SHIFT,
         touches=trials.passing(point[None], line.name),
+        moves=moves(line, setup.line(line.name)),
     )
     yield solved(trials, line.name, plan, trials.spare(setup, (line.name,))[line.name])
+
+
+def moves(before: Line, after: Line) -> tuple[Moved, ...]:
+    """The guides and clips of a line that are held elsewhere."""
+    pairs = zip(before.stations, after.stations, strict=True)
+    return tuple(
+        Moved(one.name, one.place.position, other.place.position)
+        for one, other in pairs
+        if isinstance(one.place, PointPlace)
+        and isinstance(other.place, PointPlace)
+        and one.place != other.place
+    )
 
 
 def _moved(setup: Setup, line: Line, index: int, point: Array) -> Setup:
@@ -200,6 +213,7 @@ def _other_side(trials: Trials, line: Line) -> Iterator[Remedy]:
         setup,
         change=Change.OTHER_SIDE,
         touches=trials.passing(points, line.name),
+        moves=moves(line, setup.line(line.name)),
     )
     spare = trials.spare(setup, (line.name,))[line.name]
     yield solved(trials, line.name, plan, spare)

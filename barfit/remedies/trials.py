@@ -16,10 +16,11 @@ from barfit.analysis.verdicts import lost, margin
 from barfit.analysis.work import Cancel
 from barfit.catalogue import line_kinds
 from barfit.model import Line, Setup
-from barfit.remedies.remedy import Change, Means, Remedy
-from barfit.trade import Grade, Trade
+from barfit.remedies.freed import freed
+from barfit.remedies.remedy import Change, Means, Moved, Remedy
+from barfit.remedies.spoilt import spoilt
+from barfit.trade import Trade
 from barfit.trade.cables import total_bend
-from barfit.trade.clearances import clearances
 from barfit.trade.poses import greatest
 
 # Between the turn angles of a sweep: one that is to say everything, as a check does, and one that
@@ -77,12 +78,6 @@ class Trials:
         finding = self.found[line]
         enough = finding.verdict in (Verdict.RUBS, Verdict.PINCHED) and finding.margin >= 0.0
         return finding.verdict is not Verdict.TOO_LONG and not enough
-
-    def traps(self, setup: Setup) -> bool:
-        """Whether a changed setup brings a hand or a hard part of the bar unacceptably near to
-        something that it is not as near to now.
-        """
-        return bool(_trapped(setup) - _trapped(self.setup))
 
     def margin(self, line: str, corrected: bool) -> float:
         """The margin of a line as it is, mm, ``corrected`` by slack found on the machine or not."""
@@ -176,12 +171,6 @@ class Trials:
         )
 
 
-def _trapped(setup: Setup) -> set[tuple[str, str]]:
-    """The parts of the bar, each with what it comes unacceptably near to."""
-    found = clearances(setup, setup.new, setup.stock)
-    return {(one.part, one.other) for one in found if one.gap.grade is Grade.REJECT}
-
-
 def _alike(setup: Setup) -> tuple[bool, bool]:
     """Whether the new bar, and the new riser, are the stock ones."""
     return setup.stock.bar == setup.new.bar, setup.stock.riser == setup.new.riser
@@ -200,6 +189,7 @@ class Plan:
     change: Change = Change.ITEM
     touches: tuple[str, ...] = ()
     together: tuple[str, ...] = ()
+    moves: tuple[Moved, ...] = ()
 
 
 def least_change(tried: Iterable[tuple[float, float]], wanted: float) -> float:
@@ -242,16 +232,39 @@ def solved(trials: Trials, line: str, plan: Plan, spare: Spare | None = None) ->
     if found is None:
         return refused(line, plan.means, plan.setup, "it cannot be laid out so", plan.at)
     remedy = judged(trials, line, plan, *found)
-    on_bar = plan.means in (Means.TURN_FITTING, Means.ROLL_BAR, Means.MOVE_CONTROL)
-    if on_bar and (remedy.cures or remedy.may_cure) and trials.traps(plan.setup):
-        return replace(remedy, why_not="hands or levers would come too near to the machine")
+    if plan.means in _ON_BAR and (remedy.cures or remedy.may_cure):
+        return _held_against_all(trials, remedy)
     return remedy
+
+
+_ON_BAR = (Means.TURN_FITTING, Means.ROLL_BAR, Means.MOVE_CONTROL, Means.LOWER_BAR)
+_FORBIDDEN = {
+    "hand_gap": "a hand would be trapped, or more than it is",
+    "hard_gap": "hard parts would meet before the stops do",
+    "clamp_spare": "the risers would no longer clamp the bar on its straight",
+}
+
+
+def _held_against_all(trials: Trials, remedy: Remedy) -> Remedy:
+    """A remedy that moves the bar or what is on it, with what that spoils; refused where it makes
+    the bars not acceptable, or less so.
+    """
+    found = spoilt(trials.setup, remedy.setup)
+    remedy = replace(remedy, spoilt=found)
+    wrong = next((one for one in found if one.forbids and one.worse), None)
+    if wrong is None:
+        return remedy
+    why = _FORBIDDEN.get(wrong.what, "the bars would not be allowed at this place")
+    return replace(remedy, why_not=why)
 
 
 def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding, there: Sweep) -> Remedy:
     """What comes of a plan whose line is solved already, swept as it is ``there``."""
     worse = trials.worse(plan.setup, plan.touches) if plan.touches else {}
-    return _remedy(
+    bare = None
+    if plan.change is Change.DROP:
+        bare = freed(trials.swept, plan.setup, finding, there, plan.at)
+    remedy = _remedy(
         line,
         plan,
         finding.verdict,
@@ -262,6 +275,7 @@ def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding, there: S
         why_not=finding.why if finding.verdict is Verdict.NOT_KNOWN else "",
         more_bend=_more_bend(trials, line, there),
     )
+    return replace(remedy, freed=bare)
 
 
 def _more_bend(trials: Trials, line: str, there: Sweep) -> float:
@@ -320,6 +334,7 @@ def _remedy(
         change=plan.change,
         gain=gain,
         together=plan.together,
+        moves=plan.moves,
         more_bend=more_bend,
     )
 

@@ -16,6 +16,7 @@ from barfit.model import Setup
 from barfit.remedies import Change, Means, Remedies, Remedy, lower_bar
 from barfit.report.phrases import capital, listed
 from barfit.report.plain import degrees, known
+from barfit.report.remedy_effects import effect_values, effects, how_text, short_effects
 from barfit.report.results import RESULT_FORMAT
 from barfit.report.sentences import sentence
 from barfit.report.sureness import band
@@ -68,6 +69,8 @@ def remedy_sentence(remedy: Remedy, unit: str) -> str:
     for name, margin in zip(remedy.worse, remedy.worse_margins, strict=True):
         short = "" if math.isnan(margin) else f" {format_length(-margin, unit)}"
         after += f"; the {name} then {f'is{short} short' if short else 'is worse off'}"
+    for effect in effects(remedy, unit):
+        after += f"; {effect}"
     return f"{told}: {after}."
 
 
@@ -92,6 +95,36 @@ def nothing_sentence(found: Remedies) -> str:
         f"Nothing that was tried lets the {found.line} fit: another way to go, or other bars, "
         "have to be found."
     )
+
+
+def gone_sentence(found: Remedies, chosen: str | None) -> str:
+    """That what was ``chosen`` for a line (the key of a remedy) can no longer be done, and what
+    stands in its place; "" where it can, or nothing was chosen.
+    """
+    if not found.ranked or not found.gone(chosen):
+        return ""
+    reason = next((one.why_not for one in found.ranked if one.key == chosen), "")
+    because = f": {reason}" if reason else " with the setup as it now is"
+    instead = "the best there is stands in its place" if found.taken(None) else "choose anew"
+    return (
+        f"What was chosen for the {found.line} ({key_words(chosen or '')}) cannot be done any "
+        f"more{because}; {instead}."
+    )
+
+
+def key_words(key: str) -> str:
+    """A remedy that is gone, by its key: "leave out 'guide low on the down tube'"."""
+    name, _, at = key.partition(":")
+    means, _, change = name.partition("-")
+    known = next((one for one in Means if one.name.lower() == means), None)
+    how = next((one for one in Change if change and one.replace(" ", "_") == change), Change.ITEM)
+    if known is None:
+        return key
+    if how is Change.DROP and at:
+        return f"leave out '{at}'"
+    if how is Change.OTHER_WAY and at:
+        return f"lead it '{at}'"
+    return f"{known}, '{at}'" if at else str(known)
 
 
 def remedy_table(found: Remedies, unit: str) -> Table:
@@ -184,6 +217,8 @@ def remedy_values(remedy: Remedy, unit: str) -> dict[str, Any]:
             {"line": name, "margin": known(margin)}
             for name, margin in zip(remedy.worse, remedy.worse_margins, strict=True)
         ],
+        "how": how_text(remedy, unit) or None,
+        **effect_values(remedy),
         "why_not": remedy.why_not or None,
     }
 
@@ -270,4 +305,5 @@ def _then(remedy: Remedy, unit: str) -> str:
     for name, margin in zip(remedy.worse, remedy.worse_margins, strict=True):
         short = "worse" if math.isnan(margin) else f"{format_length(-margin, unit)} short"
         told.append(f"{name} {short}")
+    told += short_effects(remedy, unit)
     return "; ".join(told)

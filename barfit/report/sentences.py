@@ -300,6 +300,7 @@ def _does(window: Window, unit: str) -> str:
         Limit.LOOP: "makes a loop",
         Limit.ITSELF: "touches itself",
         Limit.TOUCH: f"touches the {window.part}",
+        Limit.BEND: "bends tighter than it may",
         Limit.NONE: "is too long",
     }[window.limit]
 

@@ -61,7 +61,7 @@ def uncertain_sentence(finding: LineFinding, line: Line, unit: str) -> str:
 
 
 def order_sentence(finding: LineFinding, line: Line, unit: str) -> str:
-    """That the length to order is known badly though the line is surely too short; else "".
+    """That what a line lacks is known badly though it is surely too short; else "".
 
     Badly: not even to the length it lacks, or to the step in which such lines are sold.
     """
@@ -71,12 +71,12 @@ def order_sentence(finding: LineFinding, line: Line, unit: str) -> str:
         return ""
     if not short or wide <= min(-finding.margin, line_kinds()[line.kind].increment):
         return ""
-    begin = f"{capital(line.name)} surely needs to be longer, but"
+    begin = f"{capital(line.name)} is surely too short as it goes now, but"
     if math.isnan(wide):
         return f"{begin} how far off the {format_length(finding.needed, unit)} may be is not known."
     again = again_words(finding.sure)
     measure = f"; measure {again} again before ordering" if again else ""
-    return f"{begin} the length to order is only known to ± {format_length(wide, unit)}{measure}."
+    return f"{begin} what it lacks is only known to ± {format_length(wide, unit)}{measure}."
 
 
 def again_words(sure: Sureness) -> str:

@@ -107,7 +107,7 @@ def on_bar(swept: Sweep, stock: Sweep) -> OnBarFigures:
             if room(control).reservoir is not None
         ),
         exits=tuple(_exits(swept, stock)),
-        straights=tuple(_straights(setup, barset, before)),
+        straights=tuple(straight_figures(setup, barset, before)),
         fit=fit_figures(setup, barset, before),
     )
 
@@ -332,7 +332,8 @@ def _either_way(difference: float, allowed: float) -> Judged:
     return Judged(difference, held.grade, allowed)
 
 
-def _straights(setup: Setup, barset: BarSet, stock: BarSet) -> list[StraightFigures]:
+def straight_figures(setup: Setup, barset: BarSet, stock: BarSet) -> list[StraightFigures]:
+    """How much straight tube there is at either end, and how much is needed."""
     have, had = (
         _straight_run(bar_shape(setup.machine, bars), from_end=True) for bars in (barset, stock)
     )

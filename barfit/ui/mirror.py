@@ -21,6 +21,7 @@ from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, line_names
 from barfit.ui.ribbons import ribbons
 from barfit.ui.steering_line import stops_of
+from barfit.workshop.orders import chosen_for
 
 if TYPE_CHECKING:
     from barfit.ui.window import Window
@@ -216,7 +217,8 @@ class Mirror:
         misfit = any(one.line == session.selected and not one.fits for one in known)
         found = next((r for r in session.remedies or () if r.line == session.selected), None)
         why = session.unproposed or ""
-        self._line_side.remedies.show_remedies(misfit, found, session.unit, why)
+        chosen = chosen_for(session.setup, session.selected or "")
+        self._line_side.remedies.show_remedies(misfit, found, session.unit, why, chosen)
 
     def show_pose_numbers(self) -> None:
         """The numbers of the pose shown, out of what the picture is of."""

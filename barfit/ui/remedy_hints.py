@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from barfit.remedies import Remedies
-from barfit.report.remedies import nothing_sentence, remedy_sentence
+from barfit.report.remedies import gone_sentence, nothing_sentence, remedy_sentence
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, label, prose
 from barfit.ui.words import typeset
@@ -40,13 +40,21 @@ class RemedyHints(QWidget):
         """What is said."""
         return "" if self.isHidden() else self._words.text()
 
-    def show_remedies(self, misfit: bool, found: Remedies | None, unit: str, why: str) -> None:
-        """The best of them for a line that does not fit; without any yet, ``why``."""
+    def show_remedies(
+        self, misfit: bool, found: Remedies | None, unit: str, why: str, chosen: str | None = None
+    ) -> None:
+        """What is done about a line that does not fit (``chosen``: the key of the remedy that the
+        job took), and the best of what else can be; without any yet, ``why``.
+        """
         self.setVisible(misfit and (found is None or bool(found.ranked)))
         self._all.setVisible(found is not None)
         if found is None:
             self._words.setText(why or LOOKING)
             return
-        best = [one for one in found.ranked if not one.why_not][:SHOWN]
-        told = [f"{at}. {remedy_sentence(one, unit)}" for at, one in enumerate(best, 1)]
-        self._words.setText(typeset("\n".join(filter(None, [nothing_sentence(found), *told]))))
+        taken = found.taken(chosen)
+        told = [nothing_sentence(found), gone_sentence(found, chosen)]
+        if taken is not None:
+            told.append(f"On the job page: {remedy_sentence(taken, unit)}")
+        others = [one for one in found.ranked if not one.why_not and one is not taken]
+        told += [f"Or: {remedy_sentence(one, unit)}" for one in others[: SHOWN - 1]]
+        self._words.setText(typeset("\n".join(filter(None, told))))

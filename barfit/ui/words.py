@@ -78,14 +78,12 @@ def meaning(finding: LineFinding, line: Line, kind: LineKind, unit: str) -> str:
     if finding.verdict is Verdict.TOO_LONG:
         return (
             f"It reaches, with up to {length(finding.excess)} spare: a loop that can snag, chafe "
-            f"or be pinched at the stop. More than {length(finding.max_excess)} should be clipped "
-            "up, or the line replaced by a shorter one."
+            f"or be pinched at the stop; {length(finding.max_excess)} is the most it should have."
         )
     if finding.verdict is Verdict.MARGINAL:
         told = (
             f"It reaches, but keeps less than the {length(finding.least)} of slack a {thing} "
-            "should have at its worst pose. Free a clip or a tie first; if that does not help, "
-            "take a longer one."
+            "should have at its worst pose: it cannot stay as it is."
         )
         return " ".join(filter(None, (told, order_sentence(finding, line, unit))))
     return (

@@ -172,5 +172,9 @@ def taken(setup: Setup, remedies: Iterable[Remedies]) -> Mapping[str, Remedy | N
     """What is done about each line that needs something, by its name: as the job chose, or the best
     that cures it; None where nothing does.
     """
-    chosen = {one.line: one.remedy for one in setup.job.choices}
-    return {one.line: one.taken(chosen.get(one.line)) for one in remedies if one.ranked}
+    return {one.line: one.taken(chosen_for(setup, one.line)) for one in remedies if one.ranked}
+
+
+def chosen_for(setup: Setup, line: str) -> str | None:
+    """The key of the remedy that the job chose for a line; None where it chose none."""
+    return next((one.remedy for one in setup.job.choices if one.line == line), None)

@@ -172,7 +172,7 @@ def test_the_words_of_a_plan_say_where_and_how_long() -> None:
 def test_an_extension_that_may_be_too_long_is_not_simply_allowed() -> None:
     lead = figures_of("tall-bar-cruiser")["left heated-grip lead"]
     unsure = replace(lead, plug_in=100.0, unproven=855.0)
-    sold = "A plug-in extension of 100 mm with 2 poles does it"
+    sold = "A plug-in extension of 100 mm with 2 poles is that"
     said = remark(unsure, "wire_extension").hint
     assert said.startswith(f"{sold} if 855 mm is not too long, which is not known;")
     sure = replace(unsure, unproven=math.nan)

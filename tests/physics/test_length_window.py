@@ -224,7 +224,7 @@ def test_a_coiled_line_loops_before_it_bows(cruiser: Setup) -> None:
     """Two fittings close together that point the same way: line let out between them curls up."""
     setup = hose(
         cruiser, Body.FRAME, (0.0, 100.0, 0.0), (0.0, 120.0, 0.0), 80.0,
-        leaves=(0.0, 1.0, 0.0), arrives=(0.0, -1.0, 0.0), min_radius=5.0, diameter=3.0,
+        leaves=(0.0, 1.0, 0.0), arrives=(0.0, -1.0, 0.0), min_radius=1.0, diameter=3.0,
         weight=1e-6,
     )  # fmt: skip
     found = findings(sweep(setup, step=math.radians(20.0), contact=False))[0]

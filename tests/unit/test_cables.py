@@ -189,19 +189,19 @@ def test_a_cable_to_be_replaced_is_judged_at_the_length_to_order(
     assert pull.play is not None
     assert pull.play.kept.value == 0.0  # of the cable as it is
     told = said(pull)
-    assert told["cable_length"].term == "Length to order"
+    assert told["cable_length"].term == "Length, if replaced"
     assert told["cable_total_bend"].sentence == (
-        "Throttle pull cable, made 50 mm longer, bends through 310° in all at 30° right, 240° with "
-        "the stock bars; beyond 270° it grows stiff to work."
+        "Throttle pull cable, if made 50 mm longer, bends through 310° in all at 30° right, 240° "
+        "with the stock bars; beyond 270° it grows stiff to work."
     )
-    assert "the throttle pull cable, made 50 mm longer, leaves" in (
+    assert "the throttle pull cable, if made 50 mm longer, leaves" in (
         told["cable_return_force"].sentence
     )
     # beyond the limit, but no worse than it was: nothing that these bars do
     assert back.total_bend.grade is Grade.NOTE
     assert said(back)["cable_total_bend"].words() == (
-        "Throttle return cable, made 50 mm longer, bends through 280° in all at 30° right: beyond "
-        "270° it grows stiff to work, but it was 285° with the stock bars."
+        "Throttle return cable, if made 50 mm longer, bends through 280° in all at 30° right: "
+        "beyond 270° it grows stiff to work, but it was 285° with the stock bars."
     )
 
 
@@ -213,7 +213,7 @@ def test_a_longer_cable_that_does_not_lie_everywhere_is_not_known(
     assert pull.friction is not None
     assert pull.friction.hand_force.grade is Grade.NOT_KNOWN
     assert said(pull)["cable_total_bend"].sentence == (
-        "How the throttle pull cable, made 50 mm longer, bends and drags is not known."
+        "How the throttle pull cable, if made 50 mm longer, bends and drags is not known."
     )
 
 
@@ -397,13 +397,13 @@ def test_a_pair_is_replaced_as_one_by_the_same_growth() -> None:
     assert pull.growth.most == 120.0
     assert pull.growth.size == 50.0
     assert words(pull).startswith(
-        "Throttle pull cable and throttle return cable are to be replaced as a pair: the next size "
-        "sold is 50 mm longer. A control cable is never extended; outer and inner grow by the same "
-        "length. Never swap pull and return."
+        "If the throttle pull cable or the throttle return cable is replaced, both are: at least "
+        "34 mm longer; the least size sold that is long enough is 50 mm longer. A control cable is "
+        "never extended; outer and inner grow by the same length. Never swap pull and return."
     )
     assert words(back).startswith(
-        "Throttle return cable is to be replaced along with the throttle pull cable, and to grow "
-        "by the same length. Never swap pull and return."
+        "Throttle return cable: if it or the throttle pull cable is replaced, both are, by as "
+        "much. Never swap pull and return."
     )
     pull, back = grown(short(PULL, 34.0, 45.0), short(RETURN, 60.0, 90.0))
     assert "no one growth suits both, 60 mm is needed and no more than 45 mm sensible" in words(
@@ -412,10 +412,16 @@ def test_a_pair_is_replaced_as_one_by_the_same_growth() -> None:
 
 
 def test_a_single_cable_is_replaced_by_the_next_size_or_made_up() -> None:
-    assert "the next size sold is 100 mm longer" in words(grown(short(CLUTCH, 51.0, 150.0))[0])
+    assert (
+        "at least 51 mm longer; the least size sold that is long enough is 100 mm longer"
+        in words(grown(short(CLUTCH, 51.0, 150.0))[0])
+    )
     assert "made up 51 mm to 90 mm longer" in words(grown(short(CLUTCH, 51.0, 90.0))[0])
     unlimited = grown(short(CLUTCH, 51.0, math.inf))[0]
-    assert "the next size sold is 100 mm longer" in words(unlimited)
+    assert (
+        "at least 51 mm longer; the least size sold that is long enough is 100 mm longer"
+        in words(unlimited)
+    )
     unknown = grown(short(CLUTCH, 51.0, math.nan))[0]
     assert "at least 51 mm longer; how much longer is sensible is not known" in words(unknown)
     assert grown(short(CLUTCH, -5.0, 90.0))[0].growth is None

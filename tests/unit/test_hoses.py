@@ -376,14 +376,16 @@ def test_what_is_said(naked: Hydraulics) -> None:
     opened = told["front brake circuit", "circuit_joints"]
     assert opened.grade is Grade.CAUTION
     assert opened.sentence == (
-        "Front brake: 'brake hose to the splitter' is replaced whole and never spliced, 'left "
-        "caliper hose' and 'right caliper hose' stay as they are. 2 joints opened, 4 new sealing "
-        "washers, about 34 cm³ of DOT 4 to refill, and more to bleed."
+        "Front brake: if 'brake hose to the splitter' is replaced, then whole and never spliced, "
+        "'left caliper hose' and 'right caliper hose' stay as they are. 2 joints are then opened, "
+        "4 new sealing washers, about 34 cm³ of DOT 4 to refill, and more to bleed."
     )
     assert opened.hint == "Bleed it at 'left caliper' and 'right caliper'."
     assert "competent person" in opened.caution
     new = told["brake hose to the splitter", "hose_joints"]
-    assert new.sentence.startswith("Brake hose to the splitter is replaced whole by one of 540 mm")
+    assert new.sentence.startswith(
+        "If the brake hose to the splitter is replaced, then whole, by one of 540 mm"
+    )
     assert "never spliced" in new.caution
     assert ("left caliper hose", "hose_joints") not in told
     assert told["left caliper hose", "hose_length"].term == "Length, stays"
@@ -563,7 +565,9 @@ def test_the_limit_of_the_travel_added_is_told_to_a_tenth() -> None:
 def test_a_hose_to_order_is_in_the_short_report(naked: Hydraulics) -> None:
     short = grave(remarks(Trade(hydraulics=naked), bundled("naked-standard"), "mm"))
     (new,) = [one for one in short if one.act]
-    assert new.words().startswith("Brake hose to the splitter is replaced whole by one of 540 mm.")
+    assert new.words().startswith(
+        "If the brake hose to the splitter is replaced, then whole, by one of 540 mm."
+    )
     assert "never crimped at home" in new.words()
 
 

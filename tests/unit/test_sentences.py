@@ -409,13 +409,13 @@ def test_a_length_to_order_that_is_known_badly_is_said(cable: Line) -> None:
     vague = replace(SURE, sigma=29.0)
     short = finding(Verdict.SHORT, **SHORT, sure=vague)
     assert order_sentence(short, cable, "mm") == (
-        "Throttle pull cable surely needs to be longer, but the length to order is only known to "
-        "± 58 mm; measure the clutch perch and the line's length again before ordering."
+        "Throttle pull cable is surely too short as it goes now, but what it lacks is only known "
+        "to ± 58 mm; measure the clutch perch and the line's length again before ordering."
     )
     unknown = replace(short, sure=replace(SURE, sigma=math.nan))
     assert order_sentence(unknown, cable, "mm") == (
-        "Throttle pull cable surely needs to be longer, but how far off the 838 mm may be is not "
-        "known."
+        "Throttle pull cable is surely too short as it goes now, but how far off the 838 mm may be "
+        "is not known."
     )
     far = replace(short, margin=-400.0, sure=replace(SURE, sigma=26.0))
     assert "± 52 mm" in order_sentence(far, cable, "mm")  # they are sold in steps of 50 mm

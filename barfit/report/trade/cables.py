@@ -47,14 +47,14 @@ def _as_laid(figures: CableFigures, unit: str) -> str:
     """The name of the cable, and how much longer than it is its figures have it; to go on after."""
     if figures.longer == 0.0:
         return figures.line
-    return f"{figures.line}, made {format_length(figures.longer, unit)} longer,"
+    return f"{figures.line}, if made {format_length(figures.longer, unit)} longer,"
 
 
 def _length(figures: CableFigures) -> tuple[Remark, ...]:
     """The length at which a cable to be replaced is looked at; nothing for one that stays."""
     if figures.growth is None:
         return ()
-    term = "Length to order" if figures.growth.size else "Length to order, at least"
+    term = "Length, if replaced" if figures.growth.size else "Length, if replaced, at least"
     return (_remark(figures, "cable_length", term, figures.length, Quantity.LENGTH),)
 
 

@@ -169,7 +169,7 @@ def _which(figures: CircuitFigures) -> str:
     new = _quoted(figures.replaced)
     stay = [one.line for one in figures.sections if not one.replaced]
     one = len(figures.replaced) == 1
-    text = f"{new} {'is' if one else 'are'} replaced whole and never spliced"
+    text = f"if {new} {'is' if one else 'are'} replaced, then whole and never spliced"
     if stay:
         text += f", {_quoted(stay)} {'stays' if len(stay) == 1 else 'stay'} as "
         text += "it is" if len(stay) == 1 else "they are"
@@ -182,7 +182,8 @@ def _quoted(names: Iterable[str]) -> str:
 
 def _needs(figures: CircuitFigures) -> str:
     joints, washers = int(figures.joints.value), int(figures.washers.value)
-    opened = f"{joints} joint{'s' if joints != 1 else ''} opened, {washers} new sealing washers"
+    many = "joint is" if joints == 1 else "joints are"
+    opened = f"{joints} {many} then opened, {washers} new sealing washers"
     if figures.fill is None:
         return f"{opened}."
     known = not math.isnan(figures.fill.value)

@@ -76,18 +76,18 @@ def _order(figures: HoseFigures, unit: str) -> tuple[Remark, ...]:
     if not figures.replaced:
         return (_remark(figures, "hose_length", "Length, stays", figures.length),)
     length = figures.length.value
-    known = "" if math.isnan(length) else f" by one of {format_length(length, unit)}"
-    sentence = f"{capital(figures.line)} is replaced whole{known}."
+    known = "" if math.isnan(length) else f", by one of {format_length(length, unit)}"
+    sentence = f"If the {figures.line} is replaced, then whole{known}."
     hint = (
         "Order it ready-made, or have a hose shop make it up with the same fittings from approved "
         "hose that carries its label."
     )
     return (
-        _remark(figures, "hose_length", "Length to order", figures.length),
+        _remark(figures, "hose_length", "Length, if replaced", figures.length),
         _remark(
             figures,
             "hose_joints",
-            "Joints it opens",
+            "Joints that opens",
             figures.joints,
             Quantity.COUNT,
             sentence,

@@ -68,11 +68,11 @@ def _extension(figures: WireFigures, unit: str) -> Iterator[Remark]:
         return
     sentence = hint = caution = ""
     if by > 0.0:
-        sentence = f"{capital(figures.line)} has to grow by {format_length(by, unit)}."
+        sentence = f"If the {figures.line} is made longer: by {format_length(by, unit)}."
         hint = _plug_in_hint(figures, unit)
         caution = SENSOR_RULES if figures.sensor else ""
     else:
-        sentence = f"How far the {figures.line} has to grow is not known."
+        sentence = f"By how much the {figures.line} would have to grow is not known."
     yield _remark(
         figures,
         "wire_extension",
@@ -89,9 +89,9 @@ def _plug_in_hint(figures: WireFigures, unit: str) -> str:
     poles = [one.poles for one in figures.inside.connectors if one.poles] if figures.inside else []
     plug = f" with {poles[0]} poles" if len(poles) == 1 else ""
     if math.isfinite(figures.plug_in):
-        sold = f"A plug-in extension of {format_length(figures.plug_in, unit)}{plug} does it"
+        sold = f"A plug-in extension of {format_length(figures.plug_in, unit)}{plug} is that"
     else:
-        sold = f"It takes a plug-in extension{plug} made to length: none usually sold suits"
+        sold = f"A plug-in extension{plug} has to be made to length: none usually sold suits"
     if math.isfinite(figures.unproven):
         grown = format_length(figures.unproven, unit)
         sold += f" if {grown} is not too long, which is not known"
@@ -114,7 +114,7 @@ def _splice(figures: WireFigures, unit: str) -> Iterator[Remark]:
             "Joint strain",
             figures.joint_strain,
             Quantity.SHARE,
-            f"{_LAST if figures.sensor else 'Spliced'}, "
+            f"{_LAST if figures.sensor else 'If spliced'}, "
             f"the {figures.line} has {plan_words(plan, unit)}",
             f"The bundle is {_fine(figures.joint_bundle.value, unit)} thick there; were all joints "
             f"in one place, {_fine(figures.all_joints, unit)}.",
@@ -135,7 +135,7 @@ def _splice(figures: WireFigures, unit: str) -> Iterator[Remark]:
             figures.joint_room,
             Quantity.COUNT,
             _no_plan_words(figures, plan.why or NoPlan.NOT_KNOWN),
-            "Extend it with a plug, or put the terminals on a longer branch.",
+            "Only a plug, or its terminals on a longer branch, then make it longer.",
         )
 
 
