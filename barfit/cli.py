@@ -81,6 +81,11 @@ from barfit.report.twist import twist_sentence
 # version; this one does not.
 _UsageError: type[Exception] = typer.BadParameter.__mro__[1]
 
+REMEDIES = (
+    "What can be done about each line, which may be something else than replacing it: "
+    "`barfit remedies`."
+)
+
 app = typer.Typer(
     help="Will a motorcycle's cables, hoses and harnesses still reach with other handlebars?",
     add_completion=False,
@@ -371,16 +376,18 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
         if twisted := twist_sentence(finding):
             told.append(twisted)
     said_of = worst_first(checked.remarks) if everything else grave(checked.remarks)
-    told += filter(None, (remark.words() for remark in said_of))
+    # of all figures the table below tells the bare ones
+    bare = (lambda _: "") if everything else (lambda one: one.figure(setup.unit))
+    told += filter(None, (remark.words() or bare(remark) for remark in said_of))
+    if not checked.stock and not all(finding.fits for finding in found):
+        told.append(REMEDIES)
     said = [whole_summary(found, checked.remarks), *told, *torque_sentences(found), ""]
     for text in said:
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
     if everything:
         console.print(remark_table(checked.remarks, setup.unit, checked.stock))
-    elif checked.remarks:
-        text = (
-            f"{len(checked.remarks)} more figures beyond length were looked at: --all shows them."
-        )
+    elif rest := len(checked.remarks) - len(said_of):
+        text = f"{rest} more figure{'s' * (rest > 1)} beyond length: --all shows them."
         console.print(text, "", highlight=False, markup=False, sep="\n")
     console.print(CAUTION, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 

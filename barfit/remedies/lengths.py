@@ -83,12 +83,15 @@ def no_length(trials: Trials, line: Line) -> str:
 
 def aim(trials: Trials, line: Line) -> float:
     """How much more than the least a new line had better have, mm: up to the slack to aim for, or
-    what its length is not known to, whichever is more.
+    what its length is not known to, whichever is more. Where that is not known to more than the
+    slack to aim for, no length makes it sure, and measuring again has to.
     """
     wanted = 0.0
     for one in pair(trials.setup, line):
         finding = trials.found[one.name]
-        wanted = max(wanted, finding.target - finding.least, _band(trials, one))
+        band = _band(trials, one)
+        known = band if band <= finding.target else 0.0
+        wanted = max(wanted, finding.target - finding.least, known)
     return wanted
 
 

@@ -208,20 +208,25 @@ def clash_sentences(found: Together) -> list[str]:
 
 def done_sentences(findings: Iterable[LineFinding]) -> list[str]:
     """What comes of everything at once, as judged with it done."""
-    said = []
+    said, found = [], list(findings)
     by_verdict: dict[Verdict, list[str]] = {}
-    for one in findings:
+    for one in found:
         if not one.fits:
             by_verdict.setdefault(one.verdict, []).append(f"the {one.line}")
     unsure, rub = (by_verdict.pop(one, []) for one in (Verdict.UNCERTAIN, Verdict.RUBS))
     wrong = [f"{listed(names)} ({verdict})" for verdict, names in by_verdict.items()]
     if wrong:
         said.append(f"With all of this done every line fits but {listed(wrong)}.")
-    elif not (unsure or rub):
-        said.append("With all of this done every line fits.")
+    elif not unsure:
+        said.append(f"With all of this done every line {'is long enough' if rub else 'fits'}.")
     else:
-        said.append("With all of this done every line is long enough by the numbers.")
-    if unsure:
+        others = "every other line is long enough; " if len(unsure) < len(found) else ""
+        fit = "fits" if len(unsure) == 1 else "fit"
+        said.append(
+            f"With all of this done {others}whether {listed(unsure)} {fit} is not sure: measure "
+            "again before ordering."
+        )
+    if wrong and unsure:
         said.append(f"Not sure of {listed(unsure)}: measure again before ordering.")
     if rub:
         said.append(f"Then {listed(rub)} still rub{'s' * (len(rub) == 1)}: sleeve it there.")

@@ -81,6 +81,13 @@ class Remark:
         stock = self._shown(self.judged.stock)
         return "" if stock != stock else quantity_text(stock, self.quantity, unit)
 
+    def figure(self, unit: str) -> str:
+        """The bare figure as a sentence: "Clutch cable: free play changes by 3 mm (limit 1 mm)."""
+        limit = self.limit_text(unit)
+        about = f"{self.about[:1].upper()}{self.about[1:]}: " if self.about else ""
+        label = f"{self.label[:1].lower()}{self.label[1:]}" if about else self.label
+        return f"{about}{label} {self.value_text(unit)}{f' (limit {limit})' if limit else ''}."
+
     def words(self) -> str:
         """Sentence, hint and caution in a row."""
         return " ".join(filter(None, (self.sentence, self.hint, self.caution)))

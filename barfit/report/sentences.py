@@ -28,6 +28,7 @@ CAUTION = (
 )
 
 
+_QUOTED = 5.0  # mm: lines are quoted and measured no finer (common practice)
 _LEAST = {"mm": "1 mm", "in": "1/16 in"}  # what a length that shows as 0 is less than
 
 
@@ -211,6 +212,10 @@ def stays_sentence(finding: LineFinding, line: Line, unit: str) -> str:
         else f"would leave less than the {format_length(finding.target, unit)} to aim for"
     )
     may = "may still be the right size" if finding.verdict is Verdict.UNCERTAIN else "may stay"
+    if finding.installed - window.longest <= _QUOTED:
+        return (
+            f"{capital(line.name)} is as long as is sensible: {longest_words(finding, line, unit)}."
+        )
     return (
         f"{capital(line.name)} is longer than it need be: {longest_words(finding, line, unit)}. It "
         f"{may} all the same, because the next size down, {format_length(step, unit)} shorter, "
@@ -333,5 +338,5 @@ def _remedy(finding: LineFinding, unit: str) -> str:
     if finding.why:
         return f"; {finding.why}"
     if finding.margin < 0.0:
-        return f"; it {needs_words(finding, unit)} to open the bend"
+        return f"; it {needs_words(finding, unit, bends=False)} to open the bend"
     return ""

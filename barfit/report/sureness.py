@@ -24,9 +24,10 @@ def band(mm: float, two_sigma: float, unit: str, signed: bool = False) -> str:
     return f"{number} ± {format_length(two_sigma, unit)}"
 
 
-def needs_words(finding: LineFinding, unit: str) -> str:
+def needs_words(finding: LineFinding, unit: str, bends: bool = True) -> str:
     """What a line that is too short needs, the number that everything leads to: "needs 43 mm more
-    (838 mm altogether)"; no length where sliding its clips is all it needs.
+    (838 mm altogether)"; no length where sliding its clips is all it needs. Where its ``bends``
+    decide, so that it is more than slack and what it should keep of it explain, that is said.
     """
     if finding.clipped is not None and finding.clipped.cured:
         slides = finding.clipped.slides
@@ -38,9 +39,14 @@ def needs_words(finding: LineFinding, unit: str) -> str:
     if not math.isfinite(finding.needed):
         return "is too short"
     more = format_length(-finding.margin, unit)
-    if more.startswith("0 "):
-        return f"needs a little more ({format_length(finding.needed, unit)} altogether)"
-    return f"needs {more} more ({format_length(finding.needed, unit)} altogether)"
+    much = "a little" if more.startswith("0 ") else more
+    why = ", for its bends" if bends and bends_decide(finding) else ""
+    return f"needs {much} more ({format_length(finding.needed, unit)} altogether{why})"
+
+
+def bends_decide(finding: LineFinding) -> bool:
+    """Whether a line needs its length for its bends, and would reach with less."""
+    return finding.bend_length > finding.taut_length + _TELLING
 
 
 def uncertain_sentence(finding: LineFinding, line: Line, unit: str) -> str:

@@ -129,9 +129,11 @@ def _table() -> Table:
 
 
 def _worst(finding: LineFinding, line: Line) -> str:
-    """The worst pose: a turn angle, and the fork where it matters."""
+    """The pose that decides its verdict: a turn angle, and the fork where it matters."""
     if math.isnan(finding.slack):
         return "–"
+    if finding.verdict is Verdict.BEND_TOO_TIGHT and crosses_steering(line):
+        return turn_words(finding.radius_turn)
     travel = finding.worst_travel
     fork = _fork(travel)
     if not varies(finding):

@@ -33,15 +33,21 @@ def locks_sentence(findings: Sequence[LineFinding]) -> str:
         return ""
     right, left = torque_words(total[0]), torque_words(total[-1])
     if math.isnan(total[0]) and math.isnan(total[-1]):
-        lost = [found for found in findings if found.torque and _lost_at_locks(found.torque)]
-        return f"How far the lines turn the bar at the locks is not known: {_why(lost)}."
+        told = []
+        for side in ("right", "left"):
+            lost = [f for f in findings if f.torque and math.isnan(_at(f.torque, side))]
+            told.append(_why(lost))
+        why = told[0]
+        if told[0] != told[1]:
+            why = f"at right lock {told[0]}, at left lock {told[1]}"
+        return f"How far the lines turn the bar at the locks is not known: {why}."
     if right == left:
         return f"The lines turn the bar, at either lock: {right}."
     return f"The lines turn the bar: at right lock {right}, at left lock {left}."
 
 
-def _lost_at_locks(torque: LineTorque) -> bool:
-    return math.isnan(torque.right_lock) or math.isnan(torque.left_lock)
+def _at(torque: LineTorque, side: str) -> float:
+    return torque.left_lock if side == "left" else torque.right_lock
 
 
 def torque_words(torque: float) -> str:

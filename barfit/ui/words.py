@@ -9,7 +9,7 @@ from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import LineKind
 from barfit.model import Line
 from barfit.report.phrases import capital
-from barfit.report.sureness import length_changed, order_sentence
+from barfit.report.sureness import bends_decide, length_changed, order_sentence
 from barfit.units import format_length
 
 
@@ -55,9 +55,12 @@ def meaning(finding: LineFinding, line: Line, kind: LineKind, unit: str) -> str:
     if finding.verdict is Verdict.SHORT:
         if finding.clipped is not None and finding.clipped.cured:
             return "It is long enough altogether, but not between its clips: slide them."
+        leaves = f"which leaves {length(finding.least)} of slack at the worst pose"
+        if bends_decide(finding):
+            leaves = f"as wide as its bends have to be, with {length(finding.least)} beyond that"
         told = (
-            f"It cannot stay. It takes at least {length(finding.needed)} this way round, which "
-            f"leaves {length(finding.least)} of slack at the worst pose; or another routing."
+            f"It cannot stay. It takes at least {length(finding.needed)} this way round, "
+            f"{leaves}; or another routing."
         )
         return " ".join(filter(None, (told, order_sentence(finding, line, unit))))
     if finding.verdict is Verdict.PINCHED:

@@ -204,8 +204,8 @@ def test_what_comes_of_everything_is_told_verdict_by_verdict() -> None:
 
     assert said(Verdict.REACHES) == ["With all of this done every line fits."]
     assert said(Verdict.REACHES, Verdict.UNCERTAIN, Verdict.RUBS) == [
-        "With all of this done every line is long enough by the numbers.",
-        "Not sure of the line 1: measure again before ordering.",
+        "With all of this done every other line is long enough; whether the line 1 fits is not "
+        "sure: measure again before ordering.",
         "Then the line 2 still rubs: sleeve it there.",
     ]
     assert said(Verdict.SHORT, Verdict.SHORT, Verdict.TOO_LONG) == [

@@ -15,10 +15,14 @@ from barfit.analysis import Verdict
 from barfit.model import Setup
 from barfit.remedies import Change, Means, Remedies, Remedy, lower_bar
 from barfit.remedies.clips import evened
+from barfit.remedies.freed import Freed, Near
 from barfit.remedies.lengths import exact
 from barfit.remedies.ranking import ranked
+from barfit.remedies.remedy import Moved
+from barfit.remedies.spoilt import Spoilt
 from barfit.remedies.trials import least_change
 from barfit.report.remedies import (
+    gone_sentence,
     label,
     lower_bar_sentence,
     nothing_sentence,
@@ -26,6 +30,8 @@ from barfit.report.remedies import (
     remedy_sentence,
     remedy_values,
 )
+from barfit.report.remedy_effects import how_text
+from barfit.trade import Grade, Judged
 
 CLUTCH = "clutch cable"
 
@@ -238,3 +244,77 @@ def test_clips_share_what_there_is(
     spare: list[float], moves: list[bool], wanted: float, by: list[float]
 ) -> None:
     assert evened(np.array(spare), np.array(moves), wanted).tolist() == by
+
+
+NEAR = Near("right steering stop", 4.0, 22.0, 10.0, math.radians(38.0))
+LOOSE = Freed(310.0, ("perch", "guide low down"), (NEAR,), ("fork tube",))
+
+
+def test_a_guide_left_out_says_what_then_holds_the_line() -> None:
+    off = made(Means.REROUTE, change=Change.DROP, at="guide", freed=LOOSE, longer=0.0)
+    assert remedy_sentence(off, "mm") == (
+        "Leave out 'guide': margin +4 ± 4 mm; nothing then holds it over 310 mm from 'perch' to "
+        "'guide low down'; it comes within 4 mm of the right steering stop at 38° left (22 mm with "
+        "it), 10 mm should stay; it touches the fork tube."
+    )
+    assert not off.cures
+    assert not off.may_cure
+    clear = replace(off, freed=replace(LOOSE, nears=(replace(NEAR, gap=31.0),), touches=()))
+    assert clear.cures
+    assert remedy_sentence(clear, "mm").endswith("it keeps 31 mm from the right steering stop.")
+    as_near = replace(off, freed=replace(LOOSE, nears=(replace(NEAR, gap=4.0, was=4.5),)))
+    assert as_near.cures  # as near to it with its guide
+
+
+def test_a_longer_cable_comes_before_one_without_its_guide_but_a_tie_before_a_plug() -> None:
+    free = made(Means.REROUTE, change=Change.DROP, at="guide", margin=40.0)
+    longer, plug = made(Means.MADE_UP), made(Means.EXTENSION)
+    assert ranked(CLUTCH, {CLUTCH: [free, longer]}, "cable") == (longer, free)
+    assert ranked(CLUTCH, {CLUTCH: [plug, free]}, "harness") == (free, plug)
+    moved = made(Means.REROUTE, change=Change.SHIFT, at="guide", by=20.0)
+    assert ranked(CLUTCH, {CLUTCH: [longer, moved]}, "cable")[0] is moved
+
+
+def test_a_change_of_the_bar_says_what_it_spoils() -> None:
+    trap = Judged(8.0, Grade.REJECT, 25.0)
+    hand = Spoilt("hand_gap", "left hand", trap, trap, "left grip|tank")
+    lower = made(Means.LOWER_BAR, by=15.0, spoilt=(hand,))
+    assert remedy_sentence(lower, "mm") == (
+        "Take a bar 15 mm lower: margin +4 ± 4 mm; a hand at the left grip still has only 8 mm to "
+        "the tank: the hand is trapped."
+    )
+    lid = Judged(math.radians(33.0), Grade.CAUTION, math.radians(30.0))
+    level = Judged(math.radians(21.0), Grade.FINE, math.radians(30.0))
+    tilted = Spoilt("reservoir_tilt", "front master cylinder", lid, level, unit="rad")
+    assert tilted.worse
+    rolled = made(Means.ROLL_BAR, by=math.radians(6.0), spoilt=(tilted,))
+    assert "tilts 33° at its worst turn (21° as it is), 30° at most" in remedy_sentence(
+        rolled, "mm"
+    )
+
+
+def test_what_was_chosen_and_is_gone_is_said() -> None:
+    left = Remedies(CLUTCH, (made(Means.NEXT_SIZE), made(Means.MADE_UP, why_not="too long")))
+    assert gone_sentence(left, None) == gone_sentence(left, "next_size") == ""
+    assert gone_sentence(left, "reroute-drop:guide low") == (
+        "What was chosen for the clutch cable (leave out 'guide low') cannot be done any more with "
+        "the setup as it now is; the best there is stands in its place."
+    )
+    assert "(made up to length) cannot be done any more: too long;" in gone_sentence(
+        left, "made_up"
+    )
+    none = Remedies(CLUTCH, (made(Means.MADE_UP, why_not="too long"),))
+    assert gone_sentence(none, "made_up").endswith("choose anew.")
+
+
+def test_a_guide_that_moves_says_from_where_to_where() -> None:
+    moved = Moved("guide", (-20.0, 60.0, -90.0), (0.0, 60.0, -102.0))
+    told = how_text(made(Means.REROUTE, change=Change.SHIFT, at="guide", moves=(moved,)), "mm")
+    assert told == (
+        "Move 'guide' 20 mm forward and 12 mm down: from 20 mm back, 60 mm to the left, 90 mm down "
+        "to 60 mm to the left, 102 mm down, measured from where the steering axis meets the top "
+        "clamp."
+    )
+    assert "13/16 in forward" in how_text(
+        made(Means.REROUTE, change=Change.SHIFT, at="guide", moves=(moved,)), "in"
+    )

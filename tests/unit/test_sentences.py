@@ -496,7 +496,7 @@ def test_the_table_has_what_one_asks_for(cruiser: Setup) -> None:
     ]
     text = rendered(check_table(cruiser, found))
     assert row(text, "throttle pull cable") == "short 795 838–870 -43 40° right 64 / 50"
-    assert row(text, "clutch cable") == "bend too tight 795 – – 40° right 64 / 50"
+    assert row(text, "clutch cable") == "bend too tight 795 – – 12° left 64 / 50"
     assert row(text, "front brake hose") == "reaches 795 786 +9 fork extended ∞ / 50"
 
 
@@ -549,3 +549,24 @@ def test_results_are_json_without_gaps_in_meaning(cruiser: Setup) -> None:
     )
     assert line["why"] == "no rest shape was found"
     assert line["kind"] == "throttle_pull"
+
+
+def test_what_decides_a_length_is_named(cable: Line) -> None:
+    """Slack of -11 mm and 12 mm to keep make 23 mm: what more is needed is for the bends."""
+    bends = finding(
+        Verdict.SHORT, slack=-11.0, margin=-30.0, needed=825.0, taut_length=806.0, bend_length=813.0
+    )
+    assert "needs 30 mm more (825 mm altogether, for its bends)" in sentence(bends, cable, "mm")
+    taut = replace(bends, bend_length=0.0)
+    assert "needs 30 mm more (825 mm altogether):" in sentence(taut, cable, "mm")
+
+
+def test_a_line_a_hair_over_its_longest_length_is_not_called_longer_than_it_need_be(
+    cable: Line,
+) -> None:
+    near = finding(Verdict.REACHES, installed=795.0, margin=20.0, window=window(775.0, 794.0))
+    assert stays_sentence(near, cable, "mm").startswith(
+        "Throttle pull cable is as long as is sensible: over 794 mm it hangs"
+    )
+    over = replace(near, window=window(775.0, 780.0))
+    assert "is longer than it need be" in stays_sentence(over, cable, "mm")

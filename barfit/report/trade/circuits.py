@@ -129,7 +129,7 @@ def _unknown_travel(figures: CircuitFigures, unit: str) -> tuple[str, str]:
     sentence = f"{capital(figures.name)}: how far its lever is likely to travel is not known."
     if ceiling > way:
         sentence = (
-            f"{sentence[:-1]}; {CEILING} of swelling it is "
+            f"{sentence[:-1]}; {CEILING}, it would be "
             f"{quantity_text(ceiling, Quantity.LENGTH, unit)} {AT}, and a lever has "
             f"{quantity_text(way, Quantity.LENGTH, unit)} to the grip."
         )

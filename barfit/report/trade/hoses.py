@@ -13,7 +13,8 @@ from barfit.trade.judged import Grade, Judged
 from barfit.units import format_angle, format_length
 
 AT = "at 1000 psi"
-CEILING = "at the standard's limit"  # of swelling: the most that a hose sold may do
+# of swelling: what no hose that may be sold exceeds, not what these do
+CEILING = "were hoses as soft as is allowed"
 NEVER_SPLICED = (
     "A hydraulic hose is never spliced and never crimped at home; what the US brake hose rule "
     "lets owners and repair shops make up is air and vacuum hose only."

@@ -1,0 +1,107 @@
+"""Parts that look at the same thing from different sides say the same of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from barfit import edits, scenario
+from barfit.analysis import LineFinding, Verdict, findings, sweep
+from barfit.analysis.window import Limit
+from barfit.model import Setup
+from barfit.remedies.freed import freed
+from barfit.remedies.spoilt import spoilt
+
+CLUTCH = "clutch cable"
+
+
+@cache
+def bundled(name: str) -> Setup:
+    return scenario.load(next(p for p in scenario.bundled() if p.stem == name))
+
+
+def alone(name: str, line: str) -> Setup:
+    setup = bundled(name)
+    return replace(setup, lines=(setup.line(line),))
+
+
+def of_length(setup: Setup, line: str, length: float) -> LineFinding:
+    own = replace(setup.line(line), length=length, found_slack=None)
+    (found,) = findings(sweep(replace(setup, lines=(own,))))
+    return found
+
+
+def test_no_sensible_length_bends_too_tightly() -> None:
+    """The cable bows into a tighter bend the longer it is: its window ends where it would."""
+    setup = alone("old-twin", CLUTCH)
+    (found,) = findings(sweep(setup))
+    window = found.window
+    assert window is not None
+    assert window.limit is Limit.BEND
+    assert window.needed + 10.0 < window.longest
+    inside = of_length(setup, CLUTCH, window.longest - 3.0)
+    beyond = of_length(setup, CLUTCH, window.longest + 5.0)
+    assert inside.verdict is not Verdict.BEND_TOO_TIGHT
+    assert beyond.verdict is Verdict.BEND_TOO_TIGHT
+    assert beyond.min_radius < beyond.allowed_radius <= inside.min_radius
+
+
+def test_a_hairs_breadth_between_two_lengths_decides_no_band() -> None:
+    """The taut and the bend-limited length of this harness differ by 0.03 mm where it is made up
+    longer, and one of them hangs on the setup half as much again: alone or among all lines, its
+    band is one and the same.
+    """
+    name = "left switch harness"
+    whole = bundled("tall-bar-cruiser")
+    line = whole.line(name)
+    assert line.found_slack is not None
+    longer = replace(line, length=795.0, found_slack=replace(line.found_slack, length=645.0))
+    setup = replace(whole, lines=tuple(longer if x.name == name else x for x in whole.lines))
+    (own,) = findings(sweep(setup, only=(name,)))
+    among = next(one for one in findings(sweep(setup)) if one.line == name)
+    assert own.sure.two_sigma == pytest.approx(among.sure.two_sigma, abs=0.05)
+    assert own.margin == pytest.approx(among.margin, abs=0.05)
+
+
+def test_a_bar_rolled_back_is_told_with_the_hand_it_traps() -> None:
+    setup = bundled("old-twin")
+    rolled = edits.change_bar(setup, False, roll=setup.new.bar.roll + 0.17)
+    found = [one for one in spoilt(setup, rolled) if one.what == "hand_gap"]
+    assert found
+    assert all(one.forbids for one in found)
+    assert all(one.now.value < one.now.limit for one in found)
+    same = [one for one in spoilt(setup, setup) if one.what == "hand_gap"]
+    assert same
+    assert not any(one.worse for one in same)  # as bad as it is, and still said
+
+
+def test_a_line_without_its_guide_is_told_what_it_comes_near() -> None:
+    """The nearest it comes to a stop is found from its shapes by hand."""
+    from barfit.geometry.parts import shape_distance
+    from barfit.geometry.pose import body_motion
+
+    line = "choke cable"
+    setup = alone("old-twin", line)
+    stations = setup.line(line).stations
+    index = next(k for k, one in enumerate(stations) if one.name == "guide left of the head tube")
+    without = edits.delete_station(setup, line, index)
+    before, there = sweep(setup), sweep(without)
+    (finding,) = findings(there)
+    found = freed(before, without, finding, there, "guide left of the head tube")
+    assert found is not None
+    assert found.between == (stations[index - 1].name, stations[index + 1].name)
+    assert found.unheld > 100.0
+    assert found.nears
+    solids = {solid.name: solid for solid in setup.machine.solids}
+    swept = there.line(line)
+    for near in found.nears:
+        solid, nearest = solids[near.part], []
+        for at, turn in enumerate(there.angles):
+            turned, shift = body_motion(setup.machine, solid.body, float(turn), 0.0)
+            back = (swept.shapes[0, at] - shift) @ turned
+            away = shape_distance(solid.shape, back)
+            held = abs(swept.arc[:, None] - swept.stations_at[0, at][None]).min(axis=1) < 40.0
+            nearest.append(min(away[~held]) - 0.5 * setup.line(line).diameter)
+        assert near.gap == pytest.approx(min(nearest), abs=0.01)
