@@ -35,6 +35,7 @@ Key = tuple[str | int, ...]
 Change = Callable[[Setup, float], Setup]
 StationChange = Callable[[Station, float], Station]
 
+STIFFNESS = "line's bending stiffness"
 _MACHINE_AXES = ("forward", "sideways", "up")
 _BAR_AXES = ("outward", "forward", "up")
 _BAR_LENGTHS = ("width", "rise", "pullback", "centre_width", "hand_straight")
@@ -270,7 +271,7 @@ def _line(setup: Setup, line: Line, stock: bool) -> Iterator[Input]:
     yield Input(("length", line.name), "line's length", "", sd, only, longer)
     stiffer = _line_change(line.name, _stiffer)
     key: Key = ("stiffness", line.name)
-    yield Input(key, "line's bending stiffness", "", sure.stiffness, only, stiffer)
+    yield Input(key, STIFFNESS, "", sure.stiffness, only, stiffer)
     for index, station in enumerate(line.stations):
         for part, own_key, sd, change in _station_changes(setup, station, stock):
             key = ("station", line.name, index, *own_key)

@@ -34,17 +34,17 @@ from barfit.report.checklist import brake_caution, check_values, signed_text
 from barfit.report.checklist_text import checklist_lines
 from barfit.report.money import who_words
 from barfit.report.orders import clash_sentences, done_sentences, open_sentences
-from barfit.report.phrases import capital
 from barfit.report.plan import (
     HOURS_INVENTED,
     about_text,
     days_words,
     entries,
     gate_sentence,
+    needed_texts,
     plan_values,
-    reason_text,
     schedule_sentences,
     span_text,
+    task_texts,
     task_title,
     time_words,
 )
@@ -161,7 +161,7 @@ def planned_of(
         setup = replace(setup, job=replace(setup.job, by=by))
     worked = work_out(setup, label)
     listed = ordered(setup, worked.remedies, worked.checked.findings, worked.as_is.trade.hydraulics)
-    work = tasks(setup, worked.taken)
+    work = tasks(setup, worked.taken, worked.as_is.trade.hydraulics)
     return Planned(
         file=file,
         worked=worked,
@@ -243,8 +243,7 @@ def _print(console: Console, planned: Planned) -> None:
         tell(*said, "", CAUTION)
         return
     console.print(_task_table(planned))
-    tell(*_gathered("Tools", (one for task in planned.tasks for one in task.tools)))
-    tell(*_gathered("Used up", (one for task in planned.tasks for one in task.materials)), "")
+    tell(*needed_texts(planned.tasks), "")
     tell(*said, gate_sentence(found, stopped))
     tell(*schedule_sentences(found, job), f"Time there is: {time_words(job)}.")
     if planned.checks is not None:
@@ -253,31 +252,20 @@ def _print(console: Console, planned: Planned) -> None:
     tell("", HOURS_INVENTED, *filter(None, [caution]), CAUTION)
 
 
-def _gathered(title: str, things: Any) -> list[str]:
-    """Everything that is needed, each once."""
-    once = list(dict.fromkeys(things))
-    return [f"{title}: {', '.join(once)}."] if once else []
-
-
 def _task_table(planned: Planned) -> Table:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
     table.add_column("")
     table.add_column("What is done")
-    for heading in ("At home", "In a shop", "May wait"):
+    for heading in ("At home", "In a shop", "Can wait"):
         table.add_column(heading, justify="right", no_wrap=True)
     hands, row = planned.schedule.hands, ""
     for number, task in enumerate(planned.tasks, 1):
         times = hands.times.get(task.key)
         waits = "" if times is None or hands.critical(task.key) else f"{times.total_float:.1f} h"
-        notes = [reason_text(task), f"service manual: {task.manual}" if task.manual else ""]
-        if task.competent:
-            notes.append("for a competent person")
-        texts = [" ".join(f"{capital(note)}." for note in notes if note)]
-        if task.row != row:  # of two cables alike it is said once
-            texts.insert(0, task.text)
+        texts = task_texts(task, row, planned.setup.unit)
         row = task.row
         what = Text(task_title(task), style="bold")
-        what.append("".join(f"\n{text}" for text in texts if text), style="not bold")
+        what.append("".join(f"\n{text}" for text in texts), style="not bold")
         table.add_row(
             str(number),
             what,
@@ -307,5 +295,5 @@ def _values(planned: Planned) -> dict[str, Any]:
         values["checks"] = [
             check_values(one, tick_of(job, one.key), setup) for one in planned.checks
         ]
-        values["signed"] = signed_text(job, planned.checks)
+        values["signed"] = signed_text(setup, planned.checks)
     return values

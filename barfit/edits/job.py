@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from barfit.model import Job, Signature, Tick
+from barfit.model import Job, Setup, Signature, Tick, signed_of
 
 
 def ticked(job: Job, key: str, /, **fields: Any) -> Job:
@@ -29,7 +29,8 @@ def arrived(job: Job, key: str, here: bool = True) -> Job:
     return replace(job, here=(*kept, key) if here else kept)
 
 
-def signed(job: Job, name: str, on: date | None = None) -> Job:
-    """The check list signed by somebody; with an empty name it is signed by nobody."""
+def signed(setup: Setup, name: str, on: date | None = None) -> Setup:
+    """The check list of a setup signed by somebody; with an empty name it is signed by nobody."""
     name = name.strip()
-    return replace(job, signed=Signature(name, on) if name else None)
+    by = Signature(name, on, signed_of(setup)) if name else None
+    return replace(setup, job=replace(setup.job, signed=by))

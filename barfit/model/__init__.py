@@ -30,6 +30,7 @@ from barfit.model.machine import Disc, Fuelling, Machine
 from barfit.model.measured import EXACT, How, Measured, Uncertainty
 from barfit.model.rider import Build, PlaceLimits, Rider
 from barfit.model.setup import Setup
+from barfit.model.signing import changed_since_signed, signed_of
 from barfit.model.solids import (
     Box,
     Capsule,
@@ -110,4 +111,6 @@ __all__ = [
     "Use",
     "Vec",
     "Wires",
+    "changed_since_signed",
+    "signed_of",
 ]

@@ -71,10 +71,13 @@ class Tick:
 
 @dataclass(frozen=True)
 class Signature:
-    """Who signed the check list, and when."""
+    """Who signed the check list, and when. ``of`` tells what was signed (`barfit.model.signed_of`),
+    "" where that is not known.
+    """
 
     name: str
     on: date | None = None
+    of: str = ""
 
 
 @dataclass(frozen=True)

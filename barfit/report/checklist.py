@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from barfit.model import Job, Machine, Setup, Tick
+from barfit.model import Machine, Setup, Tick, changed_since_signed
 from barfit.report.dates import day_text
 from barfit.report.phrases import at_turn, capital, listed, travel_words
 from barfit.report.plain import degrees, known
@@ -29,7 +29,8 @@ from barfit.workshop.check import (
 
 RULES = (
     "The service manual rules every torque, gap, free play and fluid: where this list has a blank "
-    "and no number, the number is in there. Ticks release nothing; who signs has looked."
+    "and no number, the number is in there. A tick only says that somebody looked. Sign when you "
+    "have checked all of it yourself, on the machine."
 )
 BRAKES = (
     "Brakes are for a competent person: the machine's own manual rules how they are adjusted, and "
@@ -41,32 +42,40 @@ FROM_MANUAL = "from the service manual"
 _DO = {
     What.FREE: "Turn the bars from lock to lock, front wheel off the ground, then with the fork "
     "pressed down: free all the way, nothing pulls back, the stops touch first.",
-    What.HANDS: "Hands, levers and mirrors stay clear of tank, screen and fairing at both locks, "
-    "levers let go and pulled.",
+    What.HANDS: "Hands, levers and mirrors stay clear of all that stands at both locks, levers let "
+    "go and pulled.",
     What.SNAPS: "Open the throttle and let go, at both locks and straight ahead, engine off and "
     "then running: it snaps shut by itself each time.",
     What.IDLE: "With the engine hot, turn slowly from lock to lock and bounce the bars: idle stays "
     "the same.",
+    What.RETURNS: "Open the grip and let go, at both locks and straight ahead: it springs back by "
+    "itself each time.",
+    What.FOLLOWS: "With the engine hot, turn slowly from lock to lock: it answers to the grip "
+    "alone, and no fault lamp comes on.",
     What.THROTTLE_PLAY: "Measure the free play of the throttle at the grip; some is left at both "
     "locks.",
     What.CLUTCH_PLAY: "Measure the free play of the clutch at the lever.",
     What.BRAKE_PLAY: "Measure the free play of the front brake at the lever.",
     What.HOSE: "Look at it with the front wheel hanging, then with the fork tied down: not taut, "
     "not kinked, and clear of tyre, rim and disc, at both locks.",
+    What.HOSE_ABOVE: "Look at it at both locks and on the way: not taut, not kinked, not pinched, "
+    "and clear of what is hot or turns.",
     What.RESERVOIR: "Level of the fluid between the marks straight ahead, its port covered at both "
     "locks and on the side stand; cap and seal seated.",
     What.FIRM: "Pull the lever hard and hold it for a minute: it comes up firm and does not creep.",
+    What.AIR: "Tap the hose at its high spot while bleeding, until no bubble comes any more; where "
+    "the bars can be turned so that it falls from the reservoir on, bleed it there.",
     What.DRY: "Every joint that was opened is dry under pressure, wiped and looked at twice.",
     What.JOINT_TORQUE: "Tighten every joint that was opened with a torque wrench, washers new.",
     What.FLUID: "Write down which fluid was filled in: the one on the cap, nothing else.",
     What.CIRCUITS: "Try all that hangs on it at both locks and while the bars turn.",
     What.FAULTS: "Switch on and roll at walking pace: every fault lamp goes out as it should.",
+    What.ANTI_LOCK: "Switch on and roll at walking pace: the anti-lock lamp goes out as it should.",
     What.GAP: "Measure the gap of the bar clamps; whether both are equal or one side is closed "
     "first stands in the manual.",
     What.TORQUE: "Tighten the clamp bolts with a torque wrench, in the manual's order.",
     What.SLACK: "Pull it straight by hand and measure what is to spare.",
-    What.AGAIN: "After 50 to 100 km: bolts against their marks, joints for damp, slack and free "
-    "play at both locks, ties and rub marks.",
+    What.AGAIN: "Look at everything again after 50 to 100 km.",
     What.FLUID_CHANGE: "Note the day on which the fluid is to be changed again.",
 }
 _WHY = {
@@ -74,20 +83,25 @@ _WHY = {
     What.HANDS: "a hand caught at full lock cannot steer",
     What.SNAPS: "that a throttle closes by itself is required by law in many places",
     What.IDLE: "a cable that is tight at one lock opens the throttle there",
+    What.RETURNS: "that a throttle closes by itself is required by law in many places",
+    What.FOLLOWS: "a lead that is pulled or pinched while the bars turn sends the wrong signal",
     What.THROTTLE_PLAY: "without free play turning the bars opens the throttle",
     What.CLUTCH_PLAY: "play that goes at one lock lets the clutch slip; more than about 1 mm of "
     "change between the locks is too much (common practice)",
     What.BRAKE_PLAY: "play that goes at one lock leaves the brake dragging there",
     What.HOSE: "a hose that goes taut or rubs through fails when it is needed",
+    What.HOSE_ABOVE: "a hose that goes taut or rubs through fails when it is needed",
     What.RESERVOIR: "a port that comes free draws air",
     What.FIRM: "a soft lever is air, a creeping one a leak",
-    What.DRY: "fluid on a disc or a seat shows too late",
+    What.AIR: "air stays where the hose stands higher than on either side, and the lever goes soft",
+    What.DRY: "a leak shows when the lever is pulled hard, and then it is too late",
     What.JOINT_TORQUE: "too little leaks, too much cracks a washer or strips a thread",
-    What.FLUID: "the next one has to know: silicone and glycol must not meet",
+    What.FLUID: "whoever fills it up next has to know: kinds of fluid must not be mixed",
     What.CIRCUITS: "a wire that is pulled or pinched fails only while the bars turn",
-    What.FAULTS: "a disturbed wire, or air in an anti-lock unit, may show by a lamp only",
+    What.FAULTS: "a disturbed wire may show by a lamp only",
+    What.ANTI_LOCK: "a disturbed sensor lead, or air in the unit, may show by that lamp only",
     What.GAP: "a clamp on the wrong gap cracks or lets the bar turn",
-    What.TORQUE: "taller bars lever harder on their clamps",
+    What.TORQUE: "bars lever hard on their clamps",
     What.SLACK: "what is found tells whether the prediction holds for this machine",
     What.AGAIN: "new parts settle (common practice)",
     What.FLUID_CHANGE: f"fluid takes up water; about {FLUID_YEARS} years is common practice",
@@ -96,6 +110,9 @@ _CAUTION = {
     What.FREE: "Do not ride while anything is tight at any lock.",
     What.SNAPS: "Do not ride while it does not.",
     What.IDLE: "Do not ride while it changes.",
+    What.RETURNS: "Do not ride while it does not.",
+    What.FOLLOWS: "Do not ride while it does anything else.",
+    What.ANTI_LOCK: "Do not ride while it stays on.",
     What.FIRM: "Do not ride while it is soft or creeps.",
     What.DRY: "Do not ride while one is damp.",
     What.FAULTS: "Do not ride while one stays on.",
@@ -111,6 +128,8 @@ def check_title(check: Check) -> str:
     names = {
         What.SLACK: f"Slack of the {about}",
         What.HOSE: f"{capital(about)} clear",
+        What.HOSE_ABOVE: f"{capital(about)} clear",
+        What.AIR: f"No air at the high spot, {about}",
         What.CIRCUITS: f"Circuits of the {about}",
         What.RESERVOIR: f"Reservoir level, {about}",
         What.FIRM: f"Lever firm and held, {about}",
@@ -131,6 +150,12 @@ def do_text(check: Check) -> str:
         return f"Try each at both locks and while the bars turn: {listed([*check.names])}."
     if check.what is What.DRY and check.names:
         return f"{_DO[check.what][:-1]}: {listed([*check.names])}."
+    if check.what is What.HANDS and check.names:
+        stands = listed([f"the {name}" for name in check.names])
+        told = _DO[check.what]
+        return told.replace("all that stands", stands)
+    if check.what is What.AGAIN and check.task:
+        return f"After 50 to 100 km: {check.task[0].lower()}{check.task[1:]}"
     if check.what is What.SLACK:
         return f"{_DO[check.what][:-1]}, {place_text(check)}, the fork at ride height."
     if check.what in (What.CLUTCH_PLAY, What.BRAKE_PLAY):
@@ -145,7 +170,15 @@ def place_text(check: Check) -> str:
 
 def where_texts(check: Check, unit: str, machine: Machine) -> list[str]:
     """Where to look, a place to a text, the worst first; none where it is plain."""
-    return [_spot(spot, unit, machine) for spot in check.spots]
+    told: dict[str, list[str]] = {}
+    for spot in check.spots:
+        if spot.trouble is Trouble.SLACK:  # both ends of the fork's travel in one
+            turn, travel = _pose(spot, machine)
+            there = told.setdefault(f"{spot.about} {turn}:", [])
+            there.append(f"{_mm(spot, unit)} to spare {travel}".rstrip())
+        else:
+            told[_spot(spot, unit, machine)] = []
+    return [f"{begin} {listed(there)}" if there else begin for begin, there in told.items()]
 
 
 def why_text(check: Check) -> str:
@@ -196,13 +229,19 @@ def disagreement(check: Check, tick: Tick, unit: str) -> str:
     )
 
 
-def signed_text(job: Job, found: Sequence[Check]) -> str:
-    """Who signed, and what is still open."""
+def signed_text(setup: Setup, found: Sequence[Check]) -> str:
+    """Who signed, whether that still holds, and what is still open."""
+    job = setup.job
     left = [one for one in found if not answered(one, tick_of(job, one.key))]
     count = f"{len(left)} of {len(found)} checks are open" if left else "every check has its answer"
     if job.signed is None:
         return f"{capital(count)}; nobody has signed."
     on = f" on {day_text(job.signed.on)}" if job.signed.on else ""
+    if changed_since_signed(setup):
+        return (
+            f"Signed by {job.signed.name}{on}, and changed since: that signature no longer counts. "
+            f"{capital(count)}."
+        )
     return f"Signed by {job.signed.name}{on}; {count}."
 
 
@@ -243,14 +282,27 @@ def check_values(check: Check, tick: Tick, setup: Setup) -> dict[str, Any]:
     }
 
 
+def _pose(spot: Spot, machine: Machine) -> tuple[str, str]:
+    """How bars and fork stand, "" where that does not matter."""
+    turn = at_turn(spot.turn, machine) if spot.turn is not None else ""
+    return turn, travel_words(spot.travel, machine) if spot.travel is not None else ""
+
+
 def _spot(spot: Spot, unit: str, machine: Machine) -> str:
     """A place to look at, its pose first named, then what is there."""
-    turn = at_turn(spot.turn, machine) if spot.turn is not None else ""
-    travel = travel_words(spot.travel, machine) if spot.travel is not None else ""
-    begin = " ".join(filter(None, (spot.about, turn, travel)))
+    begin = " ".join(filter(None, (spot.about, *_pose(spot, machine))))
     after = f", after '{spot.after}'" if spot.after else ""
     parts = listed([f"the {part}" for part in spot.parts]) if spot.parts else ""
     match spot.trouble:
+        case Trouble.SLACK:
+            return f"{begin}: {_mm(spot, unit)} to spare"
+        case Trouble.HIGH:
+            return f"{begin}: high spot {_mm(spot, unit)} from '{spot.after}'"
+        case Trouble.CLIP:
+            return (
+                f"{begin}: touches {parts}{after}; turn that clip away from it, or tie the two "
+                "lines together there"
+            )
         case Trouble.TIGHT:
             return f"{begin}: least slack, {_mm(spot, unit)}"
         case Trouble.PINCH:

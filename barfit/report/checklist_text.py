@@ -33,7 +33,7 @@ def checklist_lines(found: Sequence[Check], setup: Setup) -> list[str]:
         mine = [one for one in found if one.topic is topic]
         if mine:
             told += ["", capital(topic), *_topic(topic, mine, setup)]
-    return [*told, "", signed_text(setup.job, found)]
+    return [*told, "", signed_text(setup, found)]
 
 
 def _topic(topic: Topic, mine: Sequence[Check], setup: Setup) -> Iterator[str]:

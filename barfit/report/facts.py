@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from barfit.analysis import LineFinding, LineSweep, Verdict
+from barfit.analysis import Cause, LineFinding, LineSweep, Verdict
+from barfit.analysis.inputs import STIFFNESS
 from barfit.analysis.stops import crosses_steering
 from barfit.analysis.touching import Pinch, Touch
 from barfit.model import Line, Machine
@@ -93,10 +94,14 @@ def measure_again(finding: LineFinding, unit: str) -> tuple[Section, ...]:
     """The measurements that make most of the margin's band, each with its own part of it."""
     tip = "So far off the margin may be on account of this one alone, with a chance of 95 %."
     facts = [
-        Fact(capital(cause.words), f"± {format_length(2.0 * cause.share, unit)}", tip)
+        Fact(_cause_words(cause), f"± {format_length(2.0 * cause.share, unit)}", tip)
         for cause in finding.sure.causes
     ]
     return (Section("To be surer, measure again", tuple(facts)),) if facts else ()
+
+
+def _cause_words(cause: Cause) -> str:
+    return "How stiff it is (estimate)" if cause.thing == STIFFNESS else capital(cause.words)
 
 
 def pose_text(turn: float, travel: float) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -11,7 +11,9 @@ from barfit.model import By, Job, Range
 from barfit.report.dates import DAYS, day_text, years_later
 from barfit.report.orders import item_name
 from barfit.report.phrases import capital, listed
+from barfit.report.remedies import label
 from barfit.report.sentences import CAUTION
+from barfit.units import format_length
 from barfit.workshop.calendar import Entry
 from barfit.workshop.check import FLUID_YEARS
 from barfit.workshop.network import Network
@@ -57,6 +59,44 @@ def _clause(because: Because, names: Sequence[str]) -> str:
     if more > 1:
         shown.append(f"{more} other lines")
     return f"{listed(shown)} {'are' if len(names) > 1 else 'is'} {because}"
+
+
+def task_texts(task: Task, row_before: str, unit: str) -> list[str]:
+    """What is said of a task under its title: how, why, what rules it. Of two alike, one after the
+    other (``row_before`` is the row of the task before it), what is the same is said once.
+    """
+    notes = [reason_text(task), f"service manual: {task.manual}" if task.manual else ""]
+    if task.competent:
+        notes.append("for a competent person")
+    told = [f"{label(one, unit)}." for one in task.remedies]
+    told += [] if task.row == row_before else [task.text]
+    told += _air(task, unit)
+    return list(filter(None, [" ".join(told), " ".join(f"{capital(n)}." for n in notes if n)]))
+
+
+def _air(task: Task, unit: str) -> list[str]:
+    """Where air stays in what is bled."""
+    if not task.high_spots:
+        return []
+    places = [
+        f"the {one.line} {format_length(one.along, unit)} from '{one.after}'"
+        for one in task.high_spots
+    ]
+    return [f"Air stays at the high spots of {listed(places)}: tap the hose there while bleeding."]
+
+
+def needed_texts(tasks: Sequence[Task]) -> list[str]:
+    """Tools and what is used up, all tasks together, each thing once."""
+    told = (
+        ("Tools", listed_things(one for task in tasks for one in task.tools)),
+        ("Used up", listed_things(one for task in tasks for one in task.materials)),
+    )
+    return [f"{title}: {', '.join(things)}." for title, things in told if things]
+
+
+def listed_things(things: Iterable[str]) -> list[str]:
+    """Each thing once, in the order in which they are first needed."""
+    return list(dict.fromkeys(things))
 
 
 def span_text(hours: Range) -> str:
@@ -131,13 +171,13 @@ def _now_sentence(found: Schedule) -> str:
         return "To start before everything is here wins nothing if one part is late or wrong."
     until = day_text(stands.until, found.ordered)
     told = (
-        f"Start now instead, and the machine stands still for {_days(stands.days)} longer, until "
-        f"{until}, waiting for {_items(stands.waiting_for)}"
+        f"Begin before everything is here, and the machine is off the road {_days(stands.days)} "
+        f"longer: in pieces until {until}, waiting for {_items(stands.waiting_for)}"
     )
     sooner = (found.days[-1].day - found.now[-1].day).days
     if sooner <= 0:
         return f"{told}."
-    return f"{told}; if nothing comes late or wrong it is done {_days(sooner)} sooner."
+    return f"{told}. Only if nothing comes late or wrong is it done {_days(sooner)} sooner."
 
 
 def _days(count: int) -> str:

@@ -139,6 +139,7 @@ class SignedTable(Table):
 
     name: _Name
     on: Annotated[date | None, Day()] = None
+    of: Annotated[str, Words()] = ""
 
 
 def read_job(raw: Any, kinds: dict[str, Any], reader: Reader) -> Job | None:
@@ -195,7 +196,8 @@ def job_table(job: Job, unit: str, row: Callable[..., dict[str, Any]]) -> dict[s
         found["here"] = list(job.here)
     if job.signed is not None:
         on = {} if job.signed.on is None else {"on": job.signed.on}
-        found["signed"] = row(name=job.signed.name, **on)
+        of = {"of": job.signed.of} if job.signed.of else {}
+        found["signed"] = row(name=job.signed.name, **on, **of)
     if job.choices:
         found["choices"] = {one.line: one.remedy for one in job.choices}
     if job.prices:

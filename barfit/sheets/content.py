@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from barfit.analysis import LineFinding, Verdict
-from barfit.model import Setup, Tick
+from barfit.model import Setup, Tick, changed_since_signed
 from barfit.remedies import Remedy
 from barfit.report.checklist import (
     RULES,
@@ -21,6 +21,7 @@ from barfit.report.checklist import (
     do_text,
     expected_text,
     found_text,
+    signed_text,
     where_texts,
     why_text,
 )
@@ -51,9 +52,10 @@ from barfit.report.plan import (
     HOURS_INVENTED,
     about_text,
     gate_sentence,
-    reason_text,
+    listed_things,
     schedule_sentences,
     span_text,
+    task_texts,
     task_title,
     time_words,
 )
@@ -114,6 +116,7 @@ def content(case: Case) -> dict[str, Any]:
     """Everything the templates ask for. Lengths in the setup's unit."""
     setup, unit = case.setup, case.setup.unit
     job = setup.job
+    by = None if changed_since_signed(setup) else job.signed
     return {
         "title": setup.title,
         "machine": setup.machine.name,
@@ -148,18 +151,19 @@ def content(case: Case) -> dict[str, Any]:
         "order_sum": sum_text(case.order.price, case.order.currency),
         "money": money_rows(case.money),
         "money_said": money_sentences(case.money, job.by),
-        "tasks": _tasks(case.tasks),
+        "tasks": _tasks(case.tasks, unit),
         "hours": _total(case.tasks),
-        "tools": _once(one for task in case.tasks for one in task.tools),
-        "materials": _once(one for task in case.tasks for one in task.materials),
+        "tools": listed_things(one for task in case.tasks for one in task.tools),
+        "materials": listed_things(one for task in case.tasks for one in task.materials),
         "gate": gate_sentence(case.schedule, case.blocked),
         "when": schedule_sentences(case.schedule, job),
         "time": time_words(job),
         "checks": _checks(case),
         "slacks": _slacks(case),
         "rules": RULES,
-        "signed": "" if job.signed is None else job.signed.name,
-        "signed_on": day_text(job.signed.on) if job.signed and job.signed.on else "",
+        "signed": by.name if by else "",
+        "signed_on": day_text(by.on) if by and by.on else "",
+        "signing": signed_text(setup, case.checks) if job.signed and not by else "",
         "brakes": brake_caution(setup),
         "caution": CAUTION,
         "invented": INVENTED,
@@ -255,21 +259,16 @@ def _item(item: OrderItem, case: Case) -> dict[str, Any]:
     }
 
 
-def _tasks(tasks: Sequence[Task]) -> list[dict[str, Any]]:
+def _tasks(tasks: Sequence[Task], unit: str) -> list[dict[str, Any]]:
     found, row = [], ""
     for number, task in enumerate(tasks, 1):
-        notes = [reason_text(task), f"service manual: {task.manual}" if task.manual else ""]
-        if task.competent:
-            notes.append("for a competent person")
-        texts = [f"{capital(note)}." for note in notes if note]
-        if task.row != row:  # of two cables alike it is said once
-            texts.insert(0, task.text)
+        text = " ".join(task_texts(task, row, unit))
         row = task.row
         found.append(
             {
                 "number": str(number),
                 "title": task_title(task),
-                "text": " ".join(filter(None, texts)),
+                "text": text,
                 "home": span_text(task.hours.home),
                 "shop": span_text(task.hours.shop),
                 "gate": task.gate,
@@ -281,10 +280,6 @@ def _tasks(tasks: Sequence[Task]) -> list[dict[str, Any]]:
 def _total(tasks: Sequence[Task]) -> dict[str, str]:
     total = sum((task.hours for task in tasks), Hours())
     return {"home": span_text(total.home), "shop": span_text(total.shop)}
-
-
-def _once(things: Iterable[str]) -> list[str]:
-    return list(dict.fromkeys(things))
 
 
 def _checks(case: Case) -> list[dict[str, Any]]:

@@ -55,12 +55,12 @@ def meaning(finding: LineFinding, line: Line, kind: LineKind, unit: str) -> str:
     if finding.verdict is Verdict.SHORT:
         if finding.clipped is not None and finding.clipped.cured:
             return "It is long enough altogether, but not between its clips: slide them."
-        leaves = f"which leaves {length(finding.least)} of slack at the worst pose"
+        leaves = f"so that {length(finding.least)} of slack is left where it is tightest"
         if bends_decide(finding):
             leaves = f"as wide as its bends have to be, with {length(finding.least)} beyond that"
         told = (
-            f"It cannot stay. It takes at least {length(finding.needed)} this way round, "
-            f"{leaves}; or another routing."
+            f"Too short for these bars. The way it goes now it has to be at least "
+            f"{length(finding.needed)} long, {leaves}; led another way it may need less."
         )
         return " ".join(filter(None, (told, order_sentence(finding, line, unit))))
     if finding.verdict is Verdict.PINCHED:

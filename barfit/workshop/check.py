@@ -39,17 +39,22 @@ class What(StrEnum):
     HANDS = "hands clear"
     SNAPS = "throttle snaps shut"
     IDLE = "idle steady"
+    RETURNS = "grip springs back"
+    FOLLOWS = "engine follows the grip alone"
     THROTTLE_PLAY = "throttle free play"
     CLUTCH_PLAY = "clutch free play"
     BRAKE_PLAY = "front brake free play"
-    HOSE = "hose clear"
+    HOSE = "hose clear"  # one that moves with the fork
+    HOSE_ABOVE = "hose free"  # one that does not
     RESERVOIR = "reservoir level"
     FIRM = "lever firm and held"
+    AIR = "no air at its high spot"
     DRY = "joints dry"
     JOINT_TORQUE = "joint torque"
     FLUID = "fluid filled in"
     CIRCUITS = "switches and lamps"
     FAULTS = "no fault lamp"
+    ANTI_LOCK = "anti-lock lamp"
     GAP = "bar clamp gap"
     TORQUE = "bar clamp torque"
     SLACK = "slack"
@@ -61,9 +66,12 @@ class Trouble(StrEnum):
     """Why a place is to be looked at; with what its value is."""
 
     TIGHT = "least slack"  # mm
+    SLACK = "slack"  # mm, there
     PINCH = "pinched"  # mm between the parts
     RUB = "rubs"
     TOUCH = "touches"
+    CLIP = "touches a clip of another line"
+    HIGH = "high spot"  # mm along the line from the station before it
     GAP = "comes nearest"  # mm to the part
     PLAY = "free play changes"  # mm between the locks
     TILT = "tilts"  # rad from level
@@ -94,7 +102,7 @@ class Check:
     "front"). ``unit`` is that of a number: mm, N·m. ``predicted`` ± ``two_sigma`` is what the
     number is expected to be, nan where nobody can say: then it is a blank to be filled from the
     service manual or just noted. ``turn`` rad. ``spots`` are places to look at, ``names`` what is
-    to be tried one by one.
+    to be tried one by one, or kept clear of. ``task`` is what the task says that it belongs to.
     """
 
     key: str
@@ -108,6 +116,7 @@ class Check:
     two_sigma: float = math.nan
     spots: tuple[Spot, ...] = ()
     names: tuple[str, ...] = ()
+    task: str = ""
 
 
 def tick_of(job: Job, key: str) -> Tick:

@@ -13,28 +13,26 @@ from typing import Any
 import numpy as np
 
 from barfit.analysis import LineFinding, Sweep, Verdict
+from barfit.analysis.obstacles import BAR
 from barfit.analysis.stops import crosses_steering
 from barfit.analysis.touching import Touch
 from barfit.catalogue import line_kinds, line_wires
-from barfit.model import (
-    Bar,
-    BarPlace,
-    ControlKind,
-    Line,
-    OutletPlace,
-    PointPlace,
-    Setup,
-    Use,
-)
+from barfit.model import Bar, BarPlace, Body, Line, OutletPlace, PointPlace, Role, Setup, Use
 from barfit.trade import Trade
-from barfit.trade.circuits import Circuit, anti_lock_units, circuits
+from barfit.trade.circuits import Circuit, circuits
 from barfit.trade.judged import Judged
 from barfit.workshop.accessories import swapped
 from barfit.workshop.check import Answer, Check, Spot, Topic, Trouble, What
+from barfit.workshop.high_spots import high_spots
 from barfit.workshop.tasks import Task
+from barfit.workshop.traits import Trait, traits
 
 SAME_SLACK = 3.0  # mm between the locks and straight ahead that nobody can feel: estimate
 MOST_SPOTS = 8
+FELT = (
+    1.0  # N with which a line presses on what it touches: below that it only lies there (estimate)
+)
+ALIKE = 1.0  # mm of slack: nobody measures that by hand (estimate)
 NEAR = 100.0  # mm to wheel or disc: further off there is nothing to look at (estimate)
 
 
@@ -56,7 +54,7 @@ def checks(
         *_steering(setup, findings, figures),
         *_throttle(setup, findings, figures),
         *_clutch(setup, findings, figures),
-        *_brakes(setup, findings, figures, tasks),
+        *_brakes(swept, findings, figures, tasks),
         *_wires(setup, tasks),
         *_bars(setup, before),
         *_slack(swept, findings),
@@ -86,7 +84,12 @@ def _steering(setup: Setup, findings: Sequence[LineFinding], figures: Trade) -> 
         for one in sorted(near, key=lambda one: one.gap.value)
         if one.hand
     ]
-    yield _check(What.HANDS, Topic.STEERING, spots=tuple(hands))
+    stand = {solid.role for solid in setup.machine.solids if solid.body is Body.FRAME}
+    names = tuple(str(role) for role in _NEAR_HANDS if role in stand)
+    yield _check(What.HANDS, Topic.STEERING, spots=tuple(hands), names=names)
+
+
+_NEAR_HANDS = (Role.TANK, Role.FAIRING, Role.HEADLAMP, Role.INSTRUMENT)
 
 
 def _figure(about: str, trouble: Trouble, judged: Judged, parts: tuple[str, ...] = ()) -> Spot:
@@ -104,25 +107,33 @@ def _spots(setup: Setup, findings: Sequence[LineFinding]) -> tuple[Spot, ...]:
         for p in one.pinches[:1]
     ]
     touching = [
-        _touched(one, touch)
+        spot
         for one in findings
-        for touch in one.touches
-        if touch.rubs or touch.force >= 1.0
+        for spot in _touched(setup, one, [each for each in one.touches if each.force >= FELT])
     ]
     rubs = [spot for spot in touching if spot.trouble is Trouble.RUB]
-    others = [spot for spot in touching if spot.trouble is Trouble.TOUCH]
+    others = [spot for spot in touching if spot.trouble is not Trouble.RUB]
     return (*pinched, *rubs, *_tightest(setup, findings), *others)[:MOST_SPOTS]
 
 
-def _touched(found: LineFinding, touch: Touch) -> Spot:
-    return Spot(
-        found.line,
-        Trouble.RUB if touch.rubs else Trouble.TOUCH,
-        touch.worst_turn,
-        touch.worst_travel,
-        parts=(touch.part,),
-        after=touch.after,
-    )
+def _touched(setup: Setup, found: LineFinding, touching: Iterable[Touch]) -> Iterable[Spot]:
+    """What a line touches. A line lies against the bar that it is tied to: that is looked at only
+    where it rubs.
+    """
+    solids = {solid.name for solid in setup.machine.solids}
+    for touch in touching:
+        if touch.part == BAR and not touch.rubs:
+            continue
+        other = touch.part != BAR and touch.part not in solids  # a clip or guide of another line
+        trouble = Trouble.CLIP if other else Trouble.RUB if touch.rubs else Trouble.TOUCH
+        yield Spot(
+            found.line,
+            trouble,
+            touch.worst_turn,
+            touch.worst_travel,
+            parts=(touch.part,),
+            after=touch.after,
+        )
 
 
 def _tightest(setup: Setup, findings: Iterable[LineFinding]) -> list[Spot]:
@@ -164,14 +175,17 @@ def _plays(figures: Trade, names: Iterable[str]) -> tuple[Spot, ...]:
 
 def _throttle(setup: Setup, findings: Sequence[LineFinding], figures: Trade) -> Iterable[Check]:
     cables = _kinds(setup, "throttle_")
-    by_wire = any(control.kind is ControlKind.GRIP_SENSOR for control in setup.controls)
-    if not cables and not by_wire:
-        return
-    spots = tuple(_tightest(setup, _of(findings, cables)))
-    yield _check(What.SNAPS, Topic.THROTTLE, spots=spots)
-    yield _check(What.IDLE, Topic.THROTTLE, spots=spots)
     if cables:
+        spots = tuple(_tightest(setup, _of(findings, cables)))
+        yield _check(What.SNAPS, Topic.THROTTLE, spots=spots)
+        yield _check(What.IDLE, Topic.THROTTLE, spots=spots)
         yield _blank(What.THROTTLE_PLAY, Topic.THROTTLE, "mm", spots=_plays(figures, cables))
+    if Trait.BY_WIRE in traits(setup):
+        leads = _kinds(setup, "ride_by_wire_lead")
+        yield _check(What.RETURNS, Topic.THROTTLE)
+        yield _check(
+            What.FOLLOWS, Topic.THROTTLE, spots=tuple(_tightest(setup, _of(findings, leads)))
+        )
 
 
 def _clutch(setup: Setup, findings: Sequence[LineFinding], figures: Trade) -> Iterable[Check]:
@@ -185,31 +199,55 @@ def _clutch(setup: Setup, findings: Sequence[LineFinding], figures: Trade) -> It
 
 
 def _brakes(
-    setup: Setup, findings: Sequence[LineFinding], figures: Trade, tasks: Sequence[Task]
+    swept: Sweep, findings: Sequence[LineFinding], figures: Trade, tasks: Sequence[Task]
 ) -> Iterable[Check]:
+    setup = swept.setup
     if drum := _kinds(setup, "front_brake_cable"):
         spots = (*_tightest(setup, _of(findings, drum)), *_plays(figures, drum))
         for at in ("straight ahead", "right lock", "left lock"):
             yield _blank(What.BRAKE_PLAY, Topic.BRAKES, "mm", at=at, spots=spots)
     for line in setup.lines:
         if line_kinds()[line.kind].family == "hose" and _moves(line):
-            spots = (*_along_travel(findings, line), *_to_wheel(figures, line))
-            yield _check(What.HOSE, Topic.BRAKES, line.name, spots=spots)
+            slides = Body.LOWER_FORK in _bodies(line)
+            what = What.HOSE if slides else What.HOSE_ABOVE
+            spots = (
+                *_held_out(swept, findings, line),
+                *_to_wheel(figures, line),
+            )
+            yield _check(what, Topic.BRAKES, line.name, spots=spots)
     bled = ("bleed_brake", "bleed_clutch")
     opened = {task.about: task.opened for task in tasks if task.row in bled}
     for circuit in circuits(setup):
         yield from _circuit(circuit, opened.get(circuit.name, ()), figures)
 
 
-def _along_travel(findings: Iterable[LineFinding], line: Line) -> tuple[Spot, ...]:
-    """Where a hose is tightest, and what it touches."""
-    mine = _of(findings, [line.name])
-    tight = [
-        Spot(line.name, Trouble.TIGHT, one.worst_turn, one.worst_travel, one.slack)
-        for one in mine
-        if math.isfinite(one.slack)
+def _held_out(swept: Sweep, findings: Iterable[LineFinding], line: Line) -> list[Spot]:
+    """How much a hose has to spare at both locks, the fork extended and compressed where it feels
+    that; where it has least, if that is at none of these; and what it touches.
+    """
+    setup, lies = swept.setup, swept.line(line.name)
+    slides = Body.LOWER_FORK in _bodies(line) and len(lies.travels) > 1
+    rows = (0, len(lies.travels) - 1) if slides else (int(np.argmin(np.abs(lies.travels))),)
+    found = [
+        Spot(
+            line.name,
+            Trouble.SLACK,
+            float(swept.angles[at]),
+            float(lies.travels[row]),
+            float(lies.slack[row, at]),
+        )
+        for at in (0, len(swept.angles) - 1)
+        for row in rows
+        if math.isfinite(lies.slack[row, at])
     ]
-    return (*tight, *(_touched(one, touch) for one in mine for touch in one.touches[:2]))
+    for one in _of(findings, [line.name]):
+        least = min((spot.value for spot in found), default=math.inf)
+        if math.isfinite(one.slack) and one.slack < least - ALIKE:
+            found.append(
+                Spot(line.name, Trouble.TIGHT, one.worst_turn, one.worst_travel, one.slack)
+            )
+        found += [*_touched(setup, one, one.touches)][:2]
+    return found
 
 
 def _to_wheel(figures: Trade, line: Line) -> Iterable[Spot]:
@@ -237,6 +275,13 @@ def _circuit(circuit: Circuit, opened: tuple[str, ...], figures: Trade) -> Itera
         yield _check(What.RESERVOIR, Topic.BRAKES, circuit.name, spots=tuple(spots))
     yield _check(What.FIRM, Topic.BRAKES, circuit.name)
     if opened:
+        for name in dict.fromkeys(spot.line for spot in high_spots(figures.hydraulics, circuit)):
+            spots = [
+                Spot(name, Trouble.HIGH, None, None, spot.along, after=spot.after)
+                for spot in high_spots(figures.hydraulics, circuit)
+                if spot.line == name
+            ]
+            yield _check(What.AIR, Topic.BRAKES, name, spots=tuple(spots))
         yield _check(What.DRY, Topic.BRAKES, circuit.name, names=opened)
         yield _blank(What.JOINT_TORQUE, Topic.BRAKES, "N·m", circuit.name)
         yield _check(What.FLUID, Topic.BRAKES, circuit.name, answer=Answer.TEXT)
@@ -261,9 +306,13 @@ def _wires(setup: Setup, tasks: Sequence[Task]) -> Iterable[Check]:
             names = tuple(dict.fromkeys(tried))
             any_wires = True
             yield _check(What.CIRCUITS, Topic.WIRES, line.name, names=names)
-    by_wire = any(control.kind is ControlKind.GRIP_SENSOR for control in setup.controls)
-    if any_wires or by_wire or any(anti_lock_units(setup, one) for one in circuits(setup)):
+    has = traits(setup)
+    # nobody can say whether an engine has lamps for its faults where its fuelling is not known
+    lamps = Trait.FAULT_CODES in has or (any_wires and setup.machine.fuelling is None)
+    if lamps:
         yield _check(What.FAULTS, Topic.WIRES)
+    if Trait.ANTI_LOCK in has:
+        yield _check(What.ANTI_LOCK, Topic.WIRES)
 
 
 _UNTRIED = (Use.GROUND, Use.SENSOR)  # nobody can switch them
@@ -331,15 +380,20 @@ def _two_sigma(found: LineFinding) -> float:
 
 def _moves(line: Line) -> bool:
     """Whether bars, steering or suspension move it."""
-    bodies = {one.place.body for one in line.stations if isinstance(one.place, PointPlace)}
-    return _on_bar(line) or len(bodies) > 1
+    return _on_bar(line) or len(_bodies(line)) > 1
+
+
+def _bodies(line: Line) -> set[Body]:
+    """What its stations off the bar ride on."""
+    return {one.place.body for one in line.stations if isinstance(one.place, PointPlace)}
 
 
 # --- later ---------------------------------------------------------------------------------------
 
 
 def _later(tasks: Sequence[Task]) -> Iterable[Check]:
-    yield _check(What.AGAIN, Topic.LATER)
+    again = next((task.text for task in tasks if task.row == "recheck"), "")
+    yield _check(What.AGAIN, Topic.LATER, task=again)
     for task in tasks:
         if task.row in ("bleed_brake", "bleed_clutch"):
             yield _check(What.FLUID_CHANGE, Topic.LATER, task.about, answer=Answer.TEXT)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -39,25 +40,35 @@ class Hours:
 
 
 @dataclass(frozen=True)
+class Piece:
+    """A sentence or clause of a row, said only ``when`` the machine has one of these traits or the
+    job one of these rows; always where none is named.
+    """
+
+    text: str
+    when: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
 class TaskRow:
     """One row of the table; its ``label`` names the line or circuit as ``{about}``.
 
     ``each`` are the further hours for every wire, ``back`` those to put back what was taken off.
     ``after`` are the rows whose tasks come before it, where they are about the same lines.
     ``gate``: nothing that comes after is begun before it is passed. ``competent``: for a competent
-    person only. ``manual`` is what the service manual has to say first, "" for nothing.
+    person only. ``manual`` is what the service manual has to say first.
     """
 
     name: str
     label: str
-    text: str
+    text: tuple[Piece, ...]
     hours: Hours
     each: Hours
     back: Hours
     after: tuple[str, ...]
     tools: tuple[str, ...]
     materials: tuple[str, ...]
-    manual: str
+    manual: tuple[Piece, ...]
     gate: bool
     competent: bool
 
@@ -80,17 +91,32 @@ def _row(name: str, row: dict[str, Any]) -> TaskRow:
     return TaskRow(
         name=name,
         label=row["label"],
-        text=row["text"],
+        text=_pieces(row["text"]),
         hours=hours(),
         each=hours("_each"),
         back=hours("_back"),
         after=tuple(row.get("after", ())),
         tools=tuple(row.get("tools", ())),
         materials=tuple(row.get("materials", ())),
-        manual=row.get("manual", ""),
+        manual=_pieces(row.get("manual", ())),
         gate=row.get("gate", False),
         competent=row.get("competent", False),
     )
+
+
+def _pieces(told: Any) -> tuple[Piece, ...]:
+    """The pieces of a text: one, or several, some of them with what they are said for."""
+    if isinstance(told, str):
+        return (Piece(told),)
+    return tuple(
+        Piece(one) if isinstance(one, str) else Piece(one["text"], frozenset(one["when"]))
+        for one in told
+    )
+
+
+def said(pieces: Iterable[Piece], has: Collection[str]) -> list[str]:
+    """Those of the pieces that are said where there is what the machine and the job ``has``."""
+    return [one.text for one in pieces if not one.when or one.when & {*has}]
 
 
 def _range(ends: Any) -> Range:

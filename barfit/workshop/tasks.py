@@ -12,13 +12,16 @@ from enum import StrEnum
 from barfit.catalogue import line_kinds, line_wires
 from barfit.model import ControlKind, Fuelling, Hold, Line, Role, Setup, Station
 from barfit.remedies import Change, Means, Remedy
+from barfit.trade import Hydraulics
 from barfit.trade.access import behind, under_tank
 from barfit.trade.cable_growth import PAIR
 from barfit.trade.circuits import anti_lock_units, circuits
 from barfit.workshop.accessories import opened, swapped, through
+from barfit.workshop.high_spots import HighSpot, high_spots
 from barfit.workshop.line_items import Replacement, replacements
 from barfit.workshop.money import Labour
-from barfit.workshop.task_table import Hours, task_table
+from barfit.workshop.task_table import Hours, said, task_table
+from barfit.workshop.traits import traits
 
 Taken = Mapping[str, Remedy | None]
 
@@ -53,7 +56,8 @@ class Task:
     ``lines`` are those it is for, none where it is for all; ``after`` the tasks before it, by key.
     ``gate``: nothing that comes after is begun before it is passed. ``competent``: for a competent
     person only. ``manual`` is what the service manual has to say first. ``opened`` are the parts
-    at which joints of a circuit to be filled were opened.
+    at which joints of a circuit to be filled were opened, ``high_spots`` where air stays in its
+    hoses. ``remedies`` are those that are done in it, where its title does not say how.
     """
 
     key: str
@@ -71,6 +75,8 @@ class Task:
     gate: bool = False
     competent: bool = False
     opened: tuple[str, ...] = ()
+    high_spots: tuple[HighSpot, ...] = ()
+    remedies: tuple[Remedy, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -103,9 +109,9 @@ class _Work:
         return Reason(self.because, self.line.name)
 
 
-def tasks(setup: Setup, taken: Taken) -> tuple[Task, ...]:
+def tasks(setup: Setup, taken: Taken, figures: Hydraulics | None = None) -> tuple[Task, ...]:
     """Every task, each after those before it. ``taken`` is what is done about each line that needs
-    something (see `barfit.workshop.orders.taken`).
+    something (see `barfit.workshop.orders.taken`); ``figures`` say where air stays in hoses.
 
     Where a line needs a lower bar there is none: it is not known which bar that will be, and with
     it every line has to be looked at again.
@@ -119,8 +125,8 @@ def tasks(setup: Setup, taken: Taken) -> tuple[Task, ...]:
         _task("stand"),
         *_strip_down(setup, works),
         *_bars(setup, works, taken),
-        *(_task(one.row, one.line.name, [one.reason], one.wires) for one in works),
-        *_hydraulics(setup, taken, replaced),
+        *(_of(one, taken.get(one.line.name)) for one in works),
+        *_hydraulics(setup, taken, replaced, figures),
         _task("lock_to_lock"),
         *_afterwards(works),
         _task("torque"),
@@ -129,7 +135,23 @@ def tasks(setup: Setup, taken: Taken) -> tuple[Task, ...]:
         _task("recheck"),
     ]
     found += _refit(found)
-    return _sorted(found)
+    return _told(_sorted(found), setup)
+
+
+def _told(found: Sequence[Task], setup: Setup) -> tuple[Task, ...]:
+    """The tasks with what is said of each, by what the machine has and what else is done."""
+    has = {*traits(setup), *(task.row for task in found)}
+    fuelling = _fuelling(setup)
+
+    def told(task: Task) -> Task:
+        row = task_table()[task.row]
+        if task.row == "tank_off" and fuelling:
+            row = task_table()[f"tank_off_{fuelling}"]
+        return replace(
+            task, text=" ".join(said(row.text, has)), manual="; ".join(said(row.manual, has))
+        )
+
+    return tuple(map(told, found))
 
 
 def labour(found: Iterable[Task]) -> tuple[Labour, ...]:
@@ -237,17 +259,23 @@ def _task(row: str, about: str = "", reasons: Iterable[Reason] = (), wires: int 
         key=f"{row}: {about}" if about else row,
         row=row,
         label=told.label.format(about=about),
-        text=told.text,
+        text="",  # said when all tasks are known
         hours=told.hours + told.each.times(wires),
         about=about,
         lines=tuple(dict.fromkeys(one.name for one in why if one.name)),
         reasons=why,
         tools=told.tools,
         materials=told.materials,
-        manual=told.manual,
         gate=told.gate,
         competent=told.competent,
     )
+
+
+def _of(work: _Work, remedy: Remedy | None) -> Task:
+    """The task of what is done about one line."""
+    one = _task(work.row, work.line.name, [work.reason], work.wires)
+    told = remedy is not None and work.row in ("reroute", "turn_fitting")
+    return replace(one, remedies=(remedy,)) if told and remedy else one
 
 
 def _strip_down(setup: Setup, works: Sequence[_Work]) -> Iterable[Task]:
@@ -260,9 +288,7 @@ def _strip_down(setup: Setup, works: Sequence[_Work]) -> Iterable[Task]:
             one = replace(
                 one,
                 label=told.label,
-                text=told.text,
                 hours=told.hours,
-                manual=told.manual,
                 tools=told.tools,
             )
         yield one
@@ -302,13 +328,20 @@ def _bars(setup: Setup, works: Sequence[_Work], taken: Taken) -> Iterable[Task]:
     if swapped(setup.stock, setup.new):
         yield _task("controls_off", reasons=[bars])
     why = [bars] if setup.stock != setup.new else []
-    why += [Reason(Because.SET, name) for name, one in taken.items() if one and _by_setting(one)]
-    yield replace(_task("bar_fit", reasons=why), lines=())  # all lines wait for it
+    done = [one for one in taken.values() if one and _by_setting(one)]
+    why += [Reason(Because.SET, one.line) for one in done]
+    fit = _task("bar_fit", reasons=why)
+    yield replace(fit, lines=(), remedies=tuple(done))  # all lines wait for it
     if inside := [one.reason for one in works if one.because is Because.THROUGH]:
         yield _task("bar_holes", reasons=inside)
 
 
-def _hydraulics(setup: Setup, taken: Taken, replaced: tuple[Replacement, ...]) -> Iterable[Task]:
+def _hydraulics(
+    setup: Setup,
+    taken: Taken,
+    replaced: tuple[Replacement, ...],
+    figures: Hydraulics | None,
+) -> Iterable[Task]:
     """Draining, filling and bleeding: only of circuits whose joints are opened."""
     whole = {one.line.name for one in replaced}
     for circuit in circuits(setup):
@@ -324,7 +357,11 @@ def _hydraulics(setup: Setup, taken: Taken, replaced: tuple[Replacement, ...]) -
         yield _task("drain", circuit.name, done)
         clutch = circuit.sections[0].line.kind == "clutch_hose"
         bled = _task("bleed_clutch" if clutch else "bleed_brake", circuit.name, done)
-        yield replace(bled, opened=tuple(dict.fromkeys(end.part for end in ends)))
+        yield replace(
+            bled,
+            opened=tuple(dict.fromkeys(end.part for end in ends)),
+            high_spots=high_spots(figures, circuit),
+        )
         units = anti_lock_units(setup, circuit)
         if not clutch and any(end.part in units for end in ends):
             yield _task("bleed_unit", circuit.name, done)

@@ -28,7 +28,7 @@ def small(cruiser: Setup, tmp_path_factory: pytest.TempPathFactory) -> Path:
     begun = Job(start=date(2027, 1, 9), choices=(made_up,))
     job = ticked(begun, HOSE_SLACK, done=True, note="cold", found=400.0)
     path = tmp_path_factory.mktemp("files") / "small.toml"
-    save(replace(cruiser, lines=lines, job=signed(job, "A. Fitter", date(2027, 1, 10))), path)
+    save(signed(replace(cruiser, lines=lines, job=job), "A. Fitter", date(2027, 1, 10)), path)
     return path
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,10 +13,11 @@ from made_findings import finding, rad
 from made_orders import bundled, remedies, remedy
 from made_sweeps import line_sweep, made_sweep
 
+from barfit import scenario
 from barfit.analysis import LineFinding, Sureness, Sweep, Verdict
 from barfit.analysis.touching import Pinch, Touch
 from barfit.edits import arrived, signed, ticked
-from barfit.model import Body, Job, Setup, Signature, Tick
+from barfit.model import Body, Choice, Job, Setup, Signature, Tick, changed_since_signed
 from barfit.remedies import Means
 from barfit.report.checklist import (
     check_title,
@@ -26,6 +28,7 @@ from barfit.report.checklist import (
     found_text,
     signed_text,
     where_texts,
+    why_text,
 )
 from barfit.report.checklist_text import checklist_lines
 from barfit.trade import Trade
@@ -143,7 +146,9 @@ def test_where_to_look_names_line_place_and_turn() -> None:
     setup = bundled("tall-bar-cruiser")
     swept, after = made(setup)
     pinch = Pinch("top clamp", "tank", 8.0, 11.0, rad(-38), 0.0, 400.0, "guide", (0, 0, 0))
-    touch = Touch("fork", Body.STEERING, (), 4.0, rad(40), 0.0, 300.0, "plug", (0, 0, 0), 30.0)
+    touch = Touch(
+        "right fork tube", Body.STEERING, (), 4.0, rad(40), 0.0, 300.0, "plug", (0, 0, 0), 30.0
+    )
     after = [
         replace(one, pinches=(pinch,))
         if one.line == "left switch harness"
@@ -158,9 +163,52 @@ def test_where_to_look_names_line_place_and_turn() -> None:
         "left switch harness at 38° right: between the top clamp and the tank, 8 mm apart, after "
         "'guide'"
     )
-    assert told[1] == "clutch cable at full left lock: rubs on the fork, after 'plug'"
+    assert told[1] == "clutch cable at full left lock: rubs on the right fork tube, after 'plug'"
     # 11 mm is 1 below what such a line should keep: the tightest of all
     assert told[2] == "clutch cable at full right lock: least slack, 11 mm"
+
+
+def test_a_line_lies_against_the_bar_that_it_is_tied_to() -> None:
+    setup = bundled("tall-bar-cruiser")
+    swept, after = made(setup)
+
+    def told(part: str, sliding: float) -> list[str]:
+        touch = Touch(part, Body.STEERING, (), 4.0, rad(40), 0.0, 300.0, "tie", (0, 0, 0), sliding)
+        found = [
+            replace(one, touches=(touch,)) if one.line == "clutch cable" else one for one in after
+        ]
+        free = checks(swept, found, Trade(), tasks(setup, {}), setup)[0]
+        return [one for one in where_texts(free, "mm", setup.machine) if "least slack" not in one]
+
+    assert told("handlebar", 3.0) == []
+    assert told("handlebar", 30.0) == [
+        "clutch cable at full left lock: rubs on the handlebar, after 'tie'"
+    ]
+    assert told("'clip' of the throttle pull cable", 3.0) == [
+        "clutch cable at full left lock: touches the 'clip' of the throttle pull cable, after "
+        "'tie'; turn that clip away from it, or tie the two lines together there"
+    ]
+
+
+def test_a_hose_is_looked_at_at_both_locks_and_both_ends_of_the_travel() -> None:
+    setup = bundled("tall-bar-cruiser")
+    swept, after = made(setup)
+    slack = np.array([[15.0, 30.0, 16.0], [40.0, 50.0, 41.0], [80.0, 90.0, 82.0]])
+    lines = [
+        line_sweep(one.name, np.full((3, 3), 0.5), slack, travels=np.array([-45.0, 0.0, 75.0]))
+        if one.name == "front brake hose"
+        else one
+        for one in swept.lines
+    ]
+    swept = made_sweep(setup, ANGLES, *lines)
+    found = {one.key: one for one in checks(swept, after, Trade(), tasks(setup, {}), setup)}
+    hose = found["hose clear front brake hose"]
+    assert where_texts(hose, "mm", setup.machine) == [
+        "front brake hose at full right lock: 15 mm to spare with the fork extended and 80 mm to "
+        "spare with the fork compressed",
+        "front brake hose at full left lock: 16 mm to spare with the fork extended and 82 mm to "
+        "spare with the fork compressed",
+    ]
 
 
 def test_only_what_was_opened_is_looked_at_for_leaks_and_new_fluid() -> None:
@@ -186,14 +234,21 @@ def test_the_list_follows_the_machine() -> None:
     twin, touring = listed("old-twin"), listed("touring-hydraulic")
     assert "front brake free play, left lock" in twin
     assert not any(one.what is What.RESERVOIR for one in twin.values())
-    assert "throttle snaps shut" in touring  # by wire, too
+    assert not any("throttle snaps" in key or "idle" in key for key in touring)  # no cable
+    assert {"grip springs back", "engine follows the grip alone"} <= {*touring}
+    assert {"throttle snaps shut", "idle steady"} <= {*twin}
+    assert "grip springs back" not in twin
     assert "throttle free play" not in touring
     assert not any(one.what is What.CLUTCH_PLAY for one in touring.values())
     assert {one.about for one in touring.values() if one.what is What.RESERVOIR} == {
         "front brake",
         "clutch",
     }
-    assert "no fault lamp" in touring
+    assert {"no fault lamp", "anti-lock lamp"} <= {*touring}
+    assert not any("lamp" in key.split(" front")[0] for key in twin if "fault" in key)
+    assert "cable" not in " ".join(do_text(x) + why_text(x) for x in touring.values())
+    assert touring["hands clear"].names == ("tank",)  # the rest turns with the bars
+    assert "stay clear of the tank at both locks" in do_text(twin["hands clear"])
     harness = touring["switches and lamps left switch harness"]
     assert harness.names == ("switch signals", "horn")  # nobody can switch a ground
 
@@ -211,10 +266,6 @@ def test_ticks_notes_and_a_signature_are_pure_edits(cruiser_list: dict[str, Chec
     assert [one.key for one in job.ticks] == [key, "idle steady"]
     job = ticked(ticked(job, key, done=False, found=None), "idle steady", note="")
     assert job == empty
-    assert signed(empty, " A. Fitter ", date(2026, 12, 13)).signed == Signature(
-        "A. Fitter", date(2026, 12, 13)
-    )
-    assert signed(signed(empty, "A. Fitter"), "  ").signed is None
     job = arrived(arrived(empty, "hose"), "hose")
     assert job.here == ("hose",)
     assert arrived(job, "hose", here=False) == empty
@@ -223,16 +274,51 @@ def test_ticks_notes_and_a_signature_are_pure_edits(cruiser_list: dict[str, Chec
 
 def test_who_signs_is_told_what_is_open(cruiser_list: dict[str, Check]) -> None:
     every = [*cruiser_list.values()]
-    job = Job()
-    assert signed_text(job, every) == (
+    setup = bundled("tall-bar-cruiser")
+    assert signed_text(setup, every) == (
         f"{len(every)} of {len(every)} checks are open; nobody has signed."
     )
+    job = Job()
     for one in every:
         job = ticked(job, one.key, done=True, found=1.0, note="DOT 4")
-    job = signed(job, "A. Fitter", date(2026, 12, 13))
-    assert signed_text(job, every) == (
+    setup = signed(replace(setup, job=job), " A. Fitter ", date(2026, 12, 13))
+    assert setup.job.signed is not None
+    assert (setup.job.signed.name, setup.job.signed.on) == ("A. Fitter", date(2026, 12, 13))
+    assert signed_text(setup, every) == (
         "Signed by A. Fitter on Sunday 13 December 2026; every check has its answer."
     )
+    assert signed(setup, "  ").job.signed is None
+
+
+def test_a_signature_counts_only_for_what_was_signed(tmp_path: Path) -> None:
+    cruiser = bundled("tall-bar-cruiser")
+    first = replace(cruiser, job=ticked(Job(), "idle steady", done=True))
+    setup = signed(first, "A. Fitter", date(2026, 12, 13))
+    assert not changed_since_signed(setup)
+
+    def of(**fields: object) -> Setup:
+        return replace(setup, job=replace(setup.job, **fields))  # type: ignore[arg-type]
+
+    # what it costs and when it is done was not signed; neither is the file's place
+    assert not changed_since_signed(of(hours=4.0, here=("a hose",)))
+    scenario.save(setup, tmp_path / "signed.toml")
+    read = scenario.load(tmp_path / "signed.toml")
+    assert not changed_since_signed(read)
+
+    ticks = replace(setup, job=ticked(setup.job, "idle steady", done=False))
+    longer = [replace(line, length=line.length + 1.0) for line in setup.lines]
+    changed = (
+        ticks,
+        of(choices=(Choice("clutch cable", "made_up"),)),
+        replace(setup, lines=tuple(longer)),
+    )
+    for one in changed:
+        assert changed_since_signed(one)
+        assert "changed since: that signature no longer counts" in signed_text(one, ())
+    back = replace(ticks, job=ticked(ticks.job, "idle steady", done=True))
+    assert not changed_since_signed(back)
+    by_hand = of(signed=Signature("A. Fitter"))  # nobody can say what that was given for
+    assert not changed_since_signed(by_hand)
 
 
 def test_other_programs_get_the_same(cruiser_list: dict[str, Check]) -> None:

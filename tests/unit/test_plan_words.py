@@ -50,9 +50,9 @@ def test_the_plan_in_sentences(job: tuple[tuple[Task, ...], tuple[OrderItem, ...
     assert schedule_sentences(plan, Job(hours=5.0)) == [
         "Everything here by Friday 11 December at the latest, then about 7 h (4.5 to 9 h): one "
         "weekend, Saturday 12 December and the Sunday after it.",
-        "Start now instead, and the machine stands still for 13 days longer, until Saturday 12 "
-        "December, waiting for the front brake hose; if nothing comes late or wrong it is done 1 "
-        "day sooner.",
+        "Begin before everything is here, and the machine is off the road 13 days longer: in "
+        "pieces until Saturday 12 December, waiting for the front brake hose. Only if nothing "
+        "comes late or wrong is it done 1 day sooner.",
         "The front brake hose decides: a day later on the way is a day later at the end; "
         "everything else may come 10 days later.",
         "One person alone at home is reckoned with; with hands enough the longest chain of tasks "

@@ -10,8 +10,11 @@ from made_orders import bundled, remedy, splice_plan
 
 from barfit.model import By, Fuelling, Riser, Setup
 from barfit.remedies import Change, Means, Remedy
+from barfit.report.plan import task_texts
+from barfit.workshop.high_spots import HighSpot
 from barfit.workshop.task_table import Hours, task_table
 from barfit.workshop.tasks import Task, labour, line_hours, tasks
+from barfit.workshop.traits import Trait
 
 
 @pytest.fixture(scope="module")
@@ -80,6 +83,55 @@ def test_strip_down_is_there_once_and_says_for_whom(cruiser_bars: Setup) -> None
         "right switch harness",
     )
     assert len(rows["throttle_cable"]) == 2
+
+
+def test_nobody_is_told_of_what_is_not_there() -> None:
+    """An old twin is all of cables; a touring machine has no throttle cable and keeps its tank."""
+    twin = bundled("old-twin")
+    cable = remedy(twin, "clutch cable", Means.NEXT_SIZE, 50.0)
+    told = {one.row: f"{one.text} {one.manual}".lower() for one in tasks(twin, taken(cable))}
+    for word in ("master cylinder", "hydraulic", "fluid", "joints", "fault", "pull and return"):
+        assert not any(word in text for text in told.values()), word
+    assert "snaps shut" in told["checks"]
+    assert "free play" in told["baseline"]
+
+    touring = bundled("touring-hydraulic")
+    lead = remedy(touring, "left heated-grip lead", Means.EXTENSION, 100.0)
+    told = {one.row: f"{one.text} {one.manual}".lower() for one in tasks(touring, taken(lead))}
+    assert "tank_off" not in told
+    for word in ("idle", "snaps", "cable", "fuel", "under the tank", "no fluid", "screen"):
+        assert not any(word in text for text in told.values()), word
+    assert "master cylinders stay upright" in told["controls_off"]
+    assert "fault codes" in told["baseline"]
+
+    naked = bundled("naked-standard")
+    pair = remedy(naked, "throttle pull cable", Means.NEXT_SIZE, 50.0)
+    told = {one.row: one.text for one in tasks(naked, taken(pair))}
+    assert "Pull and return are not swapped." in told["throttle_cable"]
+
+
+def test_what_a_text_is_said_for_is_known() -> None:
+    known = {*Trait, *task_table()}
+    for row in task_table().values():
+        for piece in (*row.text, *row.manual):
+            assert piece.when <= known, (row.name, piece)
+        assert row.text
+
+
+def test_a_task_says_how_and_where_air_stays(cruiser_bars: Setup) -> None:
+    clip = remedy(cruiser_bars, "clutch cable", Means.REROUTE, change=Change.DROP, at="a guide")
+    (work,) = by_row(tasks(cruiser_bars, taken(clip)))["reroute"]
+    assert task_texts(work, "", "mm")[0].startswith("Leave out 'a guide'. Only as far")
+    assert task_texts(work, "reroute", "mm")[0] == "Leave out 'a guide'."
+
+    hose = remedy(cruiser_bars, "front brake hose", Means.NEXT_SIZE, 150.0)
+    (bleed,) = by_row(tasks(cruiser_bars, taken(hose)))["bleed_brake"]
+    high = replace(bleed, high_spots=(HighSpot("front brake hose", "master cylinder", 177.0),))
+    assert (
+        "Air stays at the high spots of the front brake hose 177 mm from 'master cylinder': tap "
+        "the hose there while bleeding."
+    ) in task_texts(high, "", "mm")[0]
+    assert "Air stays" not in task_texts(bleed, "", "mm")[0]
 
 
 def test_fuel_by_injection_takes_longer_and_nobody_said_takes_either(cruiser_bars: Setup) -> None:

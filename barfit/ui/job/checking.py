@@ -86,7 +86,7 @@ class Checking(Sheet):
             said: set[str] = set()
             listed += [self._row(setup, one, unit, said) for one in mine]
         self.rows.show_rows(listed)
-        self._standing.setText(signed_text(setup.job, found))
+        self._standing.setText(signed_text(setup, found))
         for part in (self._standing, self.name, self.sign):
             part.show()
 
@@ -142,10 +142,10 @@ class Checking(Sheet):
 
     def _sign(self) -> None:
         assert self._setup is not None
-        job = signed(self._setup.job, self.name.text(), date.today())
-        step = f"Sign: {job.signed.name}" if job.signed else "Take the signature back"
+        setup = signed(self._setup, self.name.text(), date.today())
+        by = setup.job.signed
         self.name.clear()
-        self.edited.emit(replace(self._setup, job=job), step)
+        self.edited.emit(setup, f"Sign: {by.name}" if by else "Take the signature back")
 
 
 def _editor(text: str, name: str, hint: str) -> QLineEdit:

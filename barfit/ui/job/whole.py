@@ -43,7 +43,7 @@ def whole(
     """From the result of the new bars and what can be done about the lines. A few milliseconds."""
     decided = dict(taken(setup, remedies))
     listed = order(setup, remedies, result.findings, result.trade.hydraulics)
-    work = tasks(setup, decided)
+    work = tasks(setup, decided, result.trade.hydraulics)
     return Whole(
         setup=setup,
         findings=result.findings,

@@ -11,14 +11,14 @@ from PySide6.QtWidgets import QFileDialog, QHBoxLayout
 from barfit.forms import job_groups
 from barfit.model import By
 from barfit.report.checklist import brake_caution
-from barfit.report.phrases import capital
 from barfit.report.plan import (
     HOURS_INVENTED,
     entries,
     gate_sentence,
-    reason_text,
+    needed_texts,
     schedule_sentences,
     span_text,
+    task_texts,
     task_title,
     time_words,
 )
@@ -72,7 +72,10 @@ class Work(Sheet):
         self._when.setText(typeset("\n".join(told)))
         time = tuple(one for one in job_groups(whole.setup) if one.heading != "Money")
         self.form.show_groups(time, {}, unit)
-        rows = [self._row(number, task, job.by) for number, task in enumerate(whole.tasks, 1)]
+        rows, row = [], ""
+        for number, task in enumerate(whole.tasks, 1):
+            rows.append(self._row(number, task, " ".join(task_texts(task, row, unit)), job.by))
+            row = task.row
         total = sum((task.hours for task in whole.tasks), Hours())
         rows.append(
             (
@@ -83,27 +86,12 @@ class Work(Sheet):
             )
         )
         self.rows.show_rows(rows)
-        needed = []
-        for title, things in (
-            ("Tools", (one for task in whole.tasks for one in task.tools)),
-            ("Used up", (one for task in whole.tasks for one in task.materials)),
-        ):
-            once = list(dict.fromkeys(things))
-            if once:
-                needed.append(f"{title}: {', '.join(once)}.")
-        self._needed.setText("\n".join(needed))
+        self._needed.setText("\n".join(needed_texts(whole.tasks)))
         caution = brake_caution(whole.setup)
         self._caution.setText(typeset(caution))
         self._caution.setVisible(bool(caution))
 
-    def _row(self, number: int, task: Task, by: By) -> tuple[Cell, ...]:
-        notes = [
-            task.text,
-            reason_text(task),
-            f"service manual: {task.manual}" if task.manual else "",
-            "for a competent person" if task.competent else "",
-        ]
-        said = " ".join(f"{capital(note).rstrip('.')}." for note in notes if note)
+    def _row(self, number: int, task: Task, said: str, by: By) -> tuple[Cell, ...]:
         return (
             Cell(str(number), muted=True),
             Cell(typeset(task_title(task)), under=typeset(said)),
