@@ -24,7 +24,7 @@ _CLIP_ONS = ("height", "forward", "outward", "length", *_BAR_ANGLES)
 _RISER = ("height", "setback")
 _MACHINE = ("rake", "lock_right", "lock_left", "offset", "length", "lower_clamp", "foot")
 _LINE = ("length", "right", "straight", "left")
-_NOT_MEASURED = ("name", "on", "measured", "kind", "side", "note")
+_NOT_MEASURED = ("name", "hold", "on", "leaves", "measured", "kind", "side", "note")
 
 _DEEDS = {
     Part.MACHINE: (

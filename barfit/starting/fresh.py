@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
+from barfit import edits
 from barfit.model import (
     Bar,
     BarSet,
     Control,
-    ControlKind,
     Hold,
     Hose,
     HoseEnd,
@@ -23,9 +24,10 @@ from barfit.model import (
     Station,
     Uncertainty,
 )
+from barfit.starting.exchange import Exchange, carried, exchanged, fitted
+from barfit.starting.traits import Traits
 
 _KEPT = (Role.FORK_TUBE, Role.HEAD_TUBE, Role.STOP)  # of a bare front end
-_FIRST = (ControlKind.THROTTLE_HOUSING, ControlKind.GRIP_SENSOR)
 
 
 def fresh_start(setup: Setup, name: str) -> Setup:
@@ -55,24 +57,62 @@ def fresh_start(setup: Setup, name: str) -> Setup:
     )
 
 
-def bare_start(setup: Setup, name: str) -> Setup:
-    """Next to nothing: this machine's fork, head tube and bars as a first guess, the throttle and
-    the first line that leaves it, straight to its far end. The rest is to be added.
+def begin(
+    setup: Setup, name: str, wanted: Traits, machines: Sequence[Setup]
+) -> tuple[Setup, tuple[Exchange, ...]]:
+    """A `fresh_start` with the traits ``wanted`` as far as they are lines and controls, and what
+    was exchanged for that out of the other ``machines``, the nearest first. The note of each line
+    that came says where from.
     """
-    first = next(one for one in setup.controls if one.kind in _FIRST)
-    line = next(one for one in setup.lines if _at(one.stations[0]) == first.name)
+    other, exchanges = exchanged(setup, wanted, machines)
+    begun = fresh_start(other, name)
+    for one in exchanges:
+        for line in one.came:
+            note = f"A first guess, from the {plain_name(one.donor)}." if one.donor else ""
+            begun = edits.change_line(begun, line, note=note)
+    return begun, exchanges
+
+
+def first_lines(machines: Sequence[Setup]) -> dict[str, Setup]:
+    """The kinds of line a setup can begin with, each with the machine, the nearest first, that has
+    one.
+    """
+    found: dict[str, Setup] = {}
+    for machine in machines:
+        for line in machine.lines:
+            found.setdefault(line.kind, machine)
+    return found
+
+
+def bare_start(setup: Setup, name: str, kind: str, machines: Sequence[Setup]) -> Setup:
+    """Next to nothing: this machine's fork, head tube and bars as a first guess, and one line of
+    that ``kind`` straight to its far end, with the control it leaves, from the first of the
+    ``machines`` that has one. The rest is to be added. Raises KeyError where none has.
+    """
+    donor = first_lines(machines)[kind]
+    line = next(one for one in donor.lines if one.kind == kind)
     ends = tuple(one for one in line.stations if one.hold is Hold.FITTING)
+    line = replace(line, stations=ends, through_bar=None)
+    held = {_at(station) for station in ends}
+    controls = tuple(one for one in donor.controls if one.name in held)
     bare = replace(
         setup,
-        controls=(first,),
-        lines=(replace(line, stations=ends),),
+        controls=controls or donor.controls[:1],  # a file has at least one
+        lines=(carried(setup, donor, line),),
         machine=replace(
             setup.machine,
             disc=None,
             solids=tuple(one for one in setup.machine.solids if one.role in _KEPT),
         ),
     )
+    bare = fitted(bare, replace(donor, lines=(line,)), line.name, line)
     return fresh_start(bare, name)
+
+
+def plain_name(machine: str) -> str:
+    """What an invented machine is called within a sentence: its name without that remark."""
+    plain = machine.partition(" (")[0]
+    return f"{plain[:1].lower()}{plain[1:]}"
 
 
 def unmeasured_control(control: Control) -> Control:

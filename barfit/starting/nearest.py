@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from barfit.model import Setup
-from barfit.starting.traits import Traits, lines_of, traits_of
+from barfit.starting.traits import Traits, traits_of
 
 # How much it counts that a trait differs: about as many lines have to be laid anew (estimates).
 _WEIGHTS = {"brake": 3.0, "throttle": 2.0, "clutch": 2.0, "wiring": 2.0, "kind": 1.5}
-_LABELS = {
+LABELS = {
     "brake": "front brake",
     "throttle": "throttle",
     "clutch": "clutch",
@@ -21,11 +21,13 @@ _LABELS = {
 
 @dataclass(frozen=True)
 class Candidate:
-    """A machine to begin from. ``other`` names what is not as wanted, ``differs`` says it in
-    sentences; ``off`` is their weight together, 0 for one that is as wanted in all.
+    """A machine to begin from. ``keys`` are the traits that are not as wanted, ``other`` their
+    names; ``differs`` says it in sentences; ``off`` is their weight together, 0 for one that is as
+    wanted in all.
     """
 
     setup: Setup
+    keys: tuple[str, ...]
     other: tuple[str, ...]
     differs: tuple[str, ...]
     off: float
@@ -42,20 +44,17 @@ def candidates(wanted: Traits, setups: Iterable[Setup]) -> tuple[Candidate, ...]
 def _candidate(wanted: Traits, setup: Setup) -> Candidate:
     own = traits_of(setup)
     off = [key for key in _WEIGHTS if getattr(own, key) != getattr(wanted, key)]
-    told = tuple(
-        _difference(setup, key, str(getattr(own, key)), str(getattr(wanted, key))) for key in off
-    )
+    told = tuple(_difference(key, str(getattr(own, key)), str(getattr(wanted, key))) for key in off)
     return Candidate(
-        setup, tuple(_LABELS[key] for key in off), told, sum(_WEIGHTS[key] for key in off)
+        setup,
+        tuple(off),
+        tuple(LABELS[key] for key in off),
+        told,
+        sum(_WEIGHTS[key] for key in off),
     )
 
 
-def _difference(setup: Setup, key: str, its: str, yours: str) -> str:
-    """As in "Clutch: by cable, yours hydraulic; its clutch cable has to be laid anew." """
-    label = _LABELS[key]
-    told = f"{label[:1].upper()}{label[1:]}: {its}; yours: {yours}"
-    lines = lines_of(setup, key)
-    if not lines:
-        return f"{told}."
-    many = f"{len(lines)} lines of it have" if len(lines) > 1 else f"its {lines[0]} has"
-    return f"{told} ({many} to be laid anew)."
+def _difference(key: str, its: str, yours: str) -> str:
+    """As in "Clutch: by cable; yours: hydraulic." """
+    label = LABELS[key]
+    return f"{label[:1].upper()}{label[1:]}: {its}; yours: {yours}."

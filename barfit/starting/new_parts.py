@@ -30,6 +30,7 @@ from barfit.starting.traits import traits_of
 
 _DETOUR = 1.15  # of the straight way, that a line with no length yet is taken to go (estimate)
 _STUB = 20.0  # mm, of an end that no machine here has (estimate)
+_START = PointPlace(Body.STEERING, (60.0, 0.0, 40.0))  # at the instruments (estimate)
 _END = PointPlace(Body.FRAME, (-200.0, 0.0, -150.0))  # under the tank (estimate)
 
 
@@ -59,15 +60,49 @@ def usual_end(kind: str, machines: Sequence[Setup]) -> Station:
     return Station("far end", Hold.FITTING, _END, (1.0, 0.0, 0.0), _STUB)
 
 
+def usual_start(kind: str, machines: Sequence[Setup]) -> Station:
+    """Where a line of that kind starts on the machine most like this one that has one which does
+    not start at a control.
+    """
+    for machine in machines:
+        for line in machine.lines:
+            if line.kind == kind and isinstance(line.stations[0].place, PointPlace):
+                return line.stations[0]
+    return Station("near end", Hold.FITTING, _START, (1.0, 0.0, 0.0), _STUB)
+
+
+def usual_outlet(setup: Setup, kind: str, machines: Sequence[Setup]) -> OutletPlace | None:
+    """The outlet, free if there is one, from which a line of that kind would leave; None for one
+    that starts at no control, as far as the machines tell, or where there is no control.
+    """
+    starts = [
+        (machine, line.stations[0].place)
+        for machine in machines
+        for line in machine.lines
+        if line.kind == kind
+    ]
+    kinds = {
+        find(machine.controls, place.control).kind
+        for machine, place in starts
+        if isinstance(place, OutletPlace)
+    }
+    if starts and not kinds:
+        return None
+    outlets = free_outlets(setup)
+    fit = [one for one in outlets if find(setup.controls, one.control).kind in kinds]
+    return next(iter((*fit, *outlets)), None)
+
+
 def add_new_line(
     setup: Setup,
     kind: str,
     name: str,
-    start: OutletPlace,
+    start: OutletPlace | Station,
     end: Station,
     length: float | None = None,
 ) -> Setup:
-    """The setup with one more line from an outlet to ``end``, none of it measured.
+    """The setup with one more line from an outlet, or from a place of the machine, to ``end``, none
+    of it measured.
 
     Without a ``length`` (mm) it gets a guess: somewhat more than the straight way. Its far fitting
     points to where it comes from unless that of ``end`` says otherwise. Raises ValueError for a
@@ -79,13 +114,17 @@ def add_new_line(
         raise ValueError(f"there is another line named '{name.strip()}'")
     assert isinstance(end.place, PointPlace)
     far = np.array(end.place.position)
-    near = _outlet_point(setup, start)
+    near = _start_point(setup, start)
     way = near - far
     straight = float(np.linalg.norm(way))
     if length is None:
         length = 5.0 * round(_DETOUR * straight / 5.0)
     direction = end.direction or _rounded(way / max(straight, 1.0))
-    first = Station(start.control, Hold.FITTING, start)
+    if isinstance(start, OutletPlace):
+        first = Station(start.control, Hold.FITTING, start)
+    else:
+        away = start.direction or _rounded(-way / max(straight, 1.0))
+        first = replace(start, direction=away, measured=How.NOT_MEASURED)
     last = replace(
         end,
         name=end.name if end.name != first.name else f"{end.name}, far end",
@@ -114,8 +153,11 @@ def free_outlets(setup: Setup) -> tuple[OutletPlace, ...]:
     return tuple(sorted(every, key=lambda one: one in used))
 
 
-def _outlet_point(setup: Setup, place: OutletPlace) -> np.ndarray:
-    """Where an outlet is with the stock bars (3,). Raises KeyError, ValueError."""
+def _start_point(setup: Setup, place: OutletPlace | Station) -> np.ndarray:
+    """Where a line starts, with the stock bars (3,). Raises KeyError, ValueError."""
+    if isinstance(place, Station):
+        assert isinstance(place.place, PointPlace)
+        return np.array(place.place.position)
     control = find(setup.controls, place.control)
     outlet = find(control.outlets, place.outlet)
     spot, outward, forward, up = control_frame(setup, setup.stock, control)

@@ -7,7 +7,17 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from barfit.catalogue import line_kinds
-from barfit.model import Body, ControlKind, Line, OutletPlace, PointPlace, Role, Setup
+from barfit.model import (
+    Body,
+    ControlKind,
+    Line,
+    OutletPlace,
+    PointPlace,
+    Role,
+    Setup,
+    Side,
+    ThroughBar,
+)
 
 _LAID_BACK = math.radians(29.0)  # rake; common practice calls a fork raked out from about there
 
@@ -84,6 +94,17 @@ def lines_of(setup: Setup, trait: str) -> tuple[str, ...]:
         "brake": ("brake_hose", "front_brake_cable"),
     }.get(trait, ())
     return tuple(line.name for line in setup.lines if line.kind in kinds)
+
+
+def leads_inside(setup: Setup) -> tuple[tuple[str, Side, ThroughBar], ...]:
+    """The kind of each line that is led inside the bar, the side of its control, and its way."""
+    sides = {control.name: control.side for control in setup.controls}
+    found = []
+    for line in setup.lines:
+        start = line.stations[0].place
+        if line.through_bar is not None and isinstance(start, OutletPlace):
+            found.append((line.kind, sides[start.control], line.through_bar))
+    return tuple(found)
 
 
 def _kind(setup: Setup) -> Kind:

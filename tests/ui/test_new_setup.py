@@ -55,7 +55,7 @@ def begin(qtbot, window: Window, name: str, row: str) -> None:
     qtbot.keyClick(asked.name, Qt.Key.Key_A, CONTROL)
     qtbot.keyClicks(asked.name, name)
     click_row(qtbot, asked.list, row)
-    qtbot.mouseClick(asked.start, LEFT)
+    qtbot.mouseClick(asked.go, LEFT)
     assert window.session.setup.title == name
 
 
@@ -125,7 +125,7 @@ def test_from_nothing_to_a_verdict_and_back_to_the_start(qtbot, real) -> None:
     choose(qtbot, asked.start, "Clutch perch")
     for key, text in (("forward", "-60"), ("left", "150"), ("up", "-600"), ("length", "3 ft 3 in")):
         enter(qtbot, asked.rows[key], text)
-    qtbot.mouseClick(asked.add, LEFT)
+    qtbot.mouseClick(asked.go, LEFT)
     line = session.setup.line("clutch cable")
     assert line.length == pytest.approx(990.6)
     assert session.selected == "clutch cable"
@@ -269,18 +269,18 @@ def test_a_line_that_cannot_be_is_refused_in_place(qtbot, window) -> None:
     asked = dialog(qtbot, AddLine)
     assert isinstance(asked, AddLine)
     enter(qtbot, asked.rows["up"], "low")
-    qtbot.mouseClick(asked.add, LEFT)
+    qtbot.mouseClick(asked.go, LEFT)
     assert asked.isVisible()
     assert asked.rows["up"].refusal
     enter(qtbot, asked.rows["up"], "-100")
     qtbot.keyClick(asked.name, Qt.Key.Key_A, CONTROL)
     qtbot.keyClicks(asked.name, before.lines[0].name)
-    qtbot.mouseClick(asked.add, LEFT)
+    qtbot.mouseClick(asked.go, LEFT)
     assert asked.isVisible()
     assert "another line" in asked._why.text()
-    choose(qtbot, asked.body, str(Body.STEERING).capitalize())
+    choose(qtbot, asked.far.body, str(Body.STEERING).capitalize())
     qtbot.keyClicks(asked.name, " too")
-    qtbot.mouseClick(asked.add, LEFT)
+    qtbot.mouseClick(asked.go, LEFT)
     assert window.session.setup.lines[-1].name == f"{before.lines[0].name} too"
     window.do("undo")
     assert window.session.setup == before
@@ -296,7 +296,7 @@ def test_the_start_is_offered_and_can_be_turned_down(qtbot, window) -> None:
     qtbot.mouseClick(welcome.button("New setup…"), LEFT)
     asked = dialog(qtbot, NewSetup)
     assert isinstance(asked, NewSetup)
-    qtbot.mouseClick(asked.start, LEFT)
+    qtbot.mouseClick(asked.go, LEFT)
     assert not welcome.isVisible()
 
 

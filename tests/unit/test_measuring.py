@@ -102,8 +102,8 @@ def test_everything_to_enter_has_a_picture_of_where_the_tape_goes(begun: Setup) 
             for field in group.fields:
                 if view_with(shown.views.get(group.drawing, ()), field.key) is None:
                     without.add(field.key)
-    # what is no distance: a roll, ways a line points, what its end is like
-    assert without <= {"roll", "rotation", "stub", "at_length"} | {
+    # what is no distance: a roll, ways a line points, what its end is like, where one counts from
+    assert without <= {"roll", "rotation", "stub", "at_length", "along"} | {
         f"{key}_{way}" for key in ("exit", "direction") for way in ("forward", "left", "up")
     }
 

@@ -1,0 +1,285 @@
+"""What differs between the nearest machine and a person's own, exchanged for what another has.
+
+A clutch cable gives way to a clutch hose and its master cylinder, a splitter to a modulator, and so
+on: controls and lines of the nearest invented machine that has it, moved over to where they belong
+on this one. All of it is a first guess.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from barfit import edits
+from barfit.geometry.frames import steering_frame
+from barfit.geometry.pose import LayoutError, layout
+from barfit.model import (
+    BarSet,
+    Body,
+    Control,
+    ControlKind,
+    Line,
+    Machine,
+    OutletPlace,
+    Place,
+    PointPlace,
+    Role,
+    Setup,
+    Station,
+    Vec,
+)
+from barfit.starting.traits import Brake, Clutch, Traits, Wiring, leads_inside, lines_of, traits_of
+
+EXCHANGED = ("throttle", "clutch", "brake", "wiring")  # traits that are lines and controls alone
+_CONTROLS = {
+    "throttle": (ControlKind.THROTTLE_HOUSING, ControlKind.GRIP_SENSOR),
+    "clutch": (ControlKind.CLUTCH_PERCH, ControlKind.CLUTCH_MASTER),
+    "brake": (ControlKind.BRAKE_PERCH, ControlKind.BRAKE_MASTER),
+    "wiring": (),
+}
+
+
+@dataclass(frozen=True)
+class Exchange:
+    """Of a trait, the lines that went and those that came instead, by name, and the machine they
+    come from ("" where nothing came).
+    """
+
+    trait: str
+    gone: tuple[str, ...]
+    came: tuple[str, ...]
+    donor: str
+
+
+def exchanged(
+    setup: Setup, wanted: Traits, machines: Sequence[Setup]
+) -> tuple[Setup, tuple[Exchange, ...]]:
+    """The setup with every trait of `EXCHANGED` as wanted, as far as one of the ``machines`` (the
+    nearest first) has it and its lines can be laid out here; and what was exchanged.
+    """
+    done = []
+    for trait in EXCHANGED:
+        if getattr(traits_of(setup), trait) == getattr(wanted, trait):
+            continue
+        for donor in _donors(trait, wanted, machines):
+            found = _with_trait(setup, trait, donor)
+            if getattr(traits_of(found), trait) == getattr(wanted, trait) and _can_be_laid(found):
+                done.append(_told(trait, setup, found, donor))
+                setup = found
+                break
+    return setup, tuple(done)
+
+
+def carried(setup: Setup, donor: Setup, line: Line) -> Line:
+    """A line of another machine at the same places of this one: of its fork and its bars, not of
+    the world. What its way with the stock bars is longer here, its length is longer too.
+    """
+    stations = tuple(
+        replace(
+            one,
+            place=_carried_place(one, setup.machine, donor.machine),
+            direction=_turned(one, setup.machine, donor.machine),
+        )
+        for one in line.stations
+    )
+    return replace(line, stations=stations, routing="", routings=(), found_slack=None)
+
+
+def fitted(setup: Setup, donor: Setup, name: str, line: Line) -> Setup:
+    """The setup with the length of one of its lines as much longer than that of the ``donor``'s as
+    its way with the stock bars is; its clips grip it as much farther on. Raises LayoutError.
+    """
+    here, there = _way(setup, setup.stock, name), _way(donor, donor.stock, line.name)
+    own = setup.line(name)
+    stations = []
+    for station in own.stations:
+        if station.at_length is not None and station.name in here and station.name in there:
+            more = here[station.name] - there[station.name]
+            station = replace(station, at_length=round(station.at_length + more, 1))
+        stations.append(station)
+    last = own.stations[-1].name
+    length = 5.0 * round((line.length + here[last] - there[last]) / 5.0)
+    return edits.change_line(setup, name, length=length, stations=tuple(stations))
+
+
+def _donors(trait: str, wanted: Traits, machines: Iterable[Setup]) -> list[Setup | None]:
+    """The machines that have the trait as wanted; None where it only has to be taken away."""
+    asked = getattr(wanted, trait)
+    if asked in (Clutch.NONE, Brake.NONE, Wiring.ALONG):
+        return [None]
+    return [one for one in machines if getattr(traits_of(one), trait) == asked]
+
+
+def _with_trait(setup: Setup, trait: str, donor: Setup | None) -> Setup:
+    """The setup with a trait as the donor has it; without a donor, with nothing of it."""
+    if trait == "wiring":
+        return _led_along(setup) if donor is None else _led_inside(setup, donor)
+    gone = lines_of(setup, trait)
+    at = next((k for k, line in enumerate(setup.lines) if line.name in gone), len(setup.lines))
+    kept = tuple(line for line in setup.lines if line.name not in gone)
+    used = {_control_of(station) for line in kept for station in line.stations}
+    controls = tuple(
+        one for one in setup.controls if one.kind not in _CONTROLS[trait] or one.name in used
+    )
+    bare = replace(setup, lines=kept, controls=controls)
+    if trait == "brake":
+        solids = tuple(one for one in setup.machine.solids if one.role is not Role.MODULATOR)
+        bare = replace(bare, machine=replace(setup.machine, solids=solids))
+    if donor is None:
+        return bare
+    for line in (donor.line(name) for name in lines_of(donor, trait)):
+        bare = _added(bare, donor, line, at)
+        at += 1
+    return _with_brake_parts(bare, donor) if trait == "brake" else bare
+
+
+def _added(setup: Setup, donor: Setup, line: Line, at: int) -> Setup:
+    """One line of the donor more, with the controls it needs; the setup as it is where it cannot be
+    laid out.
+    """
+    names: dict[str, str] = {}
+    for control in donor.controls:
+        if control.name not in {_control_of(station) for station in line.stations}:
+            continue
+        own = next((one for one in setup.controls if _same_make(one, control)), None)
+        if own is None:
+            setup = edits.add_control(setup, control)
+            own = setup.controls[-1]
+        names[control.name] = own.name
+    moved = carried(setup, donor, line)
+    stations = tuple(_at_control(station, names) for station in moved.stations)
+    name = edits.fresh_name(line.name, [one.name for one in setup.lines])
+    moved = replace(moved, name=name, stations=stations)
+    lines = (*setup.lines[:at], moved, *setup.lines[at:])
+    setup = replace(setup, lines=lines)
+    try:
+        return fitted(setup, donor, name, line)
+    except LayoutError:
+        return setup  # whoever asked looks whether it can be laid out
+
+
+def _same_make(own: Control, other: Control) -> bool:
+    """Whether a control is that of the other machine as it was put here, or another of its kind."""
+    outlets = {outlet.name for outlet in other.outlets}
+    has = outlets <= {outlet.name for outlet in own.outlets}
+    return own.kind is other.kind and own.side is other.side and has
+
+
+def _with_brake_parts(setup: Setup, donor: Setup) -> Setup:
+    """With the disc or without, and with the modulator, as the donor has them."""
+    machine = setup.machine
+    both = machine.disc is not None and donor.machine.disc is not None
+    disc = machine.disc if both else donor.machine.disc
+    setup = replace(setup, machine=replace(machine, disc=disc))
+    for solid in donor.machine.solids:
+        if solid.role is Role.MODULATOR:
+            setup = edits.add_solid(setup, solid)
+    return setup
+
+
+def _led_along(setup: Setup) -> Setup:
+    """All wires outside, by their stations; bars without holes."""
+    for line in setup.lines:
+        if line.through_bar:
+            setup = edits.lead_outside(setup, line.name)
+    for stock in (True, False):
+        setup = edits.change_bar(setup, stock, holes=())
+    return setup
+
+
+def _led_inside(setup: Setup, donor: Setup) -> Setup:
+    """The wires that the donor leads inside its bars led so here too, through holes at the same
+    places of both bars.
+    """
+    for kind, side, through in leads_inside(donor):
+        for line in setup.lines:
+            control = next(
+                (one for one in setup.controls if one.name == _control_of(line.stations[0])), None
+            )
+            if line.kind == kind and control is not None and control.side is side:
+                setup = edits.change_line(setup, line.name, through_bar=through)
+    used = {
+        hole
+        for line in setup.lines
+        if line.through_bar
+        for hole in (line.through_bar.entry, line.through_bar.exit)
+    }
+    bar = donor.new.bar
+    holes = tuple(hole for hole in bar.holes if hole.name in used)
+    for stock in (True, False):
+        setup = edits.change_bar(setup, stock, holes=holes, wall=bar.wall)
+    return _lengthened(setup)
+
+
+def _lengthened(setup: Setup) -> Setup:
+    """Lines led inside the bar, as much longer as their way with the stock bars is by that."""
+    for line in setup.lines:
+        if line.through_bar is None:
+            continue
+        try:
+            setup = fitted(setup, edits.lead_outside(setup, line.name), line.name, line)
+        except LayoutError:
+            continue
+    return setup
+
+
+def _way(setup: Setup, bars: BarSet, name: str) -> dict[str, float]:
+    """How far along its straight way from station to station each of a line's stations is, mm."""
+    alone = replace(setup, lines=(setup.line(name),))
+    places = layout(alone, bars)[name]
+    steps = np.linalg.norm(np.diff(places.points, axis=0), axis=1)
+    if places.inside is not None:
+        steps[0] = places.inside.length
+    return dict(zip(places.names, [0.0, *np.cumsum(steps).tolist()], strict=True))
+
+
+def _can_be_laid(setup: Setup) -> bool:
+    try:
+        for bars in (setup.stock, setup.new):
+            layout(setup, bars)
+    except LayoutError:
+        return False
+    return bool(setup.lines)
+
+
+def _told(trait: str, before: Setup, after: Setup, donor: Setup | None) -> Exchange:
+    gone = tuple(line.name for line in before.lines if line not in after.lines)
+    came = tuple(line.name for line in after.lines if line not in before.lines)
+    return Exchange(trait, gone, came, "" if donor is None else donor.machine.name)
+
+
+def _control_of(station: Station) -> str | None:
+    return station.place.control if isinstance(station.place, OutletPlace) else None
+
+
+def _at_control(station: Station, names: dict[str, str]) -> Station:
+    place = station.place
+    if not isinstance(place, OutletPlace):
+        return station
+    return replace(station, place=replace(place, control=names[place.control]))
+
+
+def _carried_place(station: Station, own: Machine, other: Machine) -> Place:
+    place = station.place
+    if not isinstance(place, PointPlace) or place.body is Body.FRAME:
+        return place
+    forward, left, up = steering_frame(other.rake).T @ np.array(place.position)
+    if place.body is Body.LOWER_FORK:  # the same from the axle
+        forward += own.fork_offset - other.fork_offset
+        up -= own.fork_length - other.fork_length
+    return replace(place, position=_rounded(steering_frame(own.rake) @ (forward, left, up), 1))
+
+
+def _turned(station: Station, own: Machine, other: Machine) -> Vec | None:
+    """The way a line points there, leaning as much more as the fork does."""
+    place, way = station.place, station.direction
+    if way is None or not isinstance(place, PointPlace) or place.body is Body.FRAME:
+        return way
+    return _rounded(steering_frame(own.rake) @ steering_frame(other.rake).T @ np.array(way), 3)
+
+
+def _rounded(values: np.ndarray, decimals: int) -> Vec:
+    x, y, z = (float(value) + 0.0 for value in np.round(values, decimals))
+    return (x, y, z)
