@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QMenu, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QMenu
 
 from barfit import edits, forms, scenario, starting
 from barfit.edits.names import find
@@ -23,11 +23,11 @@ from barfit.model import (
     Solid,
 )
 from barfit.report.phrases import capital
-from barfit.ui.drawing import Drawing
-from barfit.ui.form import Form, Views
+from barfit.ui.form import Views
+from barfit.ui.form_side import FormSide
 from barfit.ui.icons import Worn
-from barfit.ui.theme import GRID, Theme, Type
-from barfit.ui.widgets import Button, GroupedChoices, label, on_escape
+from barfit.ui.theme import GRID, Theme
+from barfit.ui.widgets import Button, GroupedChoices
 
 _HERE = (-200.0, 0.0, -300.0)  # within the frame of most machines, to be moved
 NEW_SHAPES: dict[str, Shape] = {
@@ -68,27 +68,18 @@ class Part:
         }.get(self.kind, "Judging")
 
 
-class ChangeSide(QWidget):
-    """Forms of everything but the lines. ``edited`` as a form has it; ``looked_at`` tells that the
-    form of another Part is shown; ``done`` asks to go back.
+class ChangeSide(FormSide):
+    """Forms of everything but the lines. ``looked_at`` tells that the form of another Part is
+    shown.
     """
 
-    edited = Signal(object, str, object)
     looked_at = Signal(object)
-    done = Signal()
 
     def __init__(self, theme: Theme) -> None:
-        super().__init__()
-        self.setObjectName("side")
-        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        super().__init__(theme, "Change the setup", "Fields")
         self._setup: Setup | None = None
         self._unit = "mm"
         self._part = Part("new")
-        back = Button("Back")
-        back.setAccessibleName("Back to the answer")
-        back.setToolTip("Back to the answer (Esc)")
-        Worn(back, "back", theme)
-        back.clicked.connect(self.done)
         self.parts = GroupedChoices()
         self.parts.setAccessibleName("What to change")
         self.parts.setMaxVisibleItems(30)
@@ -100,42 +91,15 @@ class ChangeSide(QWidget):
         self.add.setMenu(self._add_menu())
         self.copy.clicked.connect(self._copy)
         self.delete.clicked.connect(self._delete)
-        self.drawing = Drawing(theme)
-        self.form = Form(self.drawing)
         self.form.edited.connect(self.edited)
-        scroll = QScrollArea()
-        scroll.setAccessibleName("Fields")
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        inner = QWidget()
-        inner.setObjectName("side")
-        inner.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        held = QVBoxLayout(inner)
-        held.setContentsMargins(2 * GRID - 2, GRID, 2 * GRID - 2, 2 * GRID)  # less the frame
-        held.addWidget(self.form)
-        scroll.setWidget(inner)
         buttons = QHBoxLayout()
         buttons.setSpacing(GRID // 2)
         for button in (self.add, self.copy, self.delete):
             buttons.addWidget(button)
         buttons.addStretch(1)
-        head = QVBoxLayout()
-        head.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 0)
-        head.setSpacing(GRID)
-        top = QHBoxLayout()
-        top.addWidget(label("Change the setup", Type.TITLE), 1)
-        top.addWidget(back)
-        head.addLayout(top)
-        head.addWidget(self.parts)
-        head.addLayout(buttons)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        head.addWidget(self.drawing)
-        column.addLayout(head)
-        column.addWidget(scroll, 1)
-        on_escape(self, self.done.emit)
+        self.head.addWidget(self.parts)
+        self.head.addLayout(buttons)
+        self.head.addWidget(self.drawing)
 
     @property
     def part(self) -> Part:

@@ -57,8 +57,8 @@ class LineChange(QWidget):
         self.delete.setAccessibleName("Delete line")
         self.copy.clicked.connect(self._copy_line)
         self.delete.clicked.connect(self._delete_line)
-        self.add, self.twin, self.drop = Button("Add"), Button("Duplicate"), Button("Delete")
-        self.earlier, self.later = Button(), Button()
+        self.add = Button("Add")
+        self.twin, self.drop, self.earlier, self.later = (Button() for _ in range(4))
         menu = QMenu(self)
         menu.setToolTipsVisible(True)
         for words, hold, on_bar, tip in _NEW:
@@ -92,9 +92,16 @@ class LineChange(QWidget):
         column.setSpacing(GRID)
         column.addLayout(_row(self.copy, self.delete))
         column.addWidget(self.own)
-        column.addWidget(label("Stations, from the bar on", Type.STRONG))
+        heading = label("Stations, from the bar on", Type.STRONG)
+        heading.setWordWrap(True)
+        head = QHBoxLayout()
+        head.setSpacing(GRID // 2)
+        head.addWidget(heading, 1)
+        head.addWidget(self.earlier)
+        head.addWidget(self.later)
+        column.addLayout(head)
         column.addLayout(self._names)
-        column.addLayout(_row(self.add, self.twin, self.drop, self.earlier, self.later))
+        column.addLayout(_row(self.add, self.twin, self.drop))
         column.addWidget(self.place)
         column.addStretch(1)
         on_escape(self, self.done.emit)
@@ -151,8 +158,14 @@ class LineChange(QWidget):
     def _set_tab_order(self) -> None:
         """From top to bottom, whichever came to be first."""
         last = self.own.follow(self.delete)
-        about = (self.add, self.twin, self.drop, self.earlier, self.later)
-        for widget in (*self._group.buttons(), *about):
+        for widget in (
+            self.earlier,
+            self.later,
+            *self._group.buttons(),
+            self.add,
+            self.twin,
+            self.drop,
+        ):
             QWidget.setTabOrder(last, widget)
             last = widget
         self.place.follow(last)

@@ -5,16 +5,9 @@ it does to the worst line.
 from __future__ import annotations
 
 import numpy as np
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import (
-    QFrame,
-    QHBoxLayout,
-    QProgressBar,
-    QScrollArea,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QWidget
 
 from barfit.analysis import LineFinding
 from barfit.measuring import Thing, Weighed, count, mark, page, things, weighed, worst_known
@@ -23,11 +16,10 @@ from barfit.measuring.words import change_words, how_words, margin_words, share_
 from barfit.model import How, Setup
 from barfit.report.phrases import capital
 from barfit.session import Result
-from barfit.ui.drawing import Drawing
-from barfit.ui.form import Form
+from barfit.ui.form_side import FormSide
 from barfit.ui.rows import Row, Rows
 from barfit.ui.theme import GRID, Theme, Type
-from barfit.ui.widgets import Button, label, on_escape, prose
+from barfit.ui.widgets import Button, label, prose
 from barfit.ui.words import typeset
 
 SHORT = 8  # what is listed of what is left, before all of it is asked for
@@ -35,17 +27,13 @@ _LIST = 15 * GRID  # px
 _ALL = "all"  # the row that shows the rest
 
 
-class MeasureSide(QWidget):
-    """``edited`` as a form has it; ``done`` asks to go back; ``looked`` tells what is looked at."""
+class MeasureSide(FormSide):
+    """``looked`` tells what is looked at."""
 
-    edited = Signal(object, str, object)
-    done = Signal()
     looked = Signal(object)
 
     def __init__(self, theme: Theme) -> None:
-        super().__init__()
-        self.setObjectName("side")
-        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        super().__init__(theme, "Measure the machine", "What to enter")
         self._setup: Setup | None = None
         self._unit = "mm"
         self._result: Result | None = None  # the last that belongs to what is shown
@@ -55,10 +43,7 @@ class MeasureSide(QWidget):
         self._order: tuple[Weighed, ...] = ()
         self._passed: set[Thing] = set()  # what was left for later, this time round
         self._before: tuple[str, LineFinding] | None = None  # what was done last, and from where
-        self.back = Button("Back to the answer")
-        self.back.setProperty("role", "quiet")
         self.back.setToolTip("What is not measured yet can be taken up again at any time (Esc)")
-        self.back.clicked.connect(self.done)
         self._count = label(step=Type.STRONG)
         self._part = QProgressBar()
         self._part.setTextVisible(False)
@@ -68,12 +53,10 @@ class MeasureSide(QWidget):
         self.list = Rows("What to measure, the most telling first")
         self.list.setFixedHeight(_LIST)
         self.list.picked.connect(self._picked)
-        self.drawing = Drawing(theme)
         self._name = label(step=Type.STRONG)
         self._name.setWordWrap(True)
         self._deed = prose(Type.SMALL, muted=True)
         self._share = prose(Type.SMALL)
-        self.form = Form(self.drawing)
         self.form.edited.connect(self._edited)
         self.measured = Button("Measured")
         self.measured.setProperty("role", "main")
@@ -88,7 +71,6 @@ class MeasureSide(QWidget):
         for button in (self.measured, self.by_eye, self.later):
             button.setAccessibleDescription(button.toolTip())
         self._lay_out()
-        on_escape(self, self.done.emit)
 
     @property
     def thing(self) -> Thing | None:
@@ -127,50 +109,26 @@ class MeasureSide(QWidget):
         self._refresh()
 
     def _lay_out(self) -> None:
-        scroll = QScrollArea()
-        scroll.setAccessibleName("What to enter")
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        inner = QWidget()
-        inner.setObjectName("side")
-        inner.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        held = QVBoxLayout(inner)
-        held.setContentsMargins(2 * GRID - 2, 0, 2 * GRID - 2, GRID)  # the edge of the scroll: 2
-        held.setSpacing(GRID // 2)
-        held.addWidget(self._deed)
-        held.addWidget(self.form)
-        held.addStretch(1)
-        scroll.setWidget(inner)
-        head = QVBoxLayout()
-        head.setContentsMargins(2 * GRID, 2 * GRID, 2 * GRID, 0)
+        head = self.head
         head.setSpacing(GRID // 2)
-        head.addWidget(label("Measure the machine", Type.TITLE))
-        stand = QHBoxLayout()
-        stand.addWidget(self._count, 1)
-        stand.addWidget(self.back)
-        head.addLayout(stand)
-        head.addWidget(self._part)
-        head.addWidget(self._worst)
+        for part in (self._count, self._part, self._worst):
+            head.addWidget(part)
         head.addSpacing(GRID // 2)
         head.addWidget(self._heads)
         head.addWidget(self.list)
         head.addSpacing(GRID // 2)
-        head.addWidget(self._name)
-        head.addWidget(self._share)
+        for part in (self._name, self._share):
+            head.addWidget(part)
         head.addWidget(self.drawing)
+        self.inner.insertWidget(0, self._deed)
+        self.inner.addStretch(1)
         buttons = QHBoxLayout()
         buttons.setContentsMargins(2 * GRID, GRID, 2 * GRID, 2 * GRID)
         buttons.setSpacing(GRID)
         for button in (self.measured, self.by_eye, self.later):
             buttons.addWidget(button)
         buttons.addStretch(1)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addLayout(head)
-        column.addWidget(scroll, 1)
-        column.addLayout(buttons)
+        self.column.addLayout(buttons)
 
     def _refresh(self) -> None:
         setup = self._setup
