@@ -49,6 +49,8 @@ from barfit.scene.stage import light
 from barfit.scene.stations import StationMarks, can_move
 from barfit.scene.swept_lines import SweptLines
 
+_CLOSE = 160.0  # mm round a point that is looked at from close up
+
 
 class Scene:
     """A machine, its bars and its lines on a pyvista ``plotter``.
@@ -182,8 +184,7 @@ class Scene:
         self._hardware.move(matrices)
         self._ghost.move(self.turn, self.travel, matrices)
         self.controls.move(matrices[Body.STEERING])
-        if self.controls.on:
-            self.controls.show(self.setup, self.stock)
+        self.controls.take(self.setup, self.stock)
         self._draw_lines()
 
     def _draw_lines(self) -> None:
@@ -215,11 +216,6 @@ class Scene:
         self.stations.show(places, motions, ways, 0.5 * line.diameter, self.station, pixel)
         movable = can_move(places, self.station)
         self.triad.put(self.stations.points[self.station] if movable else None)
-
-    def show_controls(self, on: bool, looked_at: str | None = None) -> None:
-        """Let the controls be taken hold of, of which one is looked at; or none."""
-        self.controls.looked_at = looked_at
-        self.controls.show(self.setup if on else None, self.stock)
 
     # --- looks -----------------------------------------------------------------------------------
 
@@ -311,6 +307,14 @@ class Scene:
         eye = np.array(camera.position) - np.array(camera.focal_point)
         margins = WHOLE_MARGINS if line is None or bars else LINE_MARGINS
         self._look(points, eye, camera.up, margins)
+
+    def close_up(self, point: np.ndarray) -> None:
+        """Move the camera, as it stands, close to a point (3,)."""
+        camera = self.plotter.camera
+        eye = np.array(camera.position) - np.array(camera.focal_point)
+        self._look(
+            point + _CLOSE * np.vstack((np.eye(3), -np.eye(3))), eye, camera.up, LINE_MARGINS
+        )
 
     def look_from(self, position: Any, focal: Any, up: Any) -> None:
         """Put the camera at a place (3,), looking at another, with ``up`` upwards."""

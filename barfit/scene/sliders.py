@@ -47,13 +47,15 @@ class ControlMarks:
         self.hot: str | None = None
         self.held = False  # what moves is not tinted: it is seen that it moves
 
-    def show(self, setup: Setup | None, stock: bool = False) -> None:
-        """Those of a setup on its stock or new bars can be taken hold of; None: none can."""
-        self.on = setup is not None
-        if setup is None:
+    def switch(self, on: bool, looked_at: str | None) -> None:
+        """Let them be taken hold of, of which one is looked at; or not."""
+        self.on, self.looked_at = on, looked_at
+        if not on:
             self.hot = None
             self._hide()
-            return
+
+    def take(self, setup: Setup, stock: bool) -> None:
+        """Those of a setup on its stock or new bars."""
         barset = setup.bars(stock)
         made = setup.machine, barset, setup.controls
         if self._made == made:
@@ -109,8 +111,6 @@ class ControlMarks:
         """The control at a place in the picture: that whose arrow is within ``reach`` pixels, or
         else the foremost that is there.
         """
-        if not self.on:
-            return None
         for name in self._sizes:
             outer = self.tip(name)
             inner = 2.0 * self.place(name)[0] - outer

@@ -42,8 +42,8 @@ class Alternatives(QObject):
         self._side.all_bars.picked.connect(self._use_bars)
         self._side.all_bars.added.connect(self._add_bars)
         self._side.all_bars.deleted.connect(self._delete_bars)
-        self._ways.picked.connect(self._use_way)
-        self._ways.added.connect(self._add_way)
+        self._ways.picked.connect(self.use_way)
+        self._ways.added.connect(self.add_way)
         self._ways.deleted.connect(self._delete_way)
         self._ways.kept.connect(self._keep_way)
         self._ways.compared.connect(self._compare)
@@ -179,12 +179,14 @@ class Alternatives(QObject):
         self._compared = (line.name, way) if line is not None and way else ("", "")
         self._known()
 
-    def _use_way(self, name: str) -> None:
+    def use_way(self, name: str) -> None:
+        """The selected line goes that way instead."""
         self._edit_line(
             lambda setup, line: edits.use_routing(setup, line, name), "Take another way", name
         )
 
-    def _add_way(self) -> None:
+    def add_way(self) -> None:
+        """The selected line goes another way, at first a copy of this one."""
         line = self._line()
         if line is not None:
             name = edits.fresh_name("another way", edits.routing_names(line))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF
 
 from barfit.analysis.glance import from_sweep
+from barfit.forms import Field
 from barfit.model import Setup
 from barfit.session import line_names
 from barfit.ui.attempt import Attempt
@@ -112,6 +113,27 @@ class Changing:
     def look_at_control(self, name: str) -> None:
         """The form of a control on the left."""
         self._body.change_side.show_part(Part("control", name))
+
+    def show_station(self) -> None:
+        """The form of the station looked at, the keys on it."""
+        self.change()
+        self._line_side.change.station_button(self._session.station).setFocus()
+
+    def guide_at(self, x: float, y: float) -> None:
+        """A guide in the selected line, at a place of the picture (pixels)."""
+        if not self._line_side.changing:
+            self.change()
+        self.reshaping.insert(x, y)
+
+    def typed(self, field: Field, word: str) -> None:
+        """A word picked for a field of a form, as if it were typed there."""
+        try:
+            setup = field.typed(word, self._session.unit)
+        except ValueError as error:
+            self._window.message.say(str(error))
+            return
+        if setup is not None:
+            self.take(setup, field.step)
 
     def _hint(self, held: Held | None, pointer: QPointF) -> None:
         """What drawing at what is under the pointer would do."""

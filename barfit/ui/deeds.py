@@ -48,6 +48,7 @@ class Deeds:
             "measure": self._window.beginning.measure,
             "add_line": self._window.beginning.ask_line,
             "delete_station": self._window.changing.delete_station,
+            "context": self._window.context.open,
             "undo": self._session.undo,
             "redo": self._session.redo,
             "picture": self._ask_picture,

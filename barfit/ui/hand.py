@@ -112,7 +112,7 @@ class Hand(QObject):
         if watched is not self._canvas:
             return False
         if kind == QEvent.Type.Leave and not self.holds:
-            self._hover(None, self._at)
+            self.leave()
         if not isinstance(event, QMouseEvent):
             return False
         left = event.button() is Qt.MouseButton.LeftButton
@@ -136,7 +136,7 @@ class Hand(QObject):
     def under(self, at: QPointF) -> Held | None:
         """What a press at a place of the widget would take hold of."""
         spot = self.spot(at)
-        reach = REACH * self._canvas.devicePixelRatioF()
+        reach = self.reach
         scene, marks = self._scene, self._scene.stations
         if marks.pick_tip(spot, reach):
             return Held(scene.station, turning=True)
@@ -149,10 +149,27 @@ class Hand(QObject):
             station = marks.pick(spot, reach)
         if station is not None:
             return Held(station)
-        if not scene.controls.on or scene.pick(*spot, _LINE * reach) is not None:
+        if not scene.controls.on or self.line_under(at) is not None:
             return None
-        control = scene.controls.pick(spot, _HANDLE * reach)
+        control = self.control_under(at)
         return None if control is None else Held(control=control)
+
+    def line_under(self, at: QPointF) -> str | None:
+        """The line at a place of the widget; what is beside it is left to what is behind."""
+        return self._scene.pick(*self.spot(at), _LINE * self.reach)
+
+    def control_under(self, at: QPointF) -> str | None:
+        """The control at a place of the widget, also while none can be taken hold of."""
+        return self._scene.controls.pick(self.spot(at), _HANDLE * self.reach)
+
+    def leave(self) -> None:
+        """The pointer is on something else."""
+        self._hover(None, self._at)
+
+    @property
+    def reach(self) -> float:
+        """How near to a thing it is taken hold of, in the picture's own pixels."""
+        return REACH * self._canvas.devicePixelRatioF()
 
     def _hover(self, over: Held | None, at: QPointF) -> None:
         if over is not None or self._over is not None:

@@ -17,7 +17,8 @@ PURPOSE = (
 )
 MOUSE = (
     "On the strip: drag to turn, click a ribbon to go there, the wheel turns by a degree.\n"
-    "In the picture: drag to look round, Shift and drag to move, the wheel comes closer."
+    "In the picture: drag to look round, Shift and drag to move, the wheel comes closer.\n"
+    "A click with the right button says what can be done with a thing."
 )
 
 

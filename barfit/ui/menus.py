@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu
 
@@ -119,6 +119,8 @@ class Commands(QObject):
         self._add(edit, Command("measure", "&Measure the machine…", "F3", icon="unit"))
         self._add(edit, Command("add_line", "&Add a line…", "Ctrl+L", icon="add"))
         self._add(edit, Command("delete_station", "Delete guide or clip", "Delete", icon="delete"))
+        here = self._add(edit, Command("context", "What can be done with it", "Shift+F10"))
+        here.setShortcuts([QKeySequence("Shift+F10"), QKeySequence(Qt.Key.Key_Menu)])
 
         view = bar.addMenu("&View")
         for command in VIEWS:

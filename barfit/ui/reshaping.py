@@ -30,14 +30,18 @@ class Reshaping(QObject):
         self._session, self._scene, self._attempt = session, scene, attempt
         self._laid: tuple[Setup, bool, dict[str, Layout]] | None = None
         self.readout = attempt.readout
-        hand.taken.connect(self._taken)
+        hand.taken.connect(self.look_at)
         hand.pulled.connect(self._pulled)
         hand.line_doubled.connect(self.insert)
 
-    def _taken(self, mark: int) -> None:
+    def look_at(self, mark: int) -> bool:
+        """Look at a station by its number as the line is laid out; gives whether it is one of the
+        line's own, and no hole in the bar.
+        """
         number = self._number(mark)
         if number is not None:
             self._session.select_station(number)
+        return number is not None
 
     def _number(self, mark: int) -> int | None:
         """Of a station of the line as it is laid out, its number in the line; None for a hole."""

@@ -17,11 +17,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
 from PySide6.QtCore import (
     QBuffer,
     QByteArray,
     QEvent,
     QIODevice,
+    QPoint,
     QPointF,
     Qt,
     QTimer,
@@ -40,6 +42,7 @@ from pyvistaqt import QtInteractor
 from barfit.analysis import Sweep
 from barfit.model import Setup
 from barfit.scene import Scene
+from barfit.scene.pick import in_picture
 from barfit.session import Pose, Result
 from barfit.ui.hand import Hand
 from barfit.ui.theme import show_scale, type_scale
@@ -54,10 +57,12 @@ CLICK = 4  # px the pointer may move between press and release of a click
 class Canvas(QtInteractor):
     """The plotter's widget, without the keys and the dropping of files that it brings along.
 
-    ``clicked`` tells where, in its own coordinates; ``moved`` that the user turned the view.
+    ``clicked`` tells where, in its own coordinates, ``menu_asked`` the same of a click with the
+    right button; ``moved`` that the user turned the view.
     """
 
     clicked = Signal(QPointF)
+    menu_asked = Signal(QPointF)
     moved = Signal()
     painted = Signal(float)  # s it took
     resized_to = Signal()  # the picture has its new size
@@ -66,6 +71,8 @@ class Canvas(QtInteractor):
         super().__init__(auto_update=False, multi_samples=4, lighting="none")
         self.setAcceptDrops(False)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # it has no keys of its own
+        # the right button also zooms: its menu comes as it is let go of in one place
+        self.setContextMenuPolicy(Qt.ContextMenuPolicy.PreventContextMenu)
         self._pressed: QPointF | None = None
         # The interactor style renders at once and the widget then renders again to paint. With
         # its own rendering off, moving the view costs one frame instead of two.
@@ -132,10 +139,12 @@ class Canvas(QtInteractor):
         """A press and release in one place is a click."""
         super().mouseReleaseEvent(event)
         pressed, self._pressed = self._pressed, None
-        if pressed is None or event.button() is not Qt.MouseButton.LeftButton:
+        if pressed is None or (event.position() - pressed).manhattanLength() > CLICK:
             return
-        if (event.position() - pressed).manhattanLength() <= CLICK:
+        if event.button() is Qt.MouseButton.LeftButton:
             self.clicked.emit(event.position())
+        elif event.button() is Qt.MouseButton.RightButton:
+            self.menu_asked.emit(event.position())
 
     def shut(self) -> None:
         """Stop listening, then close."""
@@ -154,9 +163,12 @@ class Where:
 
 
 class Viewport(QWidget):
-    """Shows a setup, a result and a pose. ``line_clicked`` tells the name of a line."""
+    """Shows a setup, a result and a pose. ``line_clicked`` tells the name of a line,
+    ``menu_asked`` where in the picture's widget a menu is wanted.
+    """
 
     line_clicked = Signal(str)
+    menu_asked = Signal(QPointF)
 
     def __init__(self) -> None:
         super().__init__()
@@ -174,6 +186,7 @@ class Viewport(QWidget):
         self.setMinimumSize(320, 160)  # the strip under it must keep its rows
         self.canvas.setAccessibleName("Picture of the machine")
         self.canvas.clicked.connect(self._clicked)
+        self.canvas.menu_asked.connect(self.menu_asked)
         self.canvas.moved.connect(self._turned_by_user)
         self.canvas.painted.connect(self._painted)
         self.canvas.resized_to.connect(self._fit)
@@ -247,7 +260,7 @@ class Viewport(QWidget):
         """Let the controls on the bar be taken hold of, of which one is looked at; or none."""
         marks = self.scene.controls
         if (on, looked_at) != (marks.on, marks.looked_at):
-            self.scene.show_controls(on, looked_at)
+            marks.switch(on, looked_at)
             self._changed()
 
     def colour_by(self, mode: str) -> None:
@@ -278,6 +291,22 @@ class Viewport(QWidget):
         self._view = None
         self.scene.frame(line, bars)
         self._changed()
+
+    def frame_station(self) -> None:
+        """Move close to the station looked at."""
+        marks = self.scene.stations
+        if self.scene.station is not None and len(marks.points):
+            self._view = None
+            self.scene.close_up(marks.points[self.scene.station])
+            self._turned_by_user()
+
+    def place_of(self, point: np.ndarray) -> QPoint:
+        """Where in the picture's widget a point (3,) is, or the nearest place in it."""
+        ratio = self.canvas.devicePixelRatioF()
+        (flat,), _ = in_picture(self.scene.plotter.renderer, point[None])
+        x, y = round(flat[0] / ratio), round(self.canvas.height() - 1 - flat[1] / ratio)
+        room = self.canvas.rect()
+        return QPoint(min(max(x, 0), room.right()), min(max(y, 0), room.bottom()))
 
     def leave_free(self, margins: tuple[float, float, float, float] | None) -> None:
         """Keep these shares of the picture free for words over it, at the left, right, bottom and

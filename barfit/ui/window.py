@@ -27,6 +27,7 @@ from barfit.ui.autosave import Autosave
 from barfit.ui.beginning import Beginning
 from barfit.ui.body import Body
 from barfit.ui.changing import Changing
+from barfit.ui.context import ContextMenu
 from barfit.ui.deeds import Deeds
 from barfit.ui.disk_watch import DiskWatch
 from barfit.ui.documents import Documents
@@ -88,6 +89,7 @@ class Window(QMainWindow):
         self.body.setFocus()  # no control looks chosen before one is
         self.mirror, self.deeds = Mirror(self), Deeds(self)
         self.changing = Changing(self)
+        self.context = ContextMenu(self)
         self.beginning = Beginning(self)
         self.desk = Desk(self, third if third is not None else Worker())
         self._connect_parts()

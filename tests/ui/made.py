@@ -78,6 +78,7 @@ class StubViewport(QWidget):
     """Takes what the real viewport takes and remembers it."""
 
     line_clicked = Signal(str)
+    menu_asked = Signal(QPointF)
 
     def __init__(self) -> None:
         super().__init__()

@@ -106,13 +106,19 @@ def lever(qtbot, window, name: str) -> QPoint:
     """Where a control is in the canvas, seen from above, and nothing in front of it."""
     window.viewport.view("top")
     drawn(qtbot, window)
-    scene = window.viewport.scene
-    canvas = window.viewport.canvas
+    scene, hand = window.viewport.scene, window.viewport.hand
     middle = spot(window, scene.controls.place(name)[0])
-    tried = (middle + QPoint(dx, dy) for dy in range(-40, 41, 3) for dx in range(-40, 41, 3))
-    for at in tried:
-        found = window.viewport.hand.under(at.toPointF())
-        if canvas.rect().contains(at) and found is not None and found.control == name:
+    steps = range(-40, 41, 3)
+    tried = [middle + QPoint(dx, dy) for dy in steps for dx in steps]
+    inside = [at for at in tried if window.viewport.canvas.rect().contains(at)]
+
+    def there(at: QPoint) -> bool:
+        at, found = at.toPointF(), hand.under(at.toPointF())
+        taken = found.control if found is not None else hand.control_under(at)
+        return taken == name and hand.line_under(at) is None
+
+    for at in inside:
+        if all(there(at + QPoint(dx, dy)) for dx in (0, -2, 2) for dy in (0, -2, 2)):
             return at
     raise AssertionError(f"{name} cannot be pointed at")
 
