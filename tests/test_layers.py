@@ -59,7 +59,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "remedies",
         "workshop",
     },
-    "scene": {"model", "units", "geometry", "analysis"},
+    "scene": {"model", "units", "compiled", "geometry", "analysis"},
     "film": {"model", "units", "analysis", "report", "scene"},
     "bench": {
         "model",

@@ -13,6 +13,8 @@ import numpy as np
 import pyvista as pv
 from scipy.spatial import ConvexHull
 
+from barfit.compiled import compiled
+
 # Edges sharper than this stay sharp to the eye.
 _FEATURE_DEG = 38.0
 
@@ -44,38 +46,46 @@ def tangents(points: np.ndarray) -> np.ndarray:
 def transported_normals(points: np.ndarray, start: np.ndarray | None = None) -> np.ndarray:
     """Unit normals (..., M, 3) carried along polylines (..., M, 3) without twist.
 
-    Double reflection (Wang, Juettler, Zheng, Liu, ACM Trans. Graphics 27 (2008) 2), for all
-    polylines at once. ``start`` (3,) is the wished first normal; by default one square to the
-    first polyline's start.
+    Double reflection (Wang, Juettler, Zheng, Liu, ACM Trans. Graphics 27 (2008) 2). ``start``
+    (3,) is the wished first normal; by default one square to the first polyline's start.
     """
     tangent = tangents(points)
     if start is None:
         start = square_to(tangent.reshape(-1, points.shape[-2], 3)[0, 0])[0]
     first = tangent[..., 0, :]
-    normal = start - np.sum(start * first, axis=-1, keepdims=True) * first
     out = np.empty_like(points)
-    out[..., 0, :] = unit(normal)
-    for i in range(points.shape[-2] - 1):
-        out[..., i + 1, :] = _reflect_twice(points, tangent, out[..., i, :], i)
-    return out
+    out[..., 0, :] = unit(start - np.sum(start * first, axis=-1, keepdims=True) * first)
+    many = (-1, *points.shape[-2:])
+    normals = out.reshape(many)
+    _carry(np.ascontiguousarray(points).reshape(many), tangent.reshape(many), normals)
+    return normals.reshape(points.shape)
 
 
-def _reflect_twice(
-    points: np.ndarray, tangent: np.ndarray, normal: np.ndarray, i: int
-) -> np.ndarray:
-    """One step of the double reflection, from point ``i`` to the next."""
-    step = points[..., i + 1, :] - points[..., i, :]
-    c1 = _dot(step, step)
-    c1 = np.where(c1 > 0.0, c1, 1.0)
-    normal = normal - 2.0 / c1 * _dot(step, normal) * step
-    carried = tangent[..., i, :] - 2.0 / c1 * _dot(step, tangent[..., i, :]) * step
-    step = tangent[..., i + 1, :] - carried
-    c2 = _dot(step, step)
-    return normal - 2.0 / np.where(c2 > 0.0, c2, 1.0) * _dot(step, normal) * step
-
-
-def _dot(a: np.ndarray, b: np.ndarray) -> np.ndarray:
-    return np.sum(a * b, axis=-1, keepdims=True)
+@compiled
+def _carry(points: np.ndarray, tangents: np.ndarray, normals: np.ndarray) -> None:
+    """Carry the first of the ``normals`` of each polyline (P, M, 3) on to its other points."""
+    step = np.empty(3)
+    for line in range(points.shape[0]):
+        for i in range(points.shape[1] - 1):
+            # reflected in the plane midway between the points, then in that between tangents
+            c1 = along_normal = along_tangent = 0.0
+            for k in range(3):
+                step[k] = points[line, i + 1, k] - points[line, i, k]
+                c1 += step[k] ** 2
+                along_normal += step[k] * normals[line, i, k]
+                along_tangent += step[k] * tangents[line, i, k]
+            c1 = 2.0 / c1 if c1 > 0.0 else 0.0
+            c2 = across = 0.0
+            for k in range(3):
+                normal = normals[line, i, k] - c1 * along_normal * step[k]
+                carried = tangents[line, i, k] - c1 * along_tangent * step[k]
+                step[k] = tangents[line, i + 1, k] - carried
+                normals[line, i + 1, k] = normal
+                c2 += step[k] ** 2
+                across += step[k] * normal
+            c2 = 2.0 / c2 if c2 > 0.0 else 0.0
+            for k in range(3):
+                normals[line, i + 1, k] -= c2 * across * step[k]
 
 
 def ring_angles(sides: int) -> np.ndarray:

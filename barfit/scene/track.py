@@ -51,11 +51,10 @@ class Track:
         self.line = line
         self.angles = angles
         self._drawable = np.isfinite(line.shapes).all(axis=(2, 3))
-        shapes = np.where(self._drawable[..., None, None], line.shapes, 0.0)
-        middle = shapes[:, np.abs(angles).argmin()][np.abs(line.travels).argmin()]
-        self._normals = transported_normals(shapes, _first_normal(middle))
-        self._binormals = np.cross(tangents(shapes), self._normals)
-        self._curvature = 1.0 / line.radii
+        row, column = np.abs(line.travels).argmin(), np.abs(angles).argmin()
+        middle = line.shapes[row, column] if self._drawable[row, column] else None
+        self._start = _first_normal(np.zeros((2, 3)) if middle is None else middle)
+        self._frames: dict[tuple[int, int], tuple[np.ndarray, np.ndarray]] = {}
         self._last: tuple[float, float, LinePose | None] | None = None
 
     def at(self, turn: float, travel: float) -> LinePose | None:
@@ -76,17 +75,28 @@ class Track:
         if not all(self._drawable[t, a] for t, a, _ in cells):
             return None
         line = self.line
+        frames = [self._frame(t, a) for t, a, _ in cells]
         return LinePose(
             points=_mixed(line.shapes, cells),
-            normals=_mixed(self._normals, cells),
-            binormals=_mixed(self._binormals, cells),
+            normals=_mean([normals for normals, _ in frames], cells),
+            binormals=_mean([binormals for _, binormals in frames], cells),
             known=all(bool(line.converged[t, a]) for t, a, _ in cells),
             slack=float(_mixed(line.slack, cells)),
             tension=float(_mixed(line.tension, cells)),
             segment_slack=_mixed(line.segment_slack, cells),
             stations_at=_mixed(line.stations_at, cells),
-            curvature=_mixed(self._curvature, cells),
+            curvature=_mean([1.0 / line.radii[t, a] for t, a, _ in cells], cells),
         )
+
+    def _frame(self, t: int, a: int) -> tuple[np.ndarray, np.ndarray]:
+        """Normals and binormals (M, 3) in one pose of the table, worked out when first asked for:
+        of a table that has just come in, few are.
+        """
+        if (t, a) not in self._frames:
+            shape = self.line.shapes[t, a]
+            normals = transported_normals(shape, self._start)
+            self._frames[t, a] = normals, np.cross(tangents(shape), normals)
+        return self._frames[t, a]
 
 
 def _first_normal(points: np.ndarray) -> np.ndarray:
@@ -112,10 +122,14 @@ def _between(grid: np.ndarray, value: float) -> tuple[tuple[int, float], ...] | 
 
 def _mixed(table: np.ndarray, cells: list[tuple[int, int, float]]) -> np.ndarray:
     """The weighted mean of the table's entries (T, A, ...)."""
-    t, a, weight = cells[0]
-    out = weight * table[t, a]
-    for t, a, weight in cells[1:]:
-        out = out + weight * table[t, a]
+    return _mean([table[t, a] for t, a, _ in cells], cells)
+
+
+def _mean(values: list[np.ndarray], cells: list[tuple[int, int, float]]) -> np.ndarray:
+    """The mean of one value to each cell, with the cells' weights."""
+    out = cells[0][2] * values[0]
+    for value, (_, _, weight) in zip(values[1:], cells[1:], strict=True):
+        out = out + weight * value
     return out
 
 
