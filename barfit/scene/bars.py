@@ -3,30 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
 from barfit.geometry.pose import BarShape, bar_shape, held_frame
-from barfit.model import BarSet, Body, ClipOn, Control, ControlKind, Machine, Setup, Side
+from barfit.model import BarSet, Body, ClipOn, Control, ControlKind, Machine, Setup, Side, Vec
 from barfit.scene.colours import Paint
-from barfit.scene.mesh import Surface, block, rod, thinned, tube, turned
+from barfit.scene.forms import Place, Profile, along, lathe, pole
+from barfit.scene.mesh import Surface, block, thinned, tube, turned
 from barfit.scene.parts import LEFT, Part, steering_axes, steering_point
 
 
-def bar_parts(machine: Machine, barset: BarSet) -> list[Part]:
-    """Tube, grips and what holds them. Raises BarError for bars that cannot be built."""
+@lru_cache(maxsize=8)
+def bar_parts(machine: Machine, barset: BarSet) -> tuple[Part, ...]:
+    """Tube, grips and what holds them; the same parts for the same bars. Raises BarError for bars
+    that cannot be built.
+    """
     shape = bar_shape(machine, barset)
     if isinstance(barset.bar, ClipOn):
         holders = _clip_rings(machine, barset.bar, shape)
         runs = [shape.left, shape.right]
     else:
-        holders = _risers(machine, shape)
+        x, y, z = shape.left[0].tolist()
+        holders = _risers(machine, (x, y, z), shape.tube_diameter)
         runs = [np.vstack((shape.left[:0:-1], shape.right))]
     tubes = [
         _part(tube(thinned(run), 0.5 * shape.tube_diameter, sides=20), Paint.CHROME) for run in runs
     ]
-    return [*tubes, *holders, *_grips(shape)]
+    return (*tubes, *holders, *_grips(shape))
 
 
 def control_parts(setup: Setup, barset: BarSet) -> list[Part]:
@@ -35,10 +41,23 @@ def control_parts(setup: Setup, barset: BarSet) -> list[Part]:
     return [part for control in setup.controls for part in parts_of_control(shape, control)]
 
 
-def parts_of_control(shape: BarShape, control: Control) -> list[Part]:
-    """One control where it sits on these bars."""
-    frame = Frame(*held_frame(shape, control), 0.5 * shape.tube_diameter)
-    return _CONTROLS[control.kind](frame, control)
+@lru_cache(maxsize=64)
+def parts_of_control(shape: BarShape, control: Control) -> tuple[Part, ...]:
+    """One control where it sits on these bars; the same parts for as long as it sits there."""
+    point, outward, forward, up = held_frame(shape, control)
+    # about the origin, turned as it is at the end of a straight bar, so that both are right-handed
+    level = outward if control.side is Side.LEFT else -outward
+    where = Place(np.array((forward, level, up)).T, point)
+    made = _made(replace(control, rotation=0.0), 0.5 * shape.tube_diameter)
+    return tuple(replace(part, place=part.place.within(where)) for part in made)
+
+
+@lru_cache(maxsize=64)
+def _made(control: Control, bar: float) -> tuple[Part, ...]:
+    """A control about the origin, on a bar of that radius that runs straight to the side."""
+    out = LEFT if control.side is Side.LEFT else -LEFT
+    frame = Frame(np.zeros(3), out, np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0]), bar)
+    return tuple(_CONTROLS[control.kind](frame, control))
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,15 +79,28 @@ def _part(surface: Surface, paint: Paint) -> Part:
     return Part(surface, paint, Body.STEERING)
 
 
+def _lathe(
+    origin: np.ndarray, axis: np.ndarray, profile: Profile, sides: int, paint: Paint
+) -> Part:
+    return Part(lathe(profile, sides), paint, Body.STEERING, along(origin, axis))
+
+
+def _rod(start: np.ndarray, end: np.ndarray, radius: float, sides: int, paint: Paint) -> Part:
+    way = end - start
+    where = along(start, way, float(np.linalg.norm(way)))
+    return Part(pole(radius, sides), paint, Body.STEERING, where)
+
+
 # --- what holds the bar --------------------------------------------------------------------------
 
 
-def _risers(machine: Machine, shape: BarShape) -> list[Part]:
-    """Two posts from the top clamp to the bar, each with a cap clamped over it."""
+@lru_cache(maxsize=8)
+def _risers(machine: Machine, middle: Vec, tube_diameter: float) -> list[Part]:
+    """Two posts from the top clamp to the bar's middle, each with a cap clamped over it."""
     point = steering_point(machine)
     _, _, up = steering_axes(machine)
-    clamp = shape.left[0]
-    ring = 0.5 * shape.tube_diameter + 9.0
+    clamp = np.array(middle)
+    ring = 0.5 * tube_diameter + 9.0
     parts = []
     for side in (1.0, -1.0):
         y = side * machine.riser_spacing / 2.0
@@ -80,12 +112,12 @@ def _risers(machine: Machine, shape: BarShape) -> list[Part]:
             parts.append(_part(tube(post, np.array([20.0, 16.5, 15.0]), sides=20), Paint.ALLOY))
         half = 19.0
         shell = [(-half, ring - 2.0), (-half + 2.0, ring), (half - 2.0, ring), (half, ring - 2.0)]
-        parts.append(_part(turned(head, LEFT, shell, sides=28), Paint.ALLOY))
+        parts.append(_lathe(head, LEFT, shell, 28, Paint.ALLOY))
         forward = np.cross(LEFT, up)
         for fore in (1.0, -1.0):
             for across in (-10.0, 10.0):
                 bolt = head + fore * (ring - 5.0) * forward + across * LEFT
-                parts.append(_part(rod(bolt, bolt + 12.0 * up, 4.2, sides=8), Paint.STEEL))
+                parts.append(_rod(bolt, bolt + 12.0 * up, 4.2, 8, Paint.STEEL))
     return parts
 
 
@@ -98,11 +130,9 @@ def _clip_rings(machine: Machine, bar: ClipOn, shape: BarShape) -> list[Part]:
     parts = []
     for side, run in ((1.0, shape.left), (-1.0, shape.right)):
         centre = point(machine.fork_offset, side * machine.fork_spread / 2.0, bar.height)
-        parts.append(_part(turned(centre, up, profile, sides=28), Paint.ALLOY))
+        parts.append(_lathe(centre, up, profile, 28, Paint.ALLOY))
         if np.linalg.norm(run[0] - centre) > 1.0:
-            parts.append(
-                _part(rod(centre, run[0], 0.5 * bar.tube_diameter + 5.0, sides=18), Paint.ALLOY)
-            )
+            parts.append(_rod(centre, run[0], 0.5 * bar.tube_diameter + 5.0, 18, Paint.ALLOY))
     return parts
 
 
@@ -119,8 +149,8 @@ def _grips(shape: BarShape) -> list[Part]:
         profile += [(-1.0, outer - 1.0), (0.0, outer - 3.0)]
         weight = [(0.0, outer - 2.5), (2.0, outer - 1.0), (11.0, outer - 1.5), (14.0, outer - 6.0)]
         parts += [
-            _part(turned(end, outward, profile, sides=22), Paint.RUBBER),
-            _part(turned(end, outward, weight, sides=22), Paint.STEEL),
+            _lathe(end, outward, profile, 22, Paint.RUBBER),
+            _lathe(end, outward, weight, 22, Paint.STEEL),
         ]
     return parts
 
@@ -236,9 +266,9 @@ def _switches(frame: Frame, control: Control) -> list[Part]:
     """A switch housing with its buttons towards the rider."""
     parts = [_shell(frame, 24.0, frame.bar + 12.5)]
     face = frame.bar + 11.0
-    for along, up, paint in ((-8.0, 8.0, Paint.STEEL), (10.0, 8.0, Paint.ALLOY)):
+    for across, up, paint in ((-8.0, 8.0, Paint.STEEL), (10.0, 8.0, Paint.ALLOY)):
         axes = (frame.outward, frame.up, -frame.forward)
-        where = frame.at(along, -face, up)
+        where = frame.at(across, -face, up)
         parts.append(_part(block(where, axes, (13.0, 8.0, 8.0), 2.5), paint))
     for outlet in control.outlets:
         _, forward, up = outlet.offset

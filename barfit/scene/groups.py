@@ -10,7 +10,8 @@ import pyvista as pv
 
 from barfit.model import Body
 from barfit.scene.colours import BODY_COLOURS, Finish, Paint, Theme, rgb
-from barfit.scene.parts import Part, gathered
+from barfit.scene.joined import Joined
+from barfit.scene.parts import Part, sorted_parts
 
 
 class Group:
@@ -23,22 +24,24 @@ class Group:
         self._opacity = opacity
         self._by_body = False
         self._actors: dict[tuple[Body, Paint], Any] = {}
+        self._joined: dict[tuple[Body, Paint], Joined] = {}
 
     def replace(self, parts: Iterable[Part]) -> None:
         """Show these parts instead of the ones before."""
-        meshes = gathered(parts)
-        for key in set(self._actors) - set(meshes):
+        lots = sorted_parts(parts)
+        for key in set(self._actors) - set(lots):
             self._plotter.remove_actor(self._actors.pop(key), render=False)
-        for key, mesh in meshes.items():
+            del self._joined[key]
+        for key, placed in lots.items():
             body, paint = key
             bright = paint is Paint.CHROME and self._opacity is None
-            if bright:
-                mesh["reflection"] = reflected(mesh.point_data["Normals"])
+            whole = self._joined.setdefault(key, Joined())
+            if whole.show(placed) and bright:
+                whole.mesh["reflection"] = reflected(whole.mesh.point_data["Normals"])
             if key in self._actors:
-                self._actors[key].mapper.dataset = mesh
                 continue
             actor = self._plotter.add_mesh(
-                mesh,
+                whole.mesh,
                 scalars="reflection" if bright else None,
                 rgb=bright,
                 name=f"{self._name}: {body}, {paint}",

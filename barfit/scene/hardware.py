@@ -32,7 +32,7 @@ class Hardware:
     @property
     def groups(self) -> tuple[Group, ...]:
         """Machine, bars and holders."""
-        return self._machine, self._bars, *self.holders.groups
+        return self._machine, self._bars, self.holders.group
 
     def build(self, setup: Setup, stock: bool, theme: Theme) -> None:
         """Draw machine and bars, where they are not drawn already. Raises BarError for bars that

@@ -12,50 +12,62 @@ from barfit.model import Body, Setup
 from barfit.scene.colours import Theme
 from barfit.scene.fittings import holder_parts
 from barfit.scene.groups import Group
+from barfit.scene.parts import Part
 
 
 class Holders:
-    """The holders of all lines on a plotter, those of lines being changed in a group of their own:
-    making a mesh of all of them takes longer than a frame may.
-    """
+    """The holders of all lines on a plotter, made anew for those lines that are not as drawn."""
 
     def __init__(self, plotter: Any, theme: Theme) -> None:
-        self._still = Group(plotter, "holders", theme)
-        self._moved = Group(plotter, "moved holders", theme)
-        self._drawn: dict[str, Hashable] = {}
-        self._apart: set[str] = set()
-
-    @property
-    def groups(self) -> tuple[Group, Group]:
-        """Their groups."""
-        return self._still, self._moved
+        self.group = Group(plotter, "holders", theme)
+        self._drawn: dict[str, tuple[Hashable, list[Part]]] = {}  # by line, when all were drawn
+        self._changed: dict[str, tuple[Hashable, list[Part]]] = {}  # those that are not so now
 
     def replace(
         self, setup: Setup, stock: bool, layouts: dict[str, Layout], runs: dict[str, np.ndarray]
     ) -> None:
         """Draw all of them anew; ``runs`` as in `holder_parts`."""
-        names = [line.name for line in setup.lines]
-        self._still.replace(holder_parts(setup, setup.bars(stock), layouts, runs, names))
-        self._moved.replace([])
-        self._drawn = {name: _look(setup, stock, name, layouts[name]) for name in names}
-        self._apart = set()
+        self._drawn = {
+            line.name: (
+                _look(setup, stock, line.name, layouts[line.name]),
+                _parts(setup, stock, layouts, runs, line.name),
+            )
+            for line in setup.lines
+        }
+        self._changed = {}
+        self._draw(self._drawn)
 
     def change(
         self, setup: Setup, stock: bool, layouts: dict[str, Layout], runs: dict[str, np.ndarray]
     ) -> None:
         """Draw those anew that are not as they were when all were drawn."""
-        names = {line.name for line in setup.lines}
-        same = {
-            name
-            for name, look in self._drawn.items()
-            if name in names and look == _look(setup, stock, name, layouts[name])
-        }
-        gone = set(self._drawn) - same
-        bars = setup.bars(stock)
-        if gone != self._apart:
-            self._still.replace(holder_parts(setup, bars, layouts, runs, same))
-            self._apart = gone
-        self._moved.replace(holder_parts(setup, bars, layouts, runs, names - same))
+        before, self._changed = self._changed, {}
+        shown = {}
+        for line in setup.lines:
+            name = line.name
+            look = _look(setup, stock, name, layouts[name])
+            if name in self._drawn and self._drawn[name][0] == look:
+                shown[name] = self._drawn[name]
+                continue
+            run = runs.get(name)
+            now = look, None if run is None else run.tobytes()
+            if name not in before or before[name][0] != now:
+                before[name] = now, _parts(setup, stock, layouts, runs, name)
+            shown[name] = self._changed[name] = before[name]
+        self._draw(shown)
+
+    def _draw(self, shown: dict[str, tuple[Hashable, list[Part]]]) -> None:
+        self.group.replace([part for _, parts in shown.values() for part in parts])
+
+
+def _parts(
+    setup: Setup,
+    stock: bool,
+    layouts: dict[str, Layout],
+    runs: dict[str, np.ndarray],
+    name: str,
+) -> list[Part]:
+    return holder_parts(setup, setup.bars(stock), layouts, runs, (name,))
 
 
 def _look(setup: Setup, stock: bool, name: str, layout: Layout) -> Hashable:

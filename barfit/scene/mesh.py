@@ -6,12 +6,18 @@ all. Lengths in mm.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pyvista as pv
 from scipy.spatial import ConvexHull
+from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray, vtk_to_numpy
+from vtkmodules.vtkCommonCore import vtkPoints
+from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
+from vtkmodules.vtkFiltersCore import vtkPolyDataNormals
 
 from barfit.compiled import compiled
 
@@ -27,10 +33,19 @@ def unit(vector: Sequence[float] | np.ndarray) -> np.ndarray:
 
 def square_to(axis: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Two unit vectors that make a right-handed set with the unit vector ``axis`` (3,)."""
-    helper = np.zeros(3)
-    helper[np.argmin(np.abs(axis))] = 1.0
-    u = unit(np.cross(axis, helper))
-    return u, np.cross(axis, u)
+    x, y, z = axis.tolist()
+    smallest = min(abs(x), abs(y), abs(z))
+    # the axis crossed with whichever of x, y and z it is furthest from, and then with that; in
+    # plain numbers, since numpy takes ten times as long over so few
+    if abs(x) == smallest:
+        a, b, c = 0.0, z, -y
+    elif abs(y) == smallest:
+        a, b, c = -z, 0.0, x
+    else:
+        a, b, c = y, -x, 0.0
+    length = math.sqrt(a * a + b * b + c * c)
+    a, b, c = a / length, b / length, c / length
+    return np.array((a, b, c)), np.array((y * c - z * b, z * a - x * c, x * b - y * a))
 
 
 def tangents(points: np.ndarray) -> np.ndarray:
@@ -108,6 +123,42 @@ class Surface:
 
     points: np.ndarray
     faces: np.ndarray
+
+    @cached_property
+    def skin(self) -> Skin:
+        """The surface as it is drawn."""
+        return _smooth(self)
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """Points and unit normals (N, 3), float32, with faces (F, 3): smooth but for the sharp edges,
+    at which there is a point for either side.
+    """
+
+    points: np.ndarray
+    normals: np.ndarray
+    faces: np.ndarray
+
+
+def _smooth(surface: Surface) -> Skin:
+    points = vtkPoints()
+    points.SetData(numpy_to_vtk(np.ascontiguousarray(surface.points, dtype=np.float32)))
+    cells, mesh = vtkCellArray(), vtkPolyData()
+    cells.SetData(3, numpy_to_vtkIdTypeArray(np.ascontiguousarray(surface.faces).ravel(), deep=1))
+    mesh.SetPoints(points)
+    mesh.SetPolys(cells)
+    normals = vtkPolyDataNormals()
+    normals.SetInputData(mesh)
+    normals.SetFeatureAngle(_FEATURE_DEG)
+    normals.ConsistencyOff()
+    normals.Update()
+    out = normals.GetOutput()
+    return Skin(
+        vtk_to_numpy(out.GetPoints().GetData()),
+        vtk_to_numpy(out.GetPointData().GetNormals()),
+        vtk_to_numpy(out.GetPolys().GetConnectivityArray()).reshape(-1, 3),
+    )
 
 
 def skin(rings: np.ndarray, *, caps: bool = True) -> Surface:
@@ -196,6 +247,20 @@ def turned(
     return skin(rings, caps=caps)
 
 
+def ring(centre: np.ndarray, axis: np.ndarray, radius: float, wire: float) -> Surface:
+    """A ring of round wire about an axis."""
+    axis = unit(axis)
+    u, v = square_to(axis)
+    around = ring_angles(14)[:, None]
+    turn = ring_angles(5)[None, :]
+    spoke = np.cos(around)[..., None] * u + np.sin(around)[..., None] * v
+    section = (radius + wire * np.cos(turn))[..., None] * spoke + (
+        wire * np.sin(turn) * np.ones_like(around)
+    )[..., None] * axis
+    closed = np.concatenate((section, section[:1]))
+    return skin(centre + closed, caps=False)
+
+
 def loft(
     origin: np.ndarray,
     axes: tuple[np.ndarray, np.ndarray, np.ndarray],
@@ -271,12 +336,7 @@ def joined(surfaces: Sequence[Surface]) -> Surface:
 
 def finished(surfaces: Sequence[Surface]) -> pv.PolyData:
     """Surfaces as one mesh with normals, smooth but for the sharp edges."""
-    whole = joined(surfaces)
-    count = len(whole.faces)
-    cells = np.column_stack((np.full(count, 3), whole.faces)).ravel()
-    return pv.PolyData(whole.points.astype(np.float32), cells).compute_normals(
-        cell_normals=False,
-        split_vertices=True,
-        feature_angle=_FEATURE_DEG,
-        consistent_normals=False,
-    )
+    whole = joined(surfaces).skin
+    mesh = pv.PolyData.from_regular_faces(whole.points, whole.faces)
+    mesh.point_data.active_normals = whole.normals
+    return mesh

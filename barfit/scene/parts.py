@@ -12,9 +12,10 @@ from barfit.geometry.frames import local_to_machine, steering_axis
 from barfit.geometry.parts import mesh_triangles
 from barfit.model import Body, Box, Capsule, Ellipsoid, Machine, Mesh, Shape
 from barfit.scene.colours import Paint
+from barfit.scene.forms import HERE, Place
+from barfit.scene.joined import Joined, Placed
 from barfit.scene.mesh import (
     Surface,
-    finished,
     loft,
     ring_angles,
     rounded_rectangle,
@@ -30,19 +31,35 @@ LEFT = np.array([0.0, 1.0, 0.0])
 
 @dataclass(frozen=True, eq=False)
 class Part:
-    """One piece of the drawing, straight ahead at ride height."""
+    """One piece of the drawing, straight ahead at ride height: a form, and where it is put."""
 
-    surface: Surface
+    form: Surface
     paint: Paint
     body: Body
+    place: Place = HERE
+
+    @property
+    def surface(self) -> Surface:
+        """Its surface there."""
+        return Surface(self.place.points(self.form.points), self.form.faces)
+
+
+def sorted_parts(parts: Iterable[Part]) -> dict[tuple[Body, Paint], list[Placed]]:
+    """The pieces by body and paint: each lot is drawn as one mesh."""
+    groups: dict[tuple[Body, Paint], list[Placed]] = {}
+    for part in parts:
+        groups.setdefault((part.body, part.paint), []).append((part.form, part.place))
+    return groups
 
 
 def gathered(parts: Iterable[Part]) -> dict[tuple[Body, Paint], pv.PolyData]:
     """The pieces merged to one mesh for each body and paint, so that few things are drawn."""
-    groups: dict[tuple[Body, Paint], list[Surface]] = {}
-    for part in parts:
-        groups.setdefault((part.body, part.paint), []).append(part.surface)
-    return {key: finished(surfaces) for key, surfaces in groups.items()}
+    found = {}
+    for key, placed in sorted_parts(parts).items():
+        whole = Joined()
+        whole.show(placed)
+        found[key] = whole.mesh
+    return found
 
 
 def steering_axes(machine: Machine) -> Axes:

@@ -10,8 +10,9 @@ import numpy as np
 from barfit.geometry.pose import Layout
 from barfit.model import Body, Hold, OutletPlace
 from barfit.scene.colours import BODY_COLOURS
-from barfit.scene.fittings import ring
-from barfit.scene.mesh import Surface, block, finished, rod, square_to, turned, unit
+from barfit.scene.forms import along, brick, lathe, pole, torus
+from barfit.scene.joined import Joined, Placed
+from barfit.scene.mesh import Surface, unit
 from barfit.scene.over import on_top
 from barfit.scene.pick import in_picture
 
@@ -26,6 +27,7 @@ class StationMarks:
     def __init__(self, plotter: Any) -> None:
         self._plotter = plotter
         self._actors: list[Any] = []
+        self._joined: list[Joined] = []
         self._looks: list[tuple[object, ...]] = []  # what each is drawn as
         self.points = np.empty((0, 3))
         self.tip: np.ndarray | None = None
@@ -34,7 +36,7 @@ class StationMarks:
         """Draw none."""
         for actor in self._actors:
             self._plotter.remove_actor(actor, render=False)
-        self._actors, self._looks = [], []
+        self._actors, self._joined, self._looks = [], [], []
         self.points, self.tip = np.empty((0, 3)), None
 
     def show(
@@ -66,20 +68,19 @@ class StationMarks:
                 if k == len(layout.holds) - 1:
                     leaving = -leaving  # out of the far end, the way its fitting points
                 tip = self.tip = point + ARROW * leaving
-            where = [
-                np.round(v, 2).tobytes() for v in (point, ways[k], point if tip is None else tip)
-            ]
+            where = [v.tobytes() for v in (point, ways[k], point if tip is None else tip)]
             look = (hold, body, radius, size, *where)
             if k < len(self._looks) and self._looks[k] == look:
                 continue
-            surfaces = [_handle(hold, point, unit(ways[k]), radius, size)]
+            placed = [(_handle(hold, radius, size), along(point, ways[k]))]
             if tip is not None:
-                surfaces += _arrow(point, tip)
-            mesh = finished(surfaces)
-            if k == len(self._actors):
-                self._actors.append(on_top(self._plotter, f"station {k}", mesh))
+                placed += _arrow(point, tip)
+            if k == len(self._looks):
+                self._joined.append(Joined())
                 self._looks.append(look)
-            self._actors[k].mapper.dataset = mesh
+            self._joined[k].show(placed)
+            if k == len(self._actors):
+                self._actors.append(on_top(self._plotter, f"station {k}", self._joined[k].mesh))
             self._actors[k].prop.color = BODY_COLOURS[body]
             self._looks[k] = look
         self.points = np.array(points)
@@ -120,19 +121,20 @@ def nearest(
     return best if away[best] <= reach else None
 
 
-def _handle(hold: Hold, point: np.ndarray, way: np.ndarray, radius: float, size: float) -> Surface:
+def _handle(hold: Hold, radius: float, size: float) -> Surface:
     if hold is Hold.GUIDE:
-        return ring(point, way, radius + 5.0 * size, 2.6 * size)
-    u, v = square_to(way)
+        return torus(radius + 5.0 * size, 2.6 * size)
     if hold is Hold.CLIP:
         side = 2.0 * radius + 9.0 * size
-        return block(point, (u, v, way), (side, side, 11.0 * size), 1.5)
+        return brick((side, side, 11.0 * size), 1.5)
     r = radius + 3.0 * size
     profile = [(-7.0 * size, 0.7 * r), (-6.0 * size, r), (6.0 * size, r), (7.0 * size, 0.7 * r)]
-    return turned(point, way, profile, sides=14)
+    return lathe(profile, 14)
 
 
-def _arrow(start: np.ndarray, tip: np.ndarray) -> list[Surface]:
+def _arrow(start: np.ndarray, tip: np.ndarray) -> list[Placed]:
     way = unit(tip - start)
-    head = [(-16.0, 7.0), (0.0, 0.4)]
-    return [rod(start, tip - 14.0 * way, 2.0, sides=8), turned(tip, way, head, sides=14)]
+    return [
+        (pole(2.0, 8), along(start, way, ARROW - 14.0)),
+        (lathe([(-16.0, 7.0), (0.0, 0.4)], 14), along(tip, way)),
+    ]
