@@ -2,7 +2,7 @@
 
 from barfit.forms.details import limits_form
 from barfit.forms.fields import Action, Field, Group
-from barfit.forms.job import add_set, job_groups, price_field, set_groups
+from barfit.forms.job import add_set, money_group, price_field, set_groups, time_group
 from barfit.forms.parts import (
     bars_form,
     control_form,
@@ -21,14 +21,15 @@ __all__ = [
     "add_set",
     "bars_form",
     "control_form",
-    "job_groups",
     "limits_form",
     "line_form",
     "machine_form",
+    "money_group",
     "price_field",
     "rider_form",
     "set_groups",
     "solid_form",
     "station_form",
     "sureness_form",
+    "time_group",
 ]

@@ -17,7 +17,7 @@ from pydantic_core import PydanticCustomError
 
 from barfit.forms.terms import term
 from barfit.model import How, Setup
-from barfit.scenario.job import DAYS, Amount, Weekdays
+from barfit.scenario.job import DAYS, Amount, ClosedDays, Weekdays, closed_text
 from barfit.scenario.schema import Table
 from barfit.scenario.values import (
     Angle,
@@ -285,6 +285,8 @@ def _raw(reader: Value, typed: str) -> object:
         return ends if len(ends) > 1 else ends[0]
     if isinstance(reader, Weekdays):
         return [one for one in re.split(r"[,;\s]+|\band\b", typed) if one]
+    if isinstance(reader, ClosedDays):
+        return [one.strip() for one in re.split(r"[,;]", typed) if one.strip()]
     return typed
 
 
@@ -317,6 +319,8 @@ def _text(reader: Value, value: Any, unit: str) -> str:
         return " to ".join(f"{end:g}" for end in dict.fromkeys(value))
     if isinstance(reader, Weekdays):
         return ", ".join(DAYS[day] for day in value)
+    if isinstance(reader, ClosedDays):
+        return ", ".join(map(closed_text, value))
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 

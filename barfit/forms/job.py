@@ -9,30 +9,41 @@ from barfit.catalogue import line_kinds
 from barfit.edits import fresh_name
 from barfit.forms.fields import Action, Field, Group, fields_of
 from barfit.forms.terms import term
-from barfit.model import Price, SellersSet, SetPart, Setup
+from barfit.model import By, Price, SellersSet, SetPart, Setup
 from barfit.scenario.job import Amount, JobTable, SetPartTable
 from barfit.scenario.values import Value, Words
 
-_TIME = ("start", "days", "hours")
+_TIME = {
+    By.HOME: ("start", "days", "hours", "closed"),
+    By.SHOP: ("start", "shop_days", "shop_hours", "closed"),
+}
 _MONEY = ("currency", "shop_rate", "table_rate")
 
 
-def job_groups(setup: Setup) -> tuple[Group, ...]:
-    """When there is time, and what money it is about."""
+def time_group(setup: Setup) -> Group:
+    """When whoever does the job has time for it."""
+    return Group("Time for it", _fields(setup, _TIME[setup.job.by]))
 
+
+def money_group(setup: Setup) -> Group:
+    """What money it is about, and what an hour costs."""
+    return Group("Money", _fields(setup, _MONEY))
+
+
+def _fields(setup: Setup, keys: tuple[str, ...]) -> tuple[Field, ...]:
     def change(key: str, value: Any) -> Setup:
-        return replace(setup, job=replace(setup.job, **{key: value}))
+        fields: dict[str, Any] = {key: () if key == "closed" and value is None else value}
+        return replace(setup, job=replace(setup.job, **fields))
 
     fallbacks = {
         "start": "from today on",
+        "closed": "none",
         "shop_rate": "as in the table of prices",
         "table_rate": "nothing is converted",
     }
-
-    def fields(keys: tuple[str, ...]) -> tuple[Field, ...]:
-        return fields_of(JobTable, setup.job, change, form="job", keys=keys, fallbacks=fallbacks)
-
-    return (Group("Time for it", fields(_TIME)), Group("Money", fields(_MONEY)))
+    made = fields_of(JobTable, setup.job, change, form="job", keys=keys, fallbacks=fallbacks)
+    # a list of closed days may be emptied
+    return tuple(replace(one, optional=True) if one.key == "closed" else one for one in made)
 
 
 def price_field(setup: Setup, item: str, label: str) -> Field:

@@ -270,6 +270,12 @@ _TERMS = {
     "job.start": ("From", "The first day on which there is time: year, month, day, as 2027-03-14."),
     "job.days": ("Days", "The days of the week on which there is time, as Saturday, Sunday."),
     "job.hours": ("Hours a day", "How many hours of work such a day has."),
+    "job.shop_days": ("Days", "The days of the week on which the workshop works."),
+    "job.shop_hours": ("Hours a day", "How many hours of a day the workshop gives to one job."),
+    "job.closed": (
+        "Closed",
+        "Days on which nothing is done, as holidays: 2027-12-24, 2027-12-27 to 2028-01-02.",
+    ),
     # how sure
     "uncertainty.tape": ("Tape", "Standard deviation of what was measured with a tape."),
     "uncertainty.eyeballed": ("Eyeballed", "Standard deviation of what was estimated by eye."),

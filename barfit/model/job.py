@@ -87,7 +87,10 @@ class Job:
     ``currency`` is three letters (ISO 4217). ``table_rate`` is what one unit of the price table's
     currency costs in it, None where nobody said: nothing is converted then. ``shop_rate`` is for an
     hour, None for the table's. ``start`` is the day from which there is time; ``days`` the weekdays
-    on which there is (0 is Monday; ISO 8601 less one; ascending), ``hours`` how many on each.
+    on which there is (0 is Monday; ISO 8601 less one; ascending), ``hours`` how many on each;
+    ``shop_days`` and ``shop_hours`` are the workshop's own (Monday to Friday, 8 h: common
+    practice). Nothing is done on ``closed`` days, whoever does it: first and last of each span,
+    ascending.
     ``choices`` is what is done about each line, the best remedy where it says nothing. ``here`` are
     the keys of ordered parts that have arrived. ``ticks`` are those of the check list.
     """
@@ -99,9 +102,27 @@ class Job:
     start: date | None = None
     days: tuple[int, ...] = (5, 6)
     hours: float = 7.0
+    shop_days: tuple[int, ...] = (0, 1, 2, 3, 4)
+    shop_hours: float = 8.0
+    closed: tuple[tuple[date, date], ...] = ()
     choices: tuple[Choice, ...] = ()
     prices: tuple[Price, ...] = ()
     sets: tuple[SellersSet, ...] = ()
     here: tuple[str, ...] = ()
     ticks: tuple[Tick, ...] = ()
     signed: Signature | None = None
+
+    @property
+    def work_days(self) -> tuple[int, ...]:
+        """The weekdays of whoever does it."""
+        return self.shop_days if self.by is By.SHOP else self.days
+
+    @property
+    def day_hours(self) -> float:
+        """Hours a day of whoever does it."""
+        return self.shop_hours if self.by is By.SHOP else self.hours
+
+    def open_on(self, day: date) -> bool:
+        """Whether there is time on a day."""
+        closed = any(first <= day <= last for first, last in self.closed)
+        return day.weekday() in self.work_days and not closed

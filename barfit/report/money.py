@@ -30,6 +30,12 @@ def amount_text(given: Range | None, currency: str) -> str:
     return f"{currency} {_span(*map(_number, given))}"
 
 
+def exact_text(given: Range, currency: str) -> str:
+    """A price to the last hundredth, where others are to add up to it: "USD 294.20–779"."""
+    least, most = (f"{end:,.2f}".removesuffix(".00") for end in given)
+    return f"{currency} {_span(least, most)}"
+
+
 def sum_text(given: Range | None, currency: str) -> str:
     """A sum, told no finer than it is known: "USD 300–470"."""
     if given is None:

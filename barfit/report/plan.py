@@ -23,8 +23,9 @@ from barfit.workshop.tasks import Because, Task
 
 PLAN_FORMAT = 1
 HOURS_INVENTED = (
-    "Hours are invented, realistic ranges of no workshop; holidays are not known. The order of the "
-    "work is common practice; the service manual rules where it says something else."
+    "Hours are invented, realistic ranges of no workshop. The order of the work is common "
+    "practice; the service manual rules where it says something else. Of holidays only those count "
+    "that are among the closed days."
 )
 _NAMED = 3  # lines that are named in a reason; the others are counted
 _WHO = {By.HOME: "at home", By.SHOP: "in a shop"}
@@ -236,8 +237,13 @@ def days_words(days: Sequence[WorkDay], now: date) -> str:
 
 
 def time_words(job: Job) -> str:
-    """When there is time: "Saturdays and Sundays, 7 h each"."""
-    return f"{listed([f'{DAYS[day]}s' for day in job.days])}, {job.hours:g} h each"
+    """When there is time: "Saturdays and Sundays, 7 h each; closed on Friday 24 December 2027"."""
+    days = [f"{DAYS[day]}s" for day in job.work_days]
+    if job.work_days == Job.shop_days:
+        days = ["Mondays to Fridays"]
+    told = f"{listed(days)}, {job.day_hours:g} h each"
+    closed = [" to ".join(dict.fromkeys(map(day_text, span))) for span in job.closed]
+    return f"{told}; closed on {listed(closed)}" if closed else told
 
 
 # --- calendar ------------------------------------------------------------------------------------

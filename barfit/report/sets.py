@@ -19,22 +19,30 @@ def set_sentences(fit: SetFit, currency: str, unit: str) -> list[str]:
     said = [_verdict(fit), *_misfits(fit, unit)]
     if lacks := [one.line for one in fit.of(Covers.LACKS)]:
         said.append(f"It lacks {listed([f'the {name}' for name in lacks])}.")
+    if apart := [one.line for one in fit.of(Covers.APART)]:
+        names = listed([f"the {name}" for name in apart])
+        said.append(f"No set of this kind holds anything for {names}: bought apart.")
     if fit.left_over:
         said.append(f"Left over: {listed([_left_over(one, unit) for one in fit.left_over])}.")
     return [*said, *_prices(fit, currency)]
 
 
 def _verdict(fit: SetFit) -> str:
-    covered, all_of = len(fit.of(Covers.FITS)), len(fit.lines)
+    covered, all_of = len(fit.of(Covers.FITS)), len(fit.could)
     price = f"'{fit.name}'"
     if not fit.lines:
         return f"{price}: no line needs another, so it is of no use here."
+    which = "lines that need another"
+    if fit.of(Covers.APART):
+        which += " and can come in such a set"
+    if not fit.could:
+        return f"{price}: what is needed is in no such set, so it is of no use here."
     if fit.complete:
-        return f"{price} covers every line that needs another ({all_of})."
+        return f"{price} covers all {all_of} {which}."
     if not covered:
         return f"{price} covers no line that needs another."
     names = listed([f"the {one.line}" for one in fit.of(Covers.FITS)])
-    return f"{price} covers {covered} of {all_of} lines that need another: {names}."
+    return f"{price} covers {covered} of {all_of} {which}: {names}."
 
 
 def _misfits(fit: SetFit, unit: str) -> list[str]:

@@ -97,6 +97,38 @@ class Weekdays(Value):
         return tuple(sorted(found))
 
 
+@dataclass(frozen=True)
+class ClosedDays(Value):
+    """Days and spans of days, ascending: dates, or words like "2027-12-24 to 2028-01-02"."""
+
+    def read(self, value: object, unit: str) -> tuple[tuple[date, date], ...]:
+        """See the class."""
+        if not isinstance(value, list):
+            told = f"{shown(value)} is not a list of days"
+            raise ValueError(f"{told}; write like [2027-12-24, '2027-12-27 to 2028-01-02']")
+        found = []
+        for one in value:
+            ends = one.split(" to ") if isinstance(one, str) else [one]
+            if len(ends) > 2:
+                told = f"{shown(one)} is not a span of days"
+                raise ValueError(
+                    f"{told}; write its first and its last, '2027-12-27 to 2028-01-02'"
+                )
+            first, last = (
+                Day().read(end.strip() if isinstance(end, str) else end, unit)
+                for end in (ends[0], ends[-1])
+            )
+            if last < first:
+                raise ValueError(f"{shown(one)} ends before it begins; write the earlier day first")
+            found.append((first, last))
+        return tuple(sorted(found))
+
+
+def closed_text(span: tuple[date, date]) -> str:
+    """One of the closed days as it is typed: "2027-12-24", "2027-12-27 to 2028-01-02"."""
+    return " to ".join(dict.fromkeys(day.isoformat() for day in span))
+
+
 class JobTable(Table):
     """``[job]`` without its sub-tables."""
 
@@ -107,6 +139,9 @@ class JobTable(Table):
     start: Annotated[date | None, Day()] = None
     days: Annotated[tuple[int, ...], Weekdays()] = Job.days
     hours: Annotated[float, Share(0.5, 24.0, "give hours, as a plain number")] = Job.hours
+    shop_days: Annotated[tuple[int, ...], Weekdays()] = Job.shop_days
+    shop_hours: Annotated[float, Share(0.5, 24.0, "give hours, as a plain number")] = Job.shop_hours
+    closed: Annotated[tuple[tuple[date, date], ...], ClosedDays()] = ()
 
 
 class SetTable(Table):
@@ -192,6 +227,12 @@ def job_table(job: Job, unit: str, row: Callable[..., dict[str, Any]]) -> dict[s
         found["days"] = [DAYS[day] for day in job.days]
     if job.hours != Job.hours:
         found["hours"] = _number(job.hours)
+    if job.shop_days != Job.shop_days:
+        found["shop_days"] = [DAYS[day] for day in job.shop_days]
+    if job.shop_hours != Job.shop_hours:
+        found["shop_hours"] = _number(job.shop_hours)
+    if job.closed:
+        found["closed"] = [one[0] if one[0] == one[1] else closed_text(one) for one in job.closed]
     if job.here:
         found["here"] = list(job.here)
     if job.signed is not None:

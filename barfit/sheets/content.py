@@ -30,6 +30,7 @@ from barfit.report.money import (
     INVENTED,
     amount_text,
     days_text,
+    exact_text,
     money_rows,
     money_sentences,
     sum_text,
@@ -149,6 +150,7 @@ def content(case: Case) -> dict[str, Any]:
         "look_up": look_up_sentences(case.order),
         "slowest": slowest_sentence(case.order),
         "order_sum": sum_text(case.order.price, case.order.currency),
+        "prices": _prices(case),
         "money": money_rows(case.money),
         "money_said": money_sentences(case.money, job.by),
         "tasks": _tasks(case.tasks, unit),
@@ -239,11 +241,37 @@ def _change(case: Case, name: str) -> dict[str, str]:
     """One thing that must change, and why, for a customer."""
     setup, unit = case.setup, case.setup.unit
     finding = next(one for one in case.findings if one.line == name)
+    items = [one for one in case.order.of(Group.LINES) if name in one.lines]
     return {
         "name": capital(name),
         "done": done_text(case.taken[name], unit),
         "why": sentence(finding, setup.line(name), unit, setup.machine),
+        "price": _price_of(items, case) if items else "no parts",
     }
+
+
+def _price_of(items: Sequence[OrderItem], case: Case) -> str:
+    """What some of the things cost together, to the last digit: it has to add up with others."""
+    known = [one.price for one in items if one.price is not None]
+    if not known:
+        return "not known"
+    least, most = (sum(ends) for ends in zip(*known, strict=True))
+    told = exact_text((least, most), case.order.currency)
+    return f"{told} and more" if len(known) < len(items) else told
+
+
+def _prices(case: Case) -> list[tuple[str, str, str]]:
+    """What all parts are made of: of what, how many, low to high for all of these. What each line
+    takes is told beside it, and here once together.
+    """
+    rows = []
+    for group in Group:
+        items = case.order.of(group)
+        if group is Group.LINES and items:
+            rows.append(("Parts for the lines, as above", "", _price_of(items, case)))
+            continue
+        rows += [(item_name(one), count_text(one), _price_of([one], case)) for one in items]
+    return [*rows, ("All parts", "", _price_of(case.order.items, case))] if rows else []
 
 
 def _item(item: OrderItem, case: Case) -> dict[str, Any]:

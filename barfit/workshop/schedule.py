@@ -1,7 +1,7 @@
 """When the work can be done: parts on their way, one pair of hands, the days there is time.
 
 Two plans: nothing starts before every part is here, or start now and go on as parts come. The first
-is the one to follow; the second shows what it costs to be impatient. Holidays are not known.
+is the one to follow; the second shows what it costs to be impatient.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ class Schedule:
     and ``standstill`` what that costs, None where it costs nothing. ``hours`` are the least
     and the most, ``likely`` what is reckoned with, of one person up to the first ride; ``hands`` is
     the network of the tasks alone with hands enough (hours), ``whole`` that with the parts' days on
-    their way as tasks (in days, one of work being `Job.hours`). ``order_by`` is the last day to
+    their way as tasks (in days, one of work being `Job.day_hours`). ``order_by`` is the last day to
     order so that everything is here before the day the job names, None where it names none.
     ``recheck`` is about the day of the second look.
     """
@@ -204,7 +204,7 @@ def _with_waits(
     ordered: date,
 ) -> Network:
     """The network in days, with each part's days on its way as a task before those that need it."""
-    durations = {key: one / job.hours for key, one in hours.items()}
+    durations = {key: one / job.day_hours for key, one in hours.items()}
     needs = {key: list(one) for key, one in before.items()}
     for part in parts:
         if part.latest is not None:
@@ -230,7 +230,7 @@ def work_days(job: Job, start: date) -> Iterator[date]:
     """The days on which there is time, from ``start`` on."""
     for ahead in range(_LONGEST):
         day = start + timedelta(ahead)
-        if day.weekday() in job.days:
+        if job.open_on(day):
             yield day
 
 
@@ -248,7 +248,7 @@ def _days(
     done: set[str] = set()
     found = []
     for day in work_days(job, start):
-        room, todays = job.hours, []
+        room, todays = job.day_hours, []
         while room > _A_LITTLE:
             task = next(
                 (
@@ -257,7 +257,7 @@ def _days(
                     if one.key in left
                     and done.issuperset(one.after)
                     and not (one.key in arrivals and arrivals[one.key] >= day)
-                    and (left[one.key] <= room + _A_LITTLE or hours[one.key] > job.hours)
+                    and (left[one.key] <= room + _A_LITTLE or hours[one.key] > job.day_hours)
                 ),
                 None,
             )

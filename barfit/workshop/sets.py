@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -36,6 +36,7 @@ class Covers(StrEnum):
     LONG = "too long"
     UNFIT = "does not suit"
     LACKS = "not in the set"
+    APART = "in no such set"
     NOT_KNOWN = "not known"
 
 
@@ -110,8 +111,15 @@ class SetFit:
 
     @property
     def complete(self) -> bool:
-        """Whether it covers every line that needs another."""
-        return bool(self.lines) and all(one.covers is Covers.FITS for one in self.lines)
+        """Whether it covers every line that such a set could."""
+        return bool(self.could) and all(one.covers is Covers.FITS for one in self.could)
+
+    @property
+    def could(self) -> tuple[SetLine, ...]:
+        """The lines that such a set could cover: all cables and hoses, and wires of those kinds of
+        which it holds any. Extensions of harnesses come in no set of cables.
+        """
+        return tuple(one for one in self.lines if one.covers is not Covers.APART)
 
     @property
     def all_in(self) -> Range:
@@ -173,7 +181,8 @@ def compare_sets(
 def compare_set(setup: Setup, one: SellersSet, wanted: Sequence[Want], found: Order) -> SetFit:
     """One set against the lines that are ``wanted``; ``found`` is what is ordered without it."""
     given, spare = _matched(setup, one, wanted)
-    lines = tuple(_covers(want, given.get(want.line.name)) for want in wanted)
+    kinds = {part.kind for part in one.parts}
+    lines = tuple(_covers(want, given.get(want.line.name), kinds) for want in wanted)
     fits = {line.line for line in lines if line.covers is Covers.FITS}
     items = found.of(Group.LINES)
     inside = [item for item in items if item.line in fits]
@@ -191,10 +200,11 @@ def compare_set(setup: Setup, one: SellersSet, wanted: Sequence[Want], found: Or
     )
 
 
-def _covers(want: Want, part: SetPart | None) -> SetLine:
-    name = want.line.name
+def _covers(want: Want, part: SetPart | None, kinds: Collection[str] = ()) -> SetLine:
+    name, kind = want.line.name, want.line.kind
     if part is None:
-        return SetLine(name, Covers.LACKS, off=math.nan)
+        apart = line_kinds()[kind].family in ("harness", "lead") and kind not in kinds
+        return SetLine(name, Covers.APART if apart else Covers.LACKS, off=math.nan)
     length = part_length(part, want.line)
     if math.isnan(want.least):
         return SetLine(name, Covers.NOT_KNOWN, part, length, math.nan)

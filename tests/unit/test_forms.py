@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from barfit import edits, forms, scenario
 from barfit.forms import Field
 from barfit.forms.terms import term
-from barfit.model import Price, Setup
+from barfit.model import By, Price, Setup
 from barfit.scenario import refusals, schema
 from barfit.scenario.hoses import HoseEndTable, HoseTable, MasterTable
 from barfit.scenario.wires import CircuitTable, ConnectorTable, WiresTable
@@ -27,7 +27,7 @@ def fields(setup: Setup) -> Iterator[Field]:
     """Every field of every form of a setup."""
     groups = [*forms.machine_form(setup), *forms.sureness_form(setup), *forms.rider_form(setup)]
     groups += forms.limits_form(setup, "mm")
-    groups += forms.job_groups(setup) + forms.set_groups(setup)
+    groups += [*about_job(setup), *forms.set_groups(setup)]
     groups += [*forms.bars_form(setup, True), *forms.bars_form(setup, False)]
     for control in setup.controls:
         groups += forms.control_form(setup, control.name)
@@ -39,6 +39,12 @@ def fields(setup: Setup) -> Iterator[Field]:
         groups += forms.solid_form(setup, solid.name)
     for group in groups:
         yield from group.fields
+
+
+def about_job(setup: Setup) -> tuple[forms.Group, ...]:
+    """What counts at home, and of the workshop's time."""
+    shop = replace(setup, job=replace(setup.job, by=By.SHOP))
+    return (forms.time_group(setup), forms.money_group(setup), forms.time_group(shop))
 
 
 def field(setup: Setup, groups: tuple[forms.Group, ...], key: str) -> Field:
@@ -301,10 +307,16 @@ def test_a_price_is_typed_as_a_range_and_left_out_again(naked: Setup) -> None:
         ("currency", "eur", "EUR"),
         ("shop_rate", "85", (85.0, 85.0)),
         ("hours", "6,5", 6.5),
+        ("shop_days", "tuesday, Friday", (1, 4)),
+        (
+            "closed",
+            "2027-12-27 to 2028-01-02, 2027-12-24",
+            ((date(2027, 12, 24),) * 2, (date(2027, 12, 27), date(2028, 1, 2))),
+        ),
     ],
 )
 def test_what_is_typed_about_the_job(naked: Setup, key: str, typed: str, value: object) -> None:
     setup = replace(naked, job=replace(naked.job, start=date(2027, 1, 1)))
-    changed = field(setup, forms.job_groups(setup), key).typed(typed, "mm")
+    changed = field(setup, about_job(setup), key).typed(typed, "mm")
     assert changed is not None
     assert getattr(changed.job, key) == value

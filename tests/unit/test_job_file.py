@@ -53,7 +53,10 @@ FULL = Job(
         Tick("horn"),
         Tick("lever", note="soft"),
     ),
-    signed=Signature("A. Builder", date(2027, 3, 14)),
+    signed=Signature("A. Builder", date(2027, 3, 14), "0123456789ab"),
+    shop_days=(1, 2, 5),
+    shop_hours=6.5,
+    closed=((date(2027, 3, 26), date(2027, 3, 26)), (date(2027, 12, 24), date(2028, 1, 2))),
 )
 
 
@@ -143,6 +146,7 @@ shop_rate = [140, 90]
 start = "next week"
 days = ["Saturday", "Sonday"]
 hours = 30
+closed = [2027-03-26, "2028-01-02 to 2027-12-24"]
 here = ["a", "a", 3]
 signed = { on = 2027-03-14 }
 colour = "red"
@@ -176,8 +180,9 @@ parts = 4
         "job.start: 'next week' is not a date; write year, month and day, like 2027-03-14",
         "job.days: 'Sonday' is not a day; did you mean 'Monday' or 'Sunday'?",
         "job.hours: 30 is outside 0.5 to 24",
+        "job.closed: '2028-01-02 to 2027-12-24' ends before it begins; write the earlier day first",
         "job: unknown key 'colour'; known: currency, table_rate, by, shop_rate, start, days,"
-        " hours, choices, prices, sets, here, checks, signed",
+        " hours, shop_days, shop_hours, closed, choices, prices, sets, here, checks, signed",
         "job.choices: 'clutch wire' is not a line of this file; did you mean 'clutch cable'?",
         "job.signed: 'name' is missing",
         "job.prices: unknown key 'clutch_cabel'; did you mean 'clutch_cable'?",

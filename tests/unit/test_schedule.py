@@ -10,6 +10,7 @@ from made_orders import bundled, remedies, remedy
 
 from barfit.model import By, Job, Setup
 from barfit.remedies import Means
+from barfit.report.plan import entries, time_words
 from barfit.workshop import OrderItem, order
 from barfit.workshop.orders import taken
 from barfit.workshop.schedule import Schedule, schedule, waits
@@ -170,6 +171,28 @@ def test_a_workshop_needs_fewer_hours(work: tuple[Task, ...], items: tuple[Order
     home = schedule(Job(), work, items, SATURDAY)
     shop = schedule(Job(by=By.SHOP), work, items, SATURDAY)
     assert shop.likely < home.likely
+    # on its own days: 28 November 2026 is a Saturday
+    assert all(day.day.weekday() in (5, 6) for day in home.days)
+    assert all(day.day.weekday() < 5 for day in shop.days)
+
+
+def test_nothing_is_done_on_closed_days(
+    work: tuple[Task, ...], items: tuple[OrderItem, ...]
+) -> None:
+    job = Job(here=tuple(one.key for one in items), hours=4.0)
+    free = schedule(job, work, items, SATURDAY)
+    assert [day.day for day in free.days[:2]] == [SATURDAY, date(2026, 11, 29)]
+    shut = ((date(2026, 11, 29), date(2026, 12, 5)),)
+    found = schedule(replace(job, closed=shut), work, items, SATURDAY)
+    assert [day.day for day in found.days[:2]] == [SATURDAY, date(2026, 12, 6)]
+    all_done(found, work)
+    days = entries(found, work, "machine")
+    assert not any(date(2026, 11, 29) <= one.first <= date(2026, 12, 5) for one in days if one.busy)
+    assert time_words(replace(job, closed=shut)) == (
+        "Saturdays and Sundays, 4 h each; closed on Sunday 29 November 2026 to Saturday 5 December "
+        "2026"
+    )
+    assert time_words(Job(by=By.SHOP)) == "Mondays to Fridays, 8 h each"
 
 
 def test_each_part_is_waited_for_by_the_work_it_is_for(

@@ -11,6 +11,7 @@ from made_orders import bundled, remedies, remedy
 
 from barfit.model import Job, Price, SellersSet, SetPart, Setup
 from barfit.remedies import Means, Remedies
+from barfit.report.sets import set_sentences
 from barfit.workshop import order
 from barfit.workshop.sets import Covers, SetFit, Spare, Want, compare_set, compare_sets
 
@@ -53,6 +54,28 @@ def test_a_set_that_covers_everything() -> None:
     assert found.covered == (120.0, 330.0)
     # made up 45 to 100 and 70 to 140; the extensions stay as they are
     assert found.made_up == (175.0, 420.0)
+
+
+def test_extensions_of_harnesses_count_against_no_set_of_cables() -> None:
+    found = fit(SetPart("throttle_single", longer=100.0), SetPart("clutch_cable", longer=150.0))
+    assert kinds(found) == {
+        "throttle cable": Covers.FITS,
+        "clutch cable": Covers.FITS,
+        "left switch harness": Covers.APART,
+        "right switch harness": Covers.APART,
+    }
+    assert found.complete
+    assert found.besides == (60.0, 180.0)  # twice 30 to 90 by hand: they cost all the same
+    told = set_sentences(found, "USD", "mm")
+    assert told[:2] == [
+        "'set' covers all 2 lines that need another and can come in such a set.",
+        "No set of this kind holds anything for the left switch harness and the right switch "
+        "harness: bought apart.",
+    ]
+    lacking = set_sentences(fit(SetPart("clutch_cable", longer=150.0)), "USD", "mm")
+    assert lacking[0] == (
+        "'set' covers 1 of 2 lines that need another and can come in such a set: the clutch cable."
+    )
 
 
 def test_what_is_short_long_lacking_and_left_over() -> None:

@@ -29,6 +29,7 @@ from barfit.report.sentences import CAUTION
 from barfit.report.trade import remarks
 from barfit.scenario import save
 from barfit.sheets import Kind, Paper, Picture, Shot, html, pdf, render, shots
+from barfit.sheets.content import content
 from barfit.trade import trade
 from barfit.units import format_length
 from barfit.workshop.orders import Group, taken
@@ -149,6 +150,26 @@ def test_a_quote_says_what_changes_why_and_for_how_much(case, pictures):
     for text in ("What must change, and why", "Made up to", "mm more", "USD", CAUTION):
         assert text in told
     assert "Check list" not in told
+
+
+def test_prices_of_a_quote_stand_beside_each_line_and_add_up(case, pictures):
+    told = content(case)
+
+    def ends(text: str) -> tuple[float, float]:
+        least, _, most = text.removeprefix("USD ").replace(",", "").partition("\u2013")
+        return float(least), float(most or least)
+
+    *parts, whole = [ends(price) for _, _, price in told["prices"]]
+    assert whole == pytest.approx(tuple(map(sum, zip(*parts, strict=True))))
+    assert whole == pytest.approx(case.order.price)
+    (lines,) = [ends(price) for what, _, price in told["prices"] if what.startswith("Parts for")]
+    beside = [ends(one["price"]) for one in told["changes"]]
+    assert lines == pytest.approx(tuple(map(sum, zip(*beside, strict=True))))
+    counts = {what: count for what, count, _ in told["prices"]}
+    assert counts["Pair of risers: stock height, bored for 1 1/4 in"] == "1 pair"
+    page = html(case, pictures[:1], Kind.QUOTE)
+    assert page.count("Price of these together") == 1
+    assert "Mind." not in page
 
 
 @pytest.mark.parametrize("blocked", [False, True])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Signal
 
-from barfit.forms import Group, job_groups, price_field
+from barfit.forms import Group, money_group, price_field
 from barfit.report.money import INVENTED, money_rows, money_sentences
 from barfit.ui.form import Form
 from barfit.ui.job.rows import Cell, Rows, Sheet
@@ -47,5 +47,4 @@ class Costs(Sheet):
         labels = {one.item: one.what for one in whole.order.items}
         prices = tuple(price_field(whole.setup, item, what) for item, what in labels.items())
         own = (Group("Prices of your own", prices),) if prices else ()
-        money = tuple(one for one in job_groups(whole.setup) if one.heading == "Money")
-        self.form.show_groups((*money, *own), {}, unit)
+        self.form.show_groups((money_group(whole.setup), *own), {}, unit)

@@ -8,7 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout
 
-from barfit.forms import job_groups
+from barfit.forms import time_group
 from barfit.model import By
 from barfit.report.checklist import brake_caution
 from barfit.report.plan import (
@@ -70,8 +70,7 @@ class Work(Sheet):
         self._gate.setText(typeset(gate_sentence(found)))
         told = [*schedule_sentences(found, job), f"Time there is: {time_words(job)}."]
         self._when.setText(typeset("\n".join(told)))
-        time = tuple(one for one in job_groups(whole.setup) if one.heading != "Money")
-        self.form.show_groups(time, {}, unit)
+        self.form.show_groups((time_group(whole.setup),), {}, unit)
         rows, row = [], ""
         for number, task in enumerate(whole.tasks, 1):
             rows.append(self._row(number, task, " ".join(task_texts(task, row, unit)), job.by))
