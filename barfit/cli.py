@@ -355,7 +355,8 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
     not fit, what is to be said beyond length (everything, or what needs minding), and what to mind.
     """
     found = checked.findings
-    told = [*filter(None, (unmeasured_sentence(setup),)), *doubt_sentences(setup, checked.stock)]
+    unmeasured = unmeasured_sentence(setup, found)
+    told = [*filter(None, (unmeasured,)), *doubt_sentences(setup, checked.stock)]
     if stopped := stops_sentence(steering_stops(found, setup.lines), setup.machine):
         told.append(stopped)
     for finding in found:

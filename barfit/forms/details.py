@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from barfit import edits
 from barfit.catalogue import Limit, line_kinds, wire_table
 from barfit.catalogue import limits as limit_table
-from barfit.forms.fields import Action, Field, Group, fields_of
+from barfit.forms.fields import Action, Field, Group, fields_of, spread_out
 from barfit.model import Circuit, Connector, Control, Hose, Line, Master, Plug, Setup, Use, Wires
 from barfit.scenario.hoses import MASTERS, HoseEndTable, HoseTable, MasterTable
 from barfit.scenario.limits import limit_reader
@@ -66,7 +66,7 @@ def hose_groups(setup: Setup, line: Line) -> tuple[Group, ...]:
             return own(key, replace(end, **{name: value}))
 
         fields = fields_of(HoseEndTable, end, ended, form="hose_end", fallbacks=said)
-        groups.append(Group(heading, fields))
+        groups.append(Group(heading, spread_out(fields)))
     return tuple(groups)
 
 

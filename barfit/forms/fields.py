@@ -52,13 +52,24 @@ _PART = Share(-1e6, 1e6, "give a plain number: only the direction counts")
 
 
 @dataclass(frozen=True)
+class Triple:
+    """A place or direction that may be left out: the ``keys`` of its three coordinates, and what
+    giving all three of them, or None, does.
+    """
+
+    keys: tuple[str, ...]
+    put: Callable[[tuple[Any, ...] | None], Setup]
+
+
+@dataclass(frozen=True)
 class Field:
     """A value of the setup that can be changed.
 
     ``value`` is in the model's units; None where it is left out (``optional``), and then
     ``fallback`` says in words what counts instead. ``tip`` explains the term. ``step`` names the
     edit for undo. ``words`` are those it may be where the file knows them by name only;
-    ``shown`` what some of them are called on screen.
+    ``shown`` what some of them are called on screen. ``triple``: the place or direction that may be
+    left out as a whole, of which it is one coordinate.
     """
 
     key: str
@@ -72,6 +83,7 @@ class Field:
     fallback: str = ""
     words: tuple[str, ...] = ()
     shown: Mapping[str, str] = field(default_factory=dict)
+    triple: Triple | None = None
 
     @property
     def choices(self) -> tuple[str, ...]:
@@ -190,23 +202,32 @@ def coordinates(place: Field, short: bool = False) -> tuple[Field, ...]:
     assert isinstance(reader, Point | Direction)
     axes = _MACHINE if reader.names == Point.names else tuple(reader.names.strip("[]").split(", "))
     one_reader = Length(reader.low, reader.high) if isinstance(reader, Point) else _PART
+    values = (None, None, None) if place.value is None else place.value
+
+    def put(given: tuple[Any, ...] | None) -> Setup:
+        if given is not None and isinstance(reader, Direction) and not any(given):
+            raise ValueError("a direction with three zeros points nowhere")
+        return place.change(place.key, given)
+
+    triple = Triple(tuple(f"{place.key}_{axis}" for axis in axes), put) if place.optional else None
 
     def one(at: int, axis: str) -> Field:
         def change(_key: str, value: Any) -> Setup:
-            given = tuple(value if at == k else old for k, old in enumerate(place.value))
-            if isinstance(reader, Direction) and not any(given):
-                raise ValueError("a direction with three zeros points nowhere")
-            return place.change(place.key, given)
+            given = tuple(value if at == k else old for k, old in enumerate(values))
+            if None in given:
+                raise ValueError("all three are needed, or none of them")
+            return put(given)
 
         label = axis.capitalize() if short else f"{place.label}, {axis}"
         return replace(
             place,
             key=f"{place.key}_{axis}",
             label=label,
-            value=place.value[at],
+            value=values[at],
             reader=one_reader,
             change=change,
             step=f"{place.step}, {axis}",
+            triple=triple,
         )
 
     return tuple(one(at, axis) for at, axis in enumerate(axes))
@@ -252,11 +273,10 @@ def along_bar(from_centre: bool, change: Callable[[bool], Setup]) -> Field:
 
 
 def spread_out(fields: tuple[Field, ...]) -> tuple[Field, ...]:
-    """The fields with every place and direction that has to be there as three."""
+    """The fields with every place and direction as three."""
     found: list[Field] = []
     for one in fields:
-        threefold = isinstance(one.reader, Point | Direction) and not one.optional
-        found += coordinates(one) if threefold else (one,)
+        found += coordinates(one) if isinstance(one.reader, Point | Direction) else (one,)
     return tuple(found)
 
 

@@ -188,7 +188,7 @@ def control_form(setup: Setup, name: str) -> tuple[Group, ...]:
     words = dict.fromkeys(keys, "as its kind") | {"lid_up": "level with the stock bars"}
     words["mirror"] = "none"
     fields = fields_of(schema.ControlSizeTable, size, sized, form="control_size", fallbacks=words)
-    room = Group("Room it takes", fields, "control_size")
+    room = Group("Room it takes", spread_out(fields), "control_size")
     return (*groups, *master_groups(setup, control), room)
 
 
@@ -293,7 +293,7 @@ def solid_form(setup: Setup, name: str) -> tuple[Group, ...]:
     def shape(key: str, value: Any) -> Setup:
         return edits.change_shape(setup, name, **{key: value})
 
-    values = {"role": solid.role, "on": solid.body}
+    values = {"role": solid.role, "on": solid.body, "measured": solid.measured}
     fields = fields_of(schema.SolidTable, values, own, form="solid", keys=tuple(values))
     tables: dict[type, tuple[str, type[schema.Table], tuple[str, ...]]] = {
         Capsule: ("Round bar", schema.CapsuleTable, ()),
@@ -344,7 +344,7 @@ def rider_form(setup: Setup) -> tuple[Group, ...]:
         schema.PlaceLimitsTable, setup.place_limits, place, form="place_limits", fallbacks=free
     )
     return (
-        Group("Rider", rider, "rider"),
+        Group("Rider", spread_out(rider), "rider"),
         Group("What the place allows (check local law)", limits, "place_limits"),
     )
 

@@ -43,9 +43,23 @@ LOOKS: dict[str, Look] = {
 }
 
 
-def point_views(setup: Setup, point: Vec, line: Array) -> tuple[View, ...]:
+def solid_views(setup: Setup, solid: Solid) -> tuple[View, ...]:
+    """A solid, with the way to its middle, or to the first of its ends, or to where its file's
+    origin stands.
+    """
+    shape = solid.shape
+    if isinstance(shape, Capsule):
+        key, point = "start", shape.start
+    elif isinstance(shape, Mesh):
+        key, point = "position", shape.position
+    else:
+        key, point = "centre", shape.centre
+    return point_views(setup, point, np.array([point]), key)
+
+
+def point_views(setup: Setup, point: Vec, line: Array, key: str = "position") -> tuple[View, ...]:
     """A place of the machine, with the way to it forward, to the left and up. ``line`` (n, 3) is
-    the line that is held there.
+    the line that is held there; ``key`` the field that holds the place.
     """
     there = np.array(point)
     x, y, _ = point
@@ -60,14 +74,14 @@ def point_views(setup: Setup, point: Vec, line: Array) -> tuple[View, ...]:
         _with(
             side,
             (
-                Dim("position_forward", zero, (look(nose)[0], end[1]), "h", 0.06),
-                Dim("position_up", zero, end, "v", 0.08),
+                Dim(f"{key}_forward", zero, (look(nose)[0], end[1]), "h", 0.06),
+                Dim(f"{key}_up", zero, end, "v", 0.08),
             ),
             end,
         ),
         _with(
             top,
-            (Dim("position_left", zero, (other(level)[0], other(there)[1]), "h", 0.0),),
+            (Dim(f"{key}_left", zero, (other(level)[0], other(there)[1]), "h", 0.0),),
             other(there),
         ),
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from barfit.analysis import LineFinding, Verdict
 from barfit.analysis.inputs import Key
-from barfit.measuring.things import Part, Thing, things
+from barfit.measuring.things import Part, Thing, lain_against, things
 from barfit.model import How, Setup
 
 _BADNESS = {verdict: rank for rank, verdict in enumerate(Verdict)}
@@ -22,6 +22,9 @@ _MUST = (
     Thing(Part.RISER, "stock"),
     Thing(Part.MACHINE),
 )
+
+
+TELLING = 0.5  # mm of the worst line's spread from where on something is said to tell
 
 
 @dataclass(frozen=True)
@@ -45,11 +48,14 @@ def weighed(setup: Setup, findings: Sequence[LineFinding]) -> tuple[Weighed, ...
     """What is not measured yet, in the order in which to measure it.
 
     Bars, risers and locks come first. Then what makes most of the worst line's spread; then what
-    makes most of any other line's. Without findings, in the order of `things`.
+    makes most of any other line's. How much a solid makes is not known: those that the worst line
+    lies against come after what is sure to tell. Without findings, in the order of `things`.
     """
-    left = [one for one in things(setup) if one.how(setup) is How.NOT_MEASURED]
+    every = things(setup, findings)
+    left = [one for one in every if one.how(setup) is How.NOT_MEASURED]
     worst = worst_known(findings)
     mine = _shares(worst) if worst is not None else {}
+    against = lain_against(worst) if worst is not None else frozenset()
     most: dict[Thing, float] = {}
     for finding in findings:
         for thing, mm in _shares(finding).items():
@@ -57,12 +63,16 @@ def weighed(setup: Setup, findings: Sequence[LineFinding]) -> tuple[Weighed, ...
 
     def rank(thing: Thing) -> tuple[int, float, float]:
         place = _MUST.index(thing) if thing in _MUST else len(_MUST)
-        return place, -mine.get(thing, 0.0), -most.get(thing, 0.0)
+        solid = thing.part is Part.SOLID
+        own = TELLING if solid and thing.which in against else mine.get(thing, 0.0)
+        return place, -own, -most.get(thing, 0.0)
 
     unknown = math.nan if worst is None or not mine else 0.0
-    return tuple(
-        Weighed(thing, mine.get(thing, unknown), thing in _MUST) for thing in sorted(left, key=rank)
-    )
+
+    def share(thing: Thing) -> float:
+        return math.nan if thing.part is Part.SOLID else mine.get(thing, unknown)
+
+    return tuple(Weighed(thing, share(thing), thing in _MUST) for thing in sorted(left, key=rank))
 
 
 def settled(sigma: float, setup: Setup, thing: Thing, share: float) -> float:

@@ -24,6 +24,14 @@ _CLIP_ONS = ("height", "forward", "outward", "length", *_BAR_ANGLES)
 _RISER = ("height", "setback")
 _MACHINE = ("rake", "lock_right", "lock_left", "offset", "length", "lower_clamp", "foot")
 _LINE = ("length", "right", "straight", "left")
+_SOLID = (
+    *(
+        f"{key}_{way}"
+        for key in ("start", "end", "centre", "semi_axes", "size", "position")
+        for way in ("forward", "left", "up")
+    ),
+    *("radius", "pitch", "rounding", "yaw"),
+)
 _NOT_MEASURED = ("name", "hold", "on", "leaves", "measured", "kind", "side", "note")
 
 _DEEDS = {
@@ -44,6 +52,10 @@ _DEEDS = {
         "Lay a string along the whole line, fitting to fitting, and measure the string. Worth more "
         "than any tape: with the stock bars on, pull it taut by hand at each lock and straight "
         "ahead, and measure what is to spare."
+    ),
+    Part.SOLID: (
+        "Steering straight ahead, machine upright. From the middle of the stem nut to its middle, "
+        "or to both its round ends; then how large it is. Where lines lie against it counts most."
     ),
     Part.STATION: (
         "Steering straight ahead, machine upright. Zero is the middle of the stem nut, on the "
@@ -72,6 +84,7 @@ def page(setup: Setup, thing: Thing, unit: str, path: Array | None = None) -> Pa
         Part.BAR: _bar,
         Part.RISER: _riser,
         Part.CONTROL: _control,
+        Part.SOLID: _solid,
     }.get(thing.part)
     if make is not None:
         return make(setup, thing)
@@ -128,6 +141,12 @@ def _control(setup: Setup, thing: Thing) -> Page:
     for one in control.outlets:
         views[f"outlet {one.name}"] = drawings.control_views(setup, False, control, one.name)
     return Page(_DEEDS[Part.CONTROL], (*own, *_without(outlets)), views)
+
+
+def _solid(setup: Setup, thing: Thing) -> Page:
+    groups = _picked(forms.solid_form(setup, thing.which)[1:], _SOLID)
+    views = tape.solid_views(setup, find(setup.machine.solids, thing.which))
+    return Page(_DEEDS[Part.SOLID], groups, {group.drawing: views for group in groups})
 
 
 def _line(setup: Setup, thing: Thing, unit: str, path: Array) -> Page:

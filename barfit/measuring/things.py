@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from barfit import edits
+from barfit.analysis import LineFinding
 from barfit.edits.names import find
 from barfit.model import Bar, BarSet, How, Measured, OutletPlace, Setup
 
@@ -20,6 +21,7 @@ class Part(StrEnum):
     CONTROL = "control"
     LINE = "line"
     STATION = "station"
+    SOLID = "solid"
 
 
 @dataclass(frozen=True)
@@ -38,7 +40,7 @@ class Thing:
             return "locks and rake"
         if self.part in (Part.BAR, Part.RISER):
             return f"{'' if self.which == 'both' else f'{self.which} '}{self.part}"
-        if self.part is Part.CONTROL:
+        if self.part in (Part.CONTROL, Part.SOLID):
             return self.which
         if self.part is Part.LINE:
             return f"length of the {self.which}"
@@ -60,6 +62,8 @@ class Thing:
             control = find(setup.controls, self.which)
             yield control.measured
             yield from (outlet.measured for outlet in control.outlets)
+        elif self.part is Part.SOLID:
+            yield find(setup.machine.solids, self.which).measured
         elif self.part is Part.LINE:
             how = setup.line(self.which).measured
             yield How.TAPE if how is None else how
@@ -67,10 +71,11 @@ class Thing:
             yield setup.line(self.which).stations[self.station].measured
 
 
-def things(setup: Setup) -> tuple[Thing, ...]:
+def things(setup: Setup, findings: Sequence[LineFinding] = ()) -> tuple[Thing, ...]:
     """Everything of the setup that is measured, in the order in which one would walk round it.
 
-    A station at a control's outlet is measured with the control.
+    A station at a control's outlet is measured with the control. Of the solids those alone matter
+    that a line lies against or is pinched by, as the ``findings`` tell.
     """
     found = [Thing(Part.BAR, which) for which in _eras(setup, lambda bars: bars.bar)]
     if isinstance(setup.new.bar, Bar) or isinstance(setup.stock.bar, Bar):
@@ -84,19 +89,27 @@ def things(setup: Setup) -> tuple[Thing, ...]:
             for at, station in enumerate(line.stations)
             if not isinstance(station.place, OutletPlace)
         ]
+    against = {part for finding in findings for part in lain_against(finding)}
+    found += [Thing(Part.SOLID, s.name) for s in setup.machine.solids if s.name in against]
     return tuple(found)
 
 
-def count(setup: Setup) -> tuple[int, int]:
-    """How many things are measured, and how many there are."""
-    every = things(setup)
+def lain_against(finding: LineFinding) -> frozenset[str]:
+    """The parts that a line lies against or is pinched by, by name."""
+    pinched = (part for pinch in finding.pinches for part in (pinch.steered, pinch.standing))
+    return frozenset((*(touch.part for touch in finding.touches), *pinched))
+
+
+def count(setup: Setup, findings: Sequence[LineFinding] = ()) -> tuple[int, int]:
+    """How many things are measured, and how many there are, as `things` has them."""
+    every = things(setup, findings)
     left = sum(one.how(setup) is How.NOT_MEASURED for one in every)
     return len(every) - left, len(every)
 
 
-def unmeasured_sentence(setup: Setup) -> str:
+def unmeasured_sentence(setup: Setup, findings: Sequence[LineFinding] = ()) -> str:
     """That some of it is not measured, and what that does; "" where all is."""
-    done, whole = count(setup)
+    done, whole = count(setup, findings)
     if done == whole:
         return ""
     left = whole - done
@@ -123,6 +136,8 @@ def mark(setup: Setup, thing: Thing, how: How) -> Setup:
         return edits.change_control(setup, thing.which, outlets=outlets, measured=how)
     if thing.part is Part.LINE:
         return edits.change_line(setup, thing.which, measured=how)
+    if thing.part is Part.SOLID:
+        return edits.change_solid(setup, thing.which, measured=how)
     return edits.change_station(setup, thing.which, thing.station, measured=how)
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from barfit.analysis import LineFinding
-from barfit.measuring.order import Weighed, settled
+from barfit.measuring.order import TELLING, Weighed, settled
+from barfit.measuring.things import Part, lain_against
 from barfit.model import How, Measured, Setup
 from barfit.report.phrases import capital
 from barfit.report.sureness import band
@@ -28,9 +29,13 @@ def margin_words(finding: LineFinding, unit: str) -> str:
 def share_words(setup: Setup, weigh: Weighed, finding: LineFinding, unit: str) -> str:
     """What of a line's band comes from a thing, and what measuring it would leave."""
     sigma = finding.sure.sigma
+    if weigh.thing.part is Part.SOLID:
+        if weigh.thing.which not in lain_against(finding):
+            return f"The {finding.line} does not lie against it; another line does."
+        return f"The {finding.line} lies against it. Its ± does not count how far off this may be."
     if math.isnan(weigh.share) or math.isnan(sigma):
         return ""
-    if weigh.share < 0.5:
+    if weigh.share < TELLING:
         return f"The {finding.line} does not hang on this."
     left = settled(sigma, setup, weigh.thing, weigh.share)
     return (

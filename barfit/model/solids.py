@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from barfit.model.bodies import Body, Vec
+from barfit.model.measured import How, Measured
 
 
 class Role(StrEnum):
@@ -99,9 +100,12 @@ Shape = Capsule | Ellipsoid | Box | Mesh
 
 @dataclass(frozen=True)
 class Solid:
-    """A part of the machine that lines must not pass through."""
+    """A part of the machine that lines must not pass through. ``measured``: how its place and size
+    were found.
+    """
 
     name: str
     role: Role
     body: Body
     shape: Shape
+    measured: Measured = How.TAPE

@@ -159,6 +159,7 @@ class _Writer:
     def solid(self, solid: Solid) -> dict[str, Any]:
         shape = solid.shape
         found: dict[str, Any] = {"role": str(solid.role), "on": str(solid.body)}
+        found |= self.measured(solid.measured)
         if isinstance(shape, Capsule):
             found["capsule"] = Inline(
                 start=self.point(shape.start),

@@ -126,7 +126,7 @@ def _read_solid(name: str, raw: Any, reader: Reader) -> Solid | None:
     shapes = [_read_shape(key, raw[key], (*place, key), reader) for key in given]
     if own is None or len(shapes) != 1 or shapes[0] is None:
         return None
-    return Solid(name=name, role=own.role, body=own.on, shape=shapes[0])
+    return Solid(name, own.role, own.on, shapes[0], own.measured)
 
 
 def _read_shape(kind: str, raw: Any, place: Parts, reader: Reader) -> Shape | None:

@@ -119,6 +119,7 @@ class SolidTable(Table):
 
     role: Annotated[Role, Choice(Role)]
     on: Annotated[Body, Choice(Body)]
+    measured: _Found = How.TAPE
 
 
 class CapsuleTable(Table):

@@ -38,11 +38,14 @@ def fresh_start(setup: Setup, name: str) -> Setup:
     text of its file.
     """
     same = setup.stock.riser == setup.new.riser
+    solids = tuple(replace(one, measured=How.NOT_MEASURED) for one in setup.machine.solids)
     return replace(
         setup,
         title=name,
         note="",
-        machine=replace(setup.machine, name=name, note="", measured=How.NOT_MEASURED),
+        machine=replace(
+            setup.machine, name=name, note="", measured=How.NOT_MEASURED, solids=solids
+        ),
         stock=_bars(setup.stock, "stock", same),
         new=_bars(setup.new, "new", same),
         controls=tuple(map(unmeasured_control, setup.controls)),

@@ -17,6 +17,7 @@ from barfit.model import (
     Capsule,
     ControlKind,
     Ellipsoid,
+    How,
     Role,
     Setup,
     Shape,
@@ -161,7 +162,7 @@ class ChangeSide(FormSide):
             self.show_part(Part("control", self._setup.controls[-1].name))
 
     def _add_solid(self, shape: Shape) -> None:
-        solid = Solid("new solid", Role.OTHER, Body.FRAME, shape)
+        solid = Solid("new solid", Role.OTHER, Body.FRAME, shape, How.NOT_MEASURED)
         if self._edit(lambda setup: edits.add_solid(setup, solid), "Add solid"):
             assert self._setup is not None
             self.show_part(Part("solid", self._setup.machine.solids[-1].name))

@@ -82,6 +82,12 @@ class FieldRow(QWidget):
         return self._edit.hasFocus() or self.box.hasFocus()
 
     @property
+    def typed(self) -> str:
+        """What stands in its editor."""
+        edit = self._edit
+        return edit.text().strip() if isinstance(edit, QLineEdit) else str(edit.currentData())
+
+    @property
     def refusal(self) -> str:
         """Why what is typed cannot be; "" where it can."""
         return self._why.text() if self._why.isVisibleTo(self) else ""
@@ -172,6 +178,12 @@ class FieldRow(QWidget):
             parent = parent.parentWidget()
         if parent is not None:
             parent.ensureWidgetVisible(self, 0, GRID)
+
+    def wait(self, words: str) -> None:
+        """Say what is still missing for what is typed to count, which stays; "" says nothing."""
+        self._why.setText(words)
+        self._why.setVisible(bool(words))
+        self._set_wrong(False)
 
     def accept(self) -> None:
         """What was typed is in the setup now."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
@@ -145,7 +146,11 @@ class Form(QWidget):
         self._drawing.show_key(field.key, f"{field.label}  {field.text(self._unit)}".strip())
 
     def _entered(self, row: FieldRow, text: str) -> None:
+        rows = self._of_one_place(row)
         try:
+            if rows and (row.field.value is None or not text):
+                self._entered_place(row, rows)
+                return
             setup: Setup | None = row.field.typed(text, self._unit)
         except (ValueError, KeyError) as error:
             row.refuse(str(error))
@@ -154,6 +159,40 @@ class Form(QWidget):
             row.take_back()
         else:
             self.edited.emit(setup, row.field.step, row)
+
+    def _of_one_place(self, row: FieldRow) -> tuple[FieldRow, ...]:
+        """The three rows of a place that may be left out, where the row is one of them."""
+        if row.field.triple is None:
+            return ()
+        heading = next(heading for (heading, _), own in self._rows.items() if own is row)
+        return tuple(self._rows[heading, key] for key in row.field.triple.keys)
+
+    def _entered_place(self, row: FieldRow, rows: tuple[FieldRow, ...]) -> None:
+        """A coordinate of a place that is left out, or one emptied: all three count, or none do.
+        What is typed stays until then. Raises ValueError for a direction that is none.
+        """
+        triple, step = row.field.triple, row.field.step.rpartition(",")[0]
+        assert triple is not None
+        values = [self._read(one) for one in rows if one.typed]
+        if None in values:
+            return
+        if 0 < len(values) < len(rows):
+            missing = " and ".join(one.field.label for one in rows if not one.typed)
+            for one in rows:
+                one.wait("" if one is not row else f"Left to type: {missing}; or empty all three.")
+            return
+        self.edited.emit(triple.put(tuple(values) or None), step, row)
+        if not row.refusal:
+            for one in rows:
+                one.accept()
+
+    def _read(self, row: FieldRow) -> Any:
+        """What is typed in a row; None where it is refused."""
+        try:
+            return row.field.read(row.typed, self._unit)
+        except ValueError as error:
+            row.refuse(str(error))
+            return None
 
 
 def _keys(group: Group) -> list[str]:

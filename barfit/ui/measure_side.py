@@ -134,8 +134,8 @@ class MeasureSide(FormSide):
         setup = self._setup
         if setup is None:
             return
-        every = things(setup)
         findings = self._result.findings if self._result is not None else ()
+        every = things(setup, findings)
         if not self._stale or not self._order:
             self._order = weighed(setup, findings)
         self._order = tuple(  # what is measured meanwhile goes at once, what comes to be is added
@@ -147,7 +147,7 @@ class MeasureSide(FormSide):
         self._order += tuple(one for one in weighed(setup, ()) if one.thing not in known)
         if self._thing not in every:
             self._thing = self._order[0].thing if self._order else every[0]
-        done, whole = count(setup)
+        done, whole = count(setup, findings)
         self._count.setText(f"{done} of {whole} measured")
         worst = worst_known(findings)
         of = f", and its part of that ± ({self._unit})" if worst is not None else ""

@@ -102,7 +102,7 @@ class Mirror:
         self._window.player.locks = (-setup.machine.lock_right, setup.machine.lock_left)
         self._commands.check("Lengths in", session.unit)
         self._setup_side.show_setup(setup, session.unit, session.stock)
-        self._setup_side.show_unmeasured(session.setup)
+        self._setup_side.show_unmeasured(session.setup, result.findings if result else ())
         self._setup_side.show_doubts(self._doubts())
         self._setup_side.show_lines(setup, result, session.unit, session.stale())
         self.show_summary()

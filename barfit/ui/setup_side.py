@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from barfit.analysis import LineFinding
 from barfit.measuring import count, unmeasured_sentence
 from barfit.model import Bar, Setup
 from barfit.report.facts import fork_only
@@ -214,12 +215,14 @@ class SetupSide(QWidget):
         self._names.setText(capital(", on ".join(filter(None, (bars.bar.name, riser)))))
         self._table.show_bars(setup, unit, stock)
 
-    def show_unmeasured(self, setup: Setup) -> None:
+    def show_unmeasured(self, setup: Setup, findings: Sequence[LineFinding]) -> None:
         """How much of it is not measured yet; hidden where all is."""
-        done, whole = count(setup)
+        done, whole = count(setup, findings)
         self.unmeasured.setVisible(done < whole)
         self.unmeasured.setText(f"{whole - done} of {whole} not measured yet …")
-        self.unmeasured.setToolTip(f"{unmeasured_sentence(setup)}\nMeasure the machine (F3)")
+        self.unmeasured.setToolTip(
+            f"{unmeasured_sentence(setup, findings)}\nMeasure the machine (F3)"
+        )
 
     def show_doubts(self, told: Sequence[str]) -> None:
         """How much the file says that can hardly be meant; the sentences are in the tooltip."""

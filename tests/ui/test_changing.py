@@ -453,3 +453,38 @@ def test_a_hose_and_its_master_cylinder_have_forms(qtbot, changing) -> None:
     enter(qtbot, side.form.row("Master cylinder", "reservoir"), "40")
     master = next(c.master for c in session.setup.controls if c.name == side.part.name)
     assert master.reservoir == 40_000.0
+
+
+def test_a_place_that_may_be_left_out_counts_once_all_of_it_is_typed(qtbot, changing) -> None:
+    side = changing.body.change_side
+    side.show_part(Part("control", "clutch perch"))
+    start = changing.session.setup
+
+    def row(axis: str) -> FieldRow:
+        return side.form.row("Room it takes", f"lever_tip_{axis}")
+
+    enter(qtbot, row("outward"), "5 in")
+    assert "Left to type: Lever tip, forward and Lever tip, up" in row("outward").refusal
+    enter(qtbot, row("up"), "tall")
+    assert "is not a length" in row("up").refusal
+    assert changing.session.setup is start
+    enter(qtbot, side.form.row("Control", "inboard"), "160")  # another edit does not wipe it out
+    assert row("outward").editor.text() == "5 in"
+    enter(qtbot, row("up"), "-9 mm")
+    enter(qtbot, row("forward"), "78")
+    control = next(one for one in changing.session.setup.controls if one.name == "clutch perch")
+    assert control.size is not None
+    assert control.size.lever_tip == pytest.approx((127.0, 78.0, -9.0))
+    assert [row(axis).refusal for axis in ("outward", "forward", "up")] == ["", "", ""]
+    assert "127 mm" in row("outward").editor.text()
+    # one emptied says what is missing; all three emptied leave it out
+    for axis in ("outward", "forward"):
+        enter(qtbot, row(axis), "")
+        assert "Left to type" in row(axis).refusal
+    enter(qtbot, row("up"), "")
+    control = next(one for one in changing.session.setup.controls if one.name == "clutch perch")
+    assert control.size is not None
+    assert control.size.lever_tip is None
+    for _ in range(3):
+        changing.do("undo")
+    assert changing.session.setup == start

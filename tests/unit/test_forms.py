@@ -320,3 +320,28 @@ def test_what_is_typed_about_the_job(naked: Setup, key: str, typed: str, value: 
     changed = field(setup, about_job(setup), key).typed(typed, "mm")
     assert changed is not None
     assert getattr(changed.job, key) == value
+
+
+def test_a_place_that_may_be_left_out_is_three_fields_that_count_together(naked: Setup) -> None:
+    def lever(setup: Setup, axis: str) -> Field:
+        return field(setup, forms.control_form(setup, "clutch perch"), f"lever_tip_{axis}")
+
+    first = lever(naked, "outward")
+    assert first.text("mm") == ""
+    assert first.fallback == "as its kind"
+    with pytest.raises(ValueError, match="all three"):
+        first.typed("5 in", "mm")
+    assert first.triple is not None
+    assert first.triple.keys == ("lever_tip_outward", "lever_tip_forward", "lever_tip_up")
+    given = first.triple.put((127.0, 78.0, -9.0))
+    assert lever(given, "forward").text("mm") == "78 mm"
+    moved = lever(given, "up").typed("-1/2 in", "mm")
+    assert moved is not None
+    size = next(one.size for one in moved.controls if one.name == "clutch perch")
+    assert size is not None
+    assert size.lever_tip == (127.0, 78.0, -12.7)
+    with pytest.raises(ValueError, match="all three"):
+        lever(given, "up").typed("", "mm")
+    triple = lever(given, "up").triple
+    assert triple is not None
+    assert triple.put(None) == naked

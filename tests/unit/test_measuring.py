@@ -13,7 +13,8 @@ from barfit.analysis.inputs import inputs
 from barfit.forms.drawings import view_with
 from barfit.measuring import Part, Thing, count, mark, page, settled, things, weighed, worst_known
 from barfit.measuring.order import thing_of
-from barfit.measuring.things import unmeasured_sentence
+from barfit.measuring.things import lain_against, unmeasured_sentence
+from barfit.measuring.words import share_words
 from barfit.model import EXACT, How, PointPlace, Setup
 from barfit.starting import fresh_start
 
@@ -35,6 +36,8 @@ def test_every_thing_can_be_marked_as_measured(begun: Setup) -> None:
         assert thing.how(setup) is How.TAPE
     assert count(setup) == (len(every), len(every))
     assert unmeasured_sentence(setup) == ""
+    for solid in setup.machine.solids:  # of which only those count that a line lies against
+        setup = mark(setup, Thing(Part.SOLID, solid.name), How.TAPE)
     assert "not measured" not in scenario.dumps(setup)
     assert "everything" in unmeasured_sentence(begun)
 
@@ -61,11 +64,11 @@ def test_marking_a_thing_makes_each_of_its_inputs_surer(begun: Setup) -> None:
 def test_what_every_line_hangs_on_comes_first_then_what_tells_most(begun: Setup) -> None:
     found = findings(sweep(begun, step=math.radians(8.0)))
     order = weighed(begun, found)
-    assert {one.thing for one in order} == set(things(begun))
+    assert {one.thing for one in order} == set(things(begun, found))
     must = [one.thing for one in order if one.must]
     assert must == [Thing(Part.BAR, "new"), Thing(Part.BAR, "stock"), Thing(Part.RISER, "both"),
                     Thing(Part.MACHINE)]  # fmt: skip
-    rest = [one.share for one in order if not one.must]
+    rest = [one.share for one in order if not one.must and one.thing.part is not Part.SOLID]
     assert rest == sorted(rest, reverse=True)
     worst = worst_known(found)
     assert worst is not None
@@ -131,3 +134,42 @@ def test_a_field_of_a_page_changes_the_setup(begun: Setup) -> None:
     changed = height.typed("2 in", "mm")
     assert changed is not None
     assert changed.stock.riser.height == changed.new.riser.height == 50.8
+
+
+def test_a_solid_is_to_be_measured_where_a_line_lies_against_it(begun: Setup) -> None:
+    found = findings(sweep(begun, step=math.radians(8.0)))
+    against = {touch.part for one in found for touch in one.touches}
+    pinches = [pinch for one in found for pinch in one.pinches]
+    against |= {part for pinch in pinches for part in (pinch.steered, pinch.standing)}
+    solids = {solid.name for solid in begun.machine.solids}
+    assert against & solids, "a machine on which no line lies against anything shows nothing here"
+    assert all(solid.measured is How.NOT_MEASURED for solid in begun.machine.solids)
+    listed = {one.which for one in things(begun, found) if one.part is Part.SOLID}
+    assert listed == against & solids
+    done, whole = count(begun, found)
+    assert (done, whole) == (0, len(things(begun)) + len(listed))
+    worst = worst_known(found)
+    assert worst is not None
+    order = weighed(begun, found)
+    thing = next(one for one in order if one.thing.part is Part.SOLID)
+    assert math.isnan(thing.share)
+    # what lies against the worst line comes before what tells nothing
+    behind = order[order.index(thing) + 1 :]
+    if thing.thing.which in lain_against(worst):
+        assert all(one.share < 0.5 for one in behind if one.thing.part is not Part.SOLID)
+        assert "does not count" in share_words(begun, thing, worst, "mm")
+    shown = page(begun, thing.thing, "mm")
+    place = next(field for group in shown.groups for field in group.fields)
+    drawing = next(group.drawing for group in shown.groups)
+    assert view_with(shown.views[drawing], place.key) is not None
+    known = mark(begun, thing.thing, How.TAPE)
+    assert thing.thing not in {one.thing for one in weighed(known, found)}
+    assert scenario.loads(scenario.dumps(known)) == known
+
+
+def test_every_solid_has_a_page_with_a_picture(begun: Setup) -> None:
+    for solid in begun.machine.solids:
+        shown = page(begun, Thing(Part.SOLID, solid.name), "mm")
+        keys = [field.key for group in shown.groups for field in group.fields]
+        views = next(iter(shown.views.values()))
+        assert sum(view_with(views, key) is not None for key in keys) == 3
