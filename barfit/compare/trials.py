@@ -17,18 +17,18 @@ from barfit.trade import Grade, Trade, trade
 from barfit.trade.cables import total_bend
 
 SWEEP_SHARE, FINDINGS_SHARE = 0.3, 0.6  # of the time; the rest goes to the stock bars
-_KEPT = 24  # trials, some 0.1 MB each
+_KEPT = 24  # trials, some 1.2 MB each
 
 
 @dataclass(frozen=True, eq=False)
 class Trial:
     """A setup with its new bars, judged.
 
-    ``sweep`` is without shapes and all that hangs on them (``arc``, ``spans``, ``pressing``): a
-    comparison needs the tables over the poses alone. ``bends`` are the greatest total bends of the
-    lines, rad, in their order, of the poses where they are long enough (nan where none is).
-    ``rejected`` are the remarks that are not acceptable, each with the line it is about, "" where
-    the bars themselves are.
+    ``sweep`` is without ``spans`` and ``pressing``, and its shapes and radii are of single
+    precision: a comparison needs the tables over the poses, and how lines lie only to draw them.
+    ``bends`` are the greatest total bends of the lines, rad, in their order, of the poses where
+    they are long enough (nan where none is). ``rejected`` are the remarks that are not acceptable,
+    each with the line it is about, "" where the bars themselves are.
     """
 
     sweep: Sweep
@@ -131,12 +131,10 @@ def _greatest_bend(line: LineSweep) -> float:
 
 
 def _slim(line: LineSweep) -> LineSweep:
-    front = line.slack.shape
     return replace(
         line,
-        shapes=np.empty((*front, 0, 3)),
-        arc=np.empty(0),
-        radii=np.empty((*front, 0)),
+        shapes=line.shapes.astype(np.float32),
+        radii=line.radii.astype(np.float32),
         spans=(),
         pressing=(),
     )

@@ -20,6 +20,7 @@ from barfit.analysis.findings import LineFinding
 from barfit.analysis.sweep import Sweep
 from barfit.geometry.pose import Layout, body_motion, layout
 from barfit.model import Body, Setup
+from barfit.scene.behind import Before, OtherWay, Route
 from barfit.scene.callouts import Callouts
 from barfit.scene.camera import (
     BARS_MARGINS,
@@ -80,6 +81,8 @@ class Scene:
         self._hardware = Hardware(plotter, self._theme)
         self._lines = SweptLines(plotter)
         self._ghost = Ghost(plotter, self._theme)
+        self.before = Before(plotter)
+        self.other_way = OtherWay(plotter)
         self.stations = StationMarks(plotter)
         self.station: int | None = None  # looked at, of the line being changed
         self.triad = Triad(plotter)
@@ -115,6 +118,8 @@ class Scene:
         self._hardware.holders.replace(setup, stock, layouts, {})
         self.setup, self.stock, self._layouts = setup, stock, layouts
         self._lines.drop()
+        self.before.keep(None)
+        self.other_way.take(None)
         self._ghost.keep_for(setup, self._theme)
         if self.selected not in {line.name for line in setup.lines}:
             self.selected = None
@@ -125,6 +130,17 @@ class Scene:
         """What the lines are drawn from, None where none are."""
         return self._lines.sweep
 
+    @property
+    def glancing(self) -> bool:
+        """Whether the lines are drawn at one pose alone, the whole sweep being on its way."""
+        return self.sweep is not None and self.sweep is not self.before.sweep
+
+    def show_other_way(self, route: Route | None) -> None:
+        """Draw another way for a line of this setup to go beside it; None for none."""
+        if route is not self.other_way.route:
+            self.other_way.take(route)
+            self._draw_lines()
+
     def show_sweep(self, sweep: Sweep, findings: Iterable[LineFinding] = ()) -> None:
         """Draw the lines from a sweep of the setup and bars on show.
 
@@ -133,6 +149,7 @@ class Scene:
         if self.setup is None or sweep.setup != self.setup or sweep.stock != self.stock:
             raise ValueError("the sweep is not of the setup and bars that are shown")
         self._lines.replace(sweep, findings, self._layouts)
+        self.before.keep(sweep)
         runs = self._lines.runs(0.0, 0.0)
         self._hardware.holders.replace(self.setup, self.stock, self._layouts, runs)
         self._pose()
@@ -143,6 +160,8 @@ class Scene:
         Only what is not as it was is drawn anew: this is what keeps up with a hand.
         """
         setup, stock = sweep.setup, sweep.stock
+        if _apart_from_lines(setup, stock) != _apart_from_lines(self.setup, self.stock):
+            self.other_way.take(None)  # it was worked out for what is no more
         self._hardware.build(setup, stock, self._theme)
         self.setup, self.stock = setup, stock
         self._layouts = {line.name: line.spans[0].case.layout for line in sweep.lines}
@@ -190,7 +209,14 @@ class Scene:
     def _draw_lines(self) -> None:
         """Shapes, colours and marks of all lines in this pose."""
         look_of_lines = LineLook(self.mode, self._theme, self.selected, self.by_body)
-        self.marks = self._lines.draw(self.turn, self.travel, look_of_lines, self.unit)
+        pose = self.turn, self.travel
+        marks = self._lines.draw(*pose, look_of_lines, self.unit)
+        now = {name: line.points for name, line in self._lines.actors.items()}
+        self.marks = marks + self.other_way.draw(*pose, look_of_lines, now)
+        if self.glancing:
+            self.before.show(self.stock, now, *pose, self._theme)
+        else:
+            self.before.hide()
         self._mark_stations()
 
     def show_stations(self, looked_at: int | None) -> None:
@@ -401,3 +427,8 @@ class Scene:
     def close(self) -> None:
         """Stop listening to the plotter; call it before the plotter is closed."""
         self.plotter.renderer.RemoveObserver(self._observer)
+
+
+def _apart_from_lines(setup: Setup | None, stock: bool) -> object:
+    """What the lines are between: machine, bars and controls."""
+    return None if setup is None else (setup.machine, setup.bars(stock), setup.controls)

@@ -10,7 +10,9 @@ from PySide6.QtCore import QObject
 from barfit import compare, edits
 from barfit.compare import BarsNumbers, Trial
 from barfit.compare.words import least_sentence
+from barfit.geometry.pose import layout
 from barfit.model import Line, Setup
+from barfit.scene.behind import Route
 from barfit.scene.colours import Colour
 from barfit.session import Result, line_names
 from barfit.ui.bars_table import BarsColumn
@@ -37,6 +39,7 @@ class Alternatives(QObject):
         self._side, self._ways = window.setup_side, window.line_side.ways
         self._last: dict[str, Trial] = {}  # of each set of bars, also from before an edit
         self._compared: tuple[str, str] = ("", "")  # a line, and the way it is held against
+        self._drawn: tuple[Trial, str, Route] | None = None
         self.comparer.progressed.connect(self._side.all_bars.show_progress)
         self._side.page_picked.connect(self._show_page)
         self._side.all_bars.picked.connect(self._use_bars)
@@ -71,6 +74,7 @@ class Alternatives(QObject):
             wanted += self._show_bars()
         wanted += self._show_ways()
         self.comparer.want(wanted)
+        self._window.viewport.show_other_way(self._route())
 
     # bars
 
@@ -160,6 +164,30 @@ class Alternatives(QObject):
                 self._session.unit,
             )
         return [setup, other]
+
+    def _route(self) -> Route | None:
+        """The way that a line is held against, to be drawn; None where there is none, or where the
+        picture is of something else.
+        """
+        pair = self._pair()
+        if pair is None or self._session.stock:
+            return None
+        line, against = pair
+        other = edits.use_routing(self._session.setup, line.name, against)
+        trial = self.comparer.get(other)
+        if trial is None:
+            return None
+        if self._drawn is None or self._drawn[0] is not trial or self._drawn[1] != against:
+            route = Route(
+                line=trial.sweep.line(line.name),
+                angles=trial.sweep.angles,
+                places=layout(other, other.new)[line.name],
+                radius=0.5 * line.diameter,
+                allowed_radius=trial.finding(line.name).allowed_radius,
+                words=f"or: {against}",
+            )
+            self._drawn = trial, against, route
+        return self._drawn[2]
 
     def ribbons(
         self, rows: tuple[Ribbon, ...], travel: float, mode: Colour, unknown: str

@@ -42,6 +42,7 @@ from pyvistaqt import QtInteractor
 from barfit.analysis import Sweep
 from barfit.model import Setup
 from barfit.scene import Scene
+from barfit.scene.behind import Route
 from barfit.scene.pick import in_picture
 from barfit.session import Pose, Result
 from barfit.ui.hand import Hand
@@ -255,6 +256,12 @@ class Viewport(QWidget):
             return
         self.scene.show_stations(looked_at)
         self._changed()
+
+    def show_other_way(self, route: Route | None) -> None:
+        """Draw another way for a line of this setup to go beside it; None for none."""
+        if route is not self.scene.other_way.route:
+            self.scene.show_other_way(route)
+            self._changed()
 
     def show_controls(self, on: bool, looked_at: str | None = None) -> None:
         """Let the controls on the bar be taken hold of, of which one is looked at; or none."""

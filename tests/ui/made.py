@@ -131,6 +131,9 @@ class StubViewport(QWidget):
     def show_stations(self, looked_at: int | None) -> None:
         self.looked_at = looked_at
 
+    def show_other_way(self, route: object) -> None:
+        self.other_way = route
+
     def show_controls(self, on: bool, looked_at: str | None = None) -> None:
         self.slidable, self.control = on, looked_at
 

@@ -133,6 +133,26 @@ def test_two_ways_are_compared_in_numbers_and_on_the_strip(qtbot, twin) -> None:
     assert not ways.table.isVisible()
 
 
+def test_the_other_way_is_drawn_under_the_name_that_the_strip_has(qtbot, twin) -> None:
+    ways, picture = twin.line_side.ways, twin.viewport
+    assert picture.other_way is None
+    qtbot.mouseClick(ways.compare, LEFT)
+    qtbot.waitUntil(lambda: picture.other_way is not None)
+    way = picture.other_way
+    assert way.words in [row.label for row in twin.strip.rows]
+    assert way.line.name == CLUTCH
+    assert way.line.shapes.shape[2] == len(way.line.arc) > 2
+    twin.session.select("choke cable")
+    assert picture.other_way is way  # made once
+    twin.session.show_bars(True)
+    assert picture.other_way is None
+    twin.session.show_bars(False)
+    assert picture.other_way is way
+    twin.session.select(CLUTCH)
+    qtbot.mouseClick(ways.compare, LEFT)
+    assert picture.other_way is None
+
+
 def other_setup(window: Window):
     return edits.use_routing(window.session.setup, CLUTCH, OTHER)
 
