@@ -19,6 +19,7 @@ from barfit.commands.shared import (
     Unusable,
     Worked,
     answer_each,
+    gone_sentences,
     output,
     rejected_sentences,
     say,
@@ -181,6 +182,7 @@ def _print(console: Console, bought: Bought) -> None:
         tell("", "Not acceptable whatever is ordered; mend that first:", *rejects)
     if bought.worked.taken:
         console.print(_decision_table(bought.worked))
+        tell(*gone_sentences(setup, bought.worked.remedies))
         tell("To have another done, name its key in [job.choices]; barfit remedies tells of all.")
     tell(*_done(bought.worked))
     if not listed.items:

@@ -23,6 +23,7 @@ from barfit.commands.shared import (
     Worked,
     answer_each,
     output,
+    gone_sentences,
     rejected_sentences,
     say,
     scenario_files,
@@ -195,6 +196,7 @@ def comes_of_it(planned: Planned) -> list[str]:
     """What comes of all that is done at once."""
     worked = planned.worked
     said = [
+        *gone_sentences(planned.setup, worked.remedies),
         *open_sentences(planned.order, planned.setup.unit),
         *clash_sentences(worked.together),
     ]

@@ -20,6 +20,7 @@ from barfit.commands.shared import (
 from barfit.remedies import remedies as solve
 from barfit.report.phrases import capital
 from barfit.report.remedies import (
+    gone_sentence,
     lower_bar_sentence,
     nothing_sentence,
     refusals,
@@ -28,6 +29,7 @@ from barfit.report.remedies import (
 )
 from barfit.report.sentences import CAUTION, sentence
 from barfit.trade import trade
+from barfit.workshop.orders import chosen_for
 
 _SWEPT = 0.25  # of the time
 
@@ -84,6 +86,8 @@ def remedies(
             continue
         if any(not remedy.why_not for remedy in one.ranked):
             console.print(remedy_table(one, setup.unit))
+        if gone := gone_sentence(one, chosen_for(setup, one.line)):
+            say(gone)
         for text in refusals(one):
             say(f"Not: {text}.")
         if nothing := nothing_sentence(one):

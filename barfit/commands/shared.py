@@ -21,11 +21,12 @@ from barfit.model import Setup
 from barfit.remedies import Remedies, Remedy, remedies
 from barfit.report.phrases import turn_words
 from barfit.report.remarks import worst_first
+from barfit.report.remedies import gone_sentence
 from barfit.report.results import RESULT_FORMAT, Checked
 from barfit.report.trade import remarks
 from barfit.trade import Grade, Trade, trade
 from barfit.units import parse_angle
-from barfit.workshop.orders import taken
+from barfit.workshop.orders import chosen_for, taken
 from barfit.workshop.together import Together, together
 
 FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
@@ -212,6 +213,12 @@ def rejected_sentences(worked: Worked) -> list[str]:
     """What makes the bars unacceptable, with everything done that is to be done."""
     said = (worked.done or worked.as_is).checked.remarks
     return [one.words() for one in worst_first(said) if one.judged.grade is Grade.REJECT]
+
+
+def gone_sentences(setup: Setup, found: Sequence[Remedies]) -> list[str]:
+    """What the job chose for lines and can no longer be done."""
+    told = (gone_sentence(one, chosen_for(setup, one.line)) for one in found)
+    return [text for text in told if text]
 
 
 def failure_values(error: scenario.ScenarioError) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from barfit.report.dates import DAYS, day_text, years_later
 from barfit.report.orders import item_name
 from barfit.report.phrases import capital, listed
 from barfit.report.remedies import label
+from barfit.report.remedy_effects import how_text
 from barfit.report.sentences import CAUTION
 from barfit.units import format_length
 from barfit.workshop.calendar import Entry
@@ -69,7 +70,7 @@ def task_texts(task: Task, row_before: str, unit: str) -> list[str]:
     notes = [reason_text(task), f"service manual: {task.manual}" if task.manual else ""]
     if task.competent:
         notes.append("for a competent person")
-    told = [f"{label(one, unit)}." for one in task.remedies]
+    told = [how_text(one, unit) or f"{label(one, unit)}." for one in task.remedies]
     told += [] if task.row == row_before else [task.text]
     told += _air(task, unit)
     return list(filter(None, [" ".join(told), " ".join(f"{capital(n)}." for n in notes if n)]))

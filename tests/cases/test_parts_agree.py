@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from functools import cache
+from pathlib import Path
 
 import pytest
 
-from barfit import edits, scenario
+from barfit import cli, edits, scenario
 from barfit.analysis import LineFinding, Verdict, findings, sweep
 from barfit.analysis.window import Limit
-from barfit.model import Setup
+from barfit.commands.plan import planned_of
+from barfit.model import Choice, Setup
 from barfit.remedies.freed import freed
 from barfit.remedies.spoilt import spoilt
+from barfit.scenario import save
+from barfit.ui.background import compute
+from barfit.workshop.checks import checks
 
 CLUTCH = "clutch cable"
 
@@ -105,3 +111,46 @@ def test_a_line_without_its_guide_is_told_what_it_comes_near() -> None:
             held = abs(swept.arc[:, None] - swept.stations_at[0, at][None]).min(axis=1) < 40.0
             nearest.append(min(away[~held]) - 0.5 * setup.line(line).diameter)
         assert near.gap == pytest.approx(min(nearest), abs=0.01)
+
+
+def test_a_choice_that_is_gone_is_said_by_every_command(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    name = "left switch harness"
+    setup = alone("old-twin", name)
+    gone = Choice(name, "reroute-drop:tie that went with an edit")
+    path = tmp_path / "small.toml"
+    save(replace(setup, job=replace(setup.job, choices=(gone,))), path)
+    for command in ("remedies", "order", "plan"):
+        cli.run([command, str(path)])
+        out = " ".join(capsys.readouterr().out.split())
+        assert (
+            f"What was chosen for the {name} (leave out 'tie that went with an edit') cannot be "
+            "done any more" in out
+        ), command
+
+
+def test_the_windows_check_list_is_the_commands() -> None:
+    """Slack found on the old line goes on telling of the new one's way in both."""
+    name = "front brake cable"
+    setup = alone("old-twin", name)
+    planned = planned_of("", setup, True, None, date(2027, 3, 1), "")
+    done = planned.worked.together.setup
+    assert done.line(name).length > setup.line(name).length
+    assert done.line(name).found_slack is not None
+    after = compute(done, False, lambda _: None, lambda: False)
+    assert planned.checks == checks(after.sweep, after.findings, after.trade, planned.tasks, setup)
+    assert any(one.predicted == one.predicted for one in planned.checks or ())
+
+
+def test_check_buys_nothing_and_points_to_what_can_be_done(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """What is said of another length is said of the case that the line is replaced."""
+    path = tmp_path / "small.toml"
+    save(alone("old-twin", "choke cable"), path)
+    assert cli.run(["check", str(path)]) == 1
+    out = capsys.readouterr().out
+    assert "If the choke cable is replaced: at least" in out
+    assert "to be replaced" not in out
+    assert "`barfit remedies`" in out

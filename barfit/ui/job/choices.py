@@ -11,6 +11,7 @@ from barfit.model import Choice, Setup
 from barfit.remedies import Remedies, Remedy
 from barfit.report.phrases import capital
 from barfit.report.remedies import (
+    gone_sentence,
     label,
     lower_bar_sentence,
     nothing_sentence,
@@ -23,6 +24,7 @@ from barfit.ui.theme import Type
 from barfit.ui.widgets import Button, Option, prose
 from barfit.ui.widgets import label as words
 from barfit.ui.words import typeset
+from barfit.workshop.orders import chosen_for
 
 
 class Choices(Sheet):
@@ -44,7 +46,7 @@ class Choices(Sheet):
     def show_whole(self, whole: Whole, unit: str) -> None:
         """Every line that does not fit, with what can be done about it."""
         taken = {name: remedy and remedy.key for name, remedy in whole.taken.items()}
-        key = (whole.remedies, taken, unit)
+        key = (whole.remedies, taken, whole.setup.job.choices, unit)
         self._whole, self._unit = whole, unit
         if key == self._shown:
             return
@@ -68,7 +70,9 @@ class Choices(Sheet):
 
     def _show_line(self, about: Remedies, chosen: Remedy | None) -> None:
         self.add_heading(capital(about.line))
-        if text := nothing_sentence(about):
+        assert self._whole is not None
+        gone = gone_sentence(about, chosen_for(self._whole.setup, about.line))
+        for text in filter(None, (gone, nothing_sentence(about))):
             self.add_words().setText(typeset(text))
         group = QButtonGroup(self)
         self._groups.append(group)
