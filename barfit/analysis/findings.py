@@ -27,6 +27,7 @@ from barfit.analysis.verdicts import Verdict, judged, lost, margin
 from barfit.analysis.window import SpanLongest, Window, overlong, span_longest
 from barfit.analysis.work import Cancel, Progress, Work
 from barfit.catalogue import line_kinds, line_property
+from barfit.model import Line
 
 
 @dataclass(frozen=True)
@@ -101,10 +102,13 @@ def findings(
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
     seen: Observations | None = None,
+    windows: bool = True,
 ) -> tuple[LineFinding, ...]:
     """The verdict on every line of a sweep, in the lines' order. Raises Cancelled.
 
-    ``seen`` is the slack found on the machine where it is at hand already.
+    ``seen`` is the slack found on the machine where it is at hand already. Without ``windows`` no
+    line gets one, and its longest sensible length is looked for only where it may be too long: the
+    rest is the same.
 
     Each part computes what it has to say about all lines at once, so that their rods go through
     the solver as one batch, and gives it by line name; here it is put together.
@@ -112,25 +116,32 @@ def findings(
     work = Work(2, progress, cancelled)
     work.stage(lengths.TICKS + window.TICKS + 3)
     if seen is not None:
-        return _findings(sweep, work, lambda: seen)
+        return _findings(sweep, work, lambda: seen, windows)
     # nothing of the rest goes into it, and the solver's loops leave a second core free
     with ThreadPoolExecutor(1) as beside:
         found = beside.submit(observations, sweep.setup, sweep, cancelled)
-        return _findings(sweep, work, found.result)
+        return _findings(sweep, work, found.result, windows)
 
 
 def _findings(
-    sweep: Sweep, work: Work, seen: Callable[[], Observations]
+    sweep: Sweep, work: Work, seen: Callable[[], Observations], windows: bool
 ) -> tuple[LineFinding, ...]:
     needs = span_needs(sweep, work)
     work.tick()
-    longest = span_longest(sweep, needs, work=work)
+    if windows:
+        longest = span_longest(sweep, needs, work=work)
+        sure = None
+    else:
+        sure = sureness(sweep, needs, seen(), work)
+        loose = {line.name for line in sweep.lines if _loose(line, needs[line.name], sure)}
+        longest = span_longest(sweep, needs, work=work, only=loose)
     blamed = blames(sweep, needs)
     work.tick()
     rests = {line.name: line_rests(sweep, line) for line in sweep.lines}
     deciding = deciding_poses(sweep, needs, longest, rests)
     work.tick()
-    sure = sureness(sweep, needs, seen(), work)
+    if sure is None:
+        sure = sureness(sweep, needs, seen(), work)
     stops = line_stops(sweep, needs, {name: one.slack_by for name, one in sure.items()})
     return tuple(
         _finding(
@@ -143,9 +154,24 @@ def _findings(
             deciding[line.name],
             rests[line.name],
             sure[line.name],
+            windows,
         )
         for line in sweep.lines
     )
+
+
+def _loose(line: LineSweep, needs: list[SpanNeed], sure: dict[str, Sureness]) -> bool:
+    """Whether a line may be too long: never up to the next size above what it should be."""
+    slack = _worst(line, needs)[0] + sure[line.name].slack_by
+    return slack > _next_size(line.spans[0].case.line)
+
+
+def _next_size(line: Line) -> float:
+    """The slack, mm, of a line of the next size above its target length: that is never too long,
+    however much it swings.
+    """
+    kind = line_kinds()[line.kind]
+    return kind.target_slack + kind.increment
 
 
 def _finding(
@@ -158,6 +184,7 @@ def _finding(
     deciding: tuple[DecidingPose, ...],
     rests: tuple[Rest, ...],
     sure: Sureness,
+    windows: bool,
 ) -> LineFinding:
     line = sweep.setup.line(swept.name)
     kind = line_kinds()[line.kind]
@@ -170,8 +197,7 @@ def _finding(
     radius_at, radius_turn = _place(swept.min_radius)
     radius = float(swept.min_radius[radius_at, radius_turn])
     over = overlong(swept, longest) + sure.margin_by
-    # a line of the next size above its target length is never too long, however much it swings
-    next_size = kind.target_slack + kind.increment
+    next_size = _next_size(line)
     needed = line.length - plain + sure.needed_by
     touched, pinched = touches(sweep, swept), pinches(sweep, swept)
     verdict, why = judged(
@@ -208,7 +234,7 @@ def _finding(
         why=why,
         stops=stops,
         snaps=snaps(sweep, swept),
-        window=window.window(swept, needs, longest, needed, blame),
+        window=window.window(swept, needs, longest, needed, blame) if windows else None,
         clipped=clipped(swept, needs),
         deciding=deciding,
         torque=line_torque(sweep, swept, rests),

@@ -127,13 +127,15 @@ def sweep(
     step: float = math.radians(1.0),
     contact: bool = True,
     only: Collection[str] | None = None,
+    settle: bool = True,
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
 ) -> Sweep:
     """Turn the setup from straight ahead to each lock and back, with its new or stock bars.
 
     Without ``contact`` lines pass through the machine as if it were not there. Of the lines those
-    named in ``only`` are solved, the others just hold what they hold; None solves all.
+    named in ``only`` are solved, the others just hold what they hold; None solves all. Unless they
+    are to ``settle`` they lie drawn taut, which says how much line is needed and nothing else.
     Raises LayoutError or ValueError for a setup that cannot be laid out (see
     `barfit.analysis.problems`), and Cancelled once ``cancelled()`` is true.
     """
@@ -147,7 +149,7 @@ def sweep(
     work = Work(len(groups), progress, cancelled)
     tables: dict[int, Table] = {}
     for members in groups.values():
-        found = sweep_group(setup, [cases[i] for i in members], angles, work)
+        found = sweep_group(setup, [cases[i] for i in members], angles, work, settle)
         tables |= dict(zip(members, found, strict=True))
     lines = []
     for line in mine:

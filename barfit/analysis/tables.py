@@ -110,8 +110,13 @@ class Row:
     turns: np.ndarray  # index of the turn angle at each pose, straight ahead first
 
 
-def sweep_group(setup: Setup, cases: list[SpanCase], angles: np.ndarray, work: Work) -> list[Table]:
-    """Sweep the spans of one node count, both sides and all suspension positions at once."""
+def sweep_group(
+    setup: Setup, cases: list[SpanCase], angles: np.ndarray, work: Work, settle: bool = True
+) -> list[Table]:
+    """Sweep the spans of one node count, both sides and all suspension positions at once.
+
+    Unless they are to ``settle``, they lie drawn taut: enough to say what they need.
+    """
     middle = int(np.flatnonzero(angles == 0.0)[0])
     left = np.arange(middle, len(angles))
     right = np.arange(middle, -1, -1)
@@ -138,7 +143,12 @@ def sweep_group(setup: Setup, cases: list[SpanCase], angles: np.ndarray, work: W
         note_tips(row, moving, k)
     work.stage(2 * poses + poses // BACK_STEP + 2)
     taut, taut_edges = _sweep_taut(rods, moving, rows, poses, work)
-    _sweep_settled(rods, moving, rows, taut, taut_edges, work)
+    if settle:
+        _sweep_settled(rods, moving, rows, taut, taut_edges, work)
+        return tables
+    for table in tables:
+        table.converged = np.isfinite(table.taut_edge)
+        table.nodes, table.guides = table.taut_nodes, table.taut_guides
     return tables
 
 

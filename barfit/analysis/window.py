@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -92,9 +92,11 @@ def span_longest(
     sweep: Sweep,
     needs: dict[str, list[SpanNeed]],
     work: Work | None = None,
+    only: Collection[str] | None = None,
 ) -> dict[str, list[SpanLongest]]:
     """The longest sensible length of every span, by line name, to 1 mm; the pose that limits it
-    is refined between those of the sweep. With ``work`` it makes `TICKS` ticks.
+    is refined between those of the sweep. With ``work`` it makes `TICKS` ticks. That of lines not
+    in ``only`` is not looked for and stays inf; None looks for all.
 
     Touching the machine counts in a sweep with contact, and only where the line is clear of it at
     the length it needs: what it touches even then is not for want of a shorter one. Bends count
@@ -106,7 +108,8 @@ def span_longest(
     judged = [
         k
         for k, (line, span) in enumerate(spans)
-        if span.case.least > 0.0 or all(other.case.least == 0.0 for other in line.spans)
+        if (only is None or line.name in only)
+        and (span.case.least > 0.0 or all(other.case.least == 0.0 for other in line.spans))
     ]
     limits: dict[Probe, tuple[Limit, str]] = {}
     tight: set[int] = set()

@@ -68,6 +68,11 @@ def left_out(trials: Trials, line: Line) -> Iterator[Remedy]:
             continue
         setup = edits.delete_station(trials.setup, line.name, index)
         setup = edits.change_line(setup, line.name, found_slack=None)
+        if trials.hopeless(setup, line.name):
+            why = "even drawn straight it would be too short"
+            remedy = refused(line.name, Means.MOVE_CLIP, trials.setup, why, station.name)
+            yield replace(remedy, change=Change.DROP)
+            continue
         spare = trials.spare(setup, (line.name,))[line.name]
         plan = Plan(Means.MOVE_CLIP, setup, station.name, change=Change.DROP)
         yield solved(trials, line.name, plan, spare)

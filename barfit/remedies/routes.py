@@ -5,7 +5,7 @@ tube, or one of the other ways that the file has.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,7 +14,7 @@ from barfit import edits
 from barfit.analysis import Sweep, Verdict
 from barfit.geometry.frames import MIRROR, Array, local_to_machine
 from barfit.geometry.parts import shape_distance
-from barfit.geometry.pose import body_motion, layout
+from barfit.geometry.pose import body_motion
 from barfit.model import Body, Hold, Line, Machine, PointPlace, Setup, Station, Vec
 from barfit.remedies.remedy import Change, Means, Moved, Remedy
 from barfit.remedies.trials import (
@@ -32,17 +32,17 @@ from barfit.remedies.trials import (
 _FARTHEST = 60.0  # mm a guide is moved: further it is another route; estimate
 _ROOM = 2.0  # mm between a guide's ring and the machine; estimate
 _HEADSTOCK = 150.0  # mm from the head tube: what holds a line there leads it past; estimate
+STRAIGHT = "even drawn straight it would be too short"
 _BEST = 2  # of many guides the most promising are solved in full
 
 
 @dataclass(frozen=True, eq=False)
 class _Without:
-    """A line without guide number ``index``: the setup, what it then has to spare, its sweep."""
+    """A line without guide number ``index``: the setup, and what it then has to spare."""
 
     index: int
     setup: Setup
     spare: Spare
-    sweep: Sweep | None
 
 
 def rerouted(trials: Trials, line: Line) -> Iterator[Remedy]:
@@ -50,7 +50,13 @@ def rerouted(trials: Trials, line: Line) -> Iterator[Remedy]:
     if trials.found[line.name].verdict is Verdict.TOO_LONG:  # none of its guides shortens it
         yield from _other_ways(trials, line)
         return
-    without = sorted(_without_guides(trials, line), key=lambda one: _most(one.spare))
+    too_short = []
+    for index, station in enumerate(line.stations):
+        if station.hold is Hold.GUIDE and trials.hopeless(_less(trials, line, index), line.name):
+            too_short.append(index)
+            no = refused(line.name, Means.REROUTE, trials.setup, STRAIGHT, station.name)
+            yield replace(no, change=Change.DROP)
+    without = sorted(_without_guides(trials, line, too_short), key=lambda one: _most(one.spare))
     for one in without[:_BEST]:
         helps = one.spare.margin - trials.margin(line.name, False)
         if helps > TELLING or not trials.lacks(line.name):
@@ -62,13 +68,16 @@ def rerouted(trials: Trials, line: Line) -> Iterator[Remedy]:
     yield from _other_ways(trials, line)
 
 
-def _without_guides(trials: Trials, line: Line) -> Iterator[_Without]:
+def _less(trials: Trials, line: Line, index: int) -> Setup:
+    setup = edits.delete_station(trials.setup, line.name, index)
+    return edits.change_line(setup, line.name, found_slack=None)
+
+
+def _without_guides(trials: Trials, line: Line, but: Sequence[int]) -> Iterator[_Without]:
     for index, station in enumerate(line.stations):
-        if station.hold is Hold.GUIDE:
-            setup = edits.delete_station(trials.setup, line.name, index)
-            setup = edits.change_line(setup, line.name, found_slack=None)
-            spares, sweep = trials.look(setup, (line.name,))
-            yield _Without(index, setup, spares[line.name], sweep)
+        if station.hold is Hold.GUIDE and index not in but:
+            setup = _less(trials, line, index)
+            yield _Without(index, setup, trials.spare(setup, (line.name,))[line.name])
 
 
 def _most(spare: Spare) -> float:
@@ -84,10 +93,10 @@ def _shifted(trials: Trials, line: Line, without: _Without) -> Iterator[Remedy]:
     """
     station = line.stations[without.index]
     place = station.place
-    if not isinstance(place, PointPlace) or without.sweep is None:
+    if not isinstance(place, PointPlace):
         return
     machine = trials.setup.machine
-    goal = _nearest(machine, without.sweep, line.name, place)
+    goal = _nearest(machine, trials.at_rest(without.setup, line.name), line.name, place)
     here = np.array(place.position)
     way = goal - here
     far = float(np.linalg.norm(way))
@@ -201,7 +210,7 @@ def _other_side(trials: Trials, line: Line) -> Iterator[Remedy]:
             yield replace(refused(line.name, means, setup, why, ""), change=Change.OTHER_SIDE)
             return
     setup = with_lines(setup, replace(line, stations=mirrored, found_slack=None))
-    if _at_least(trials, setup, line) > trials.found[line.name].taut_length:
+    if trials.straight(setup, line.name) > trials.found[line.name].taut_length:
         yield replace(
             refused(line.name, means, setup, "it takes more line that way"),
             change=Change.OTHER_SIDE,
@@ -217,22 +226,6 @@ def _other_side(trials: Trials, line: Line) -> Iterator[Remedy]:
     )
     spare = trials.spare(setup, (line.name,))[line.name]
     yield solved(trials, line.name, plan, spare)
-
-
-def _at_least(trials: Trials, setup: Setup, line: Line) -> float:
-    """What a line cannot be shorter than, mm: the straight way from station to station, at the pose
-    at which it is worst off now; 0 where it cannot be laid out.
-    """
-    finding, machine = trials.found[line.name], setup.machine
-    try:
-        places = layout(setup, setup.bars(trials.swept.stock))[line.name]
-    except ValueError:
-        return 0.0
-    points = []
-    for body, point in zip(places.bodies, places.points, strict=True):
-        turned, shift = body_motion(machine, body, finding.worst_turn, finding.worst_travel)
-        points.append(turned @ point + shift)
-    return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
 
 def _inside(machine: Machine, place: PointPlace) -> bool:

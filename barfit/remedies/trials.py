@@ -15,6 +15,7 @@ from barfit.analysis.lengths import span_needs
 from barfit.analysis.verdicts import lost, margin
 from barfit.analysis.work import Cancel
 from barfit.catalogue import line_kinds
+from barfit.geometry.pose import body_motion, layout
 from barfit.model import Line, Setup
 from barfit.remedies.freed import freed
 from barfit.remedies.remedy import Change, Means, Moved, Remedy
@@ -66,9 +67,7 @@ class Trials:
         # as any check of a changed setup looks at it, so that both say the same
         self._seen = observations(self.setup, swept, cancelled)
         self._cancelled = cancelled
-        self._looked: dict[
-            tuple[Setup, tuple[str, ...]], tuple[dict[str, Spare], Sweep | None]
-        ] = {}
+        self._looked: dict[tuple[Setup, tuple[str, ...]], dict[str, Spare]] = {}
         self._solved: dict[tuple[Setup, str], tuple[LineFinding, Sweep] | None] = {}
 
     def lacks(self, line: str) -> bool:
@@ -95,20 +94,16 @@ class Trials:
         """What these lines have to spare in a changed setup, corrected as before where slack was
         found and still tells. `NOTHING` for all where it cannot be laid out. Raises Cancelled.
         """
-        return self.look(setup, lines)[0]
-
-    def look(self, setup: Setup, lines: Iterable[str]) -> tuple[dict[str, Spare], Sweep | None]:
-        """As `spare`, and the sweep it comes from, None where there is none."""
         key = setup, tuple(lines)
         if key not in self._looked:
             self._looked[key] = self._look(*key)
         return self._looked[key]
 
-    def _look(self, setup: Setup, names: tuple[str, ...]) -> tuple[dict[str, Spare], Sweep | None]:
+    def _look(self, setup: Setup, names: tuple[str, ...]) -> dict[str, Spare]:
         try:
-            there = self._sweep(setup, names, _SPARE_STEP)
+            there = self._sweep(setup, names, _SPARE_STEP, settle=False)
         except ValueError:
-            return dict.fromkeys(names, NOTHING), None
+            return dict.fromkeys(names, NOTHING)
         needs = span_needs(there)
         out = {}
         for one in there.lines:
@@ -117,7 +112,7 @@ class Trials:
             by = (sure.margin_by, sure.slack_by) if kept else (0.0, 0.0)
             left = math.nan if lost(there, one) else margin(one, needs[one.name])
             out[one.name] = Spare(left + by[0], float(np.min(one.slack)) + by[1])
-        return out, there
+        return out
 
     def finding(self, setup: Setup, line: str) -> tuple[LineFinding, Sweep] | None:
         """All about one line of a changed setup, and its sweep; None where it cannot be laid out.
@@ -137,7 +132,7 @@ class Trials:
         tell = {one.name for one in setup.lines if tells(one)}
         # what a bar or riser is off by counts for both sets where they are one and the same
         seen = self._seen.of(tell, setup.lines) if _alike(setup) == _alike(self.setup) else None
-        (found,) = findings(there, cancelled=self._cancelled, seen=seen)
+        (found,) = findings(there, cancelled=self._cancelled, seen=seen, windows=False)
         return found, there
 
     def worse(self, setup: Setup, lines: Iterable[str]) -> dict[str, float]:
@@ -163,11 +158,45 @@ class Trials:
                 near.append(line.name)
         return tuple(near)
 
-    def _sweep(self, setup: Setup, lines: tuple[str, ...], step: float) -> Sweep:
+    def at_rest(self, setup: Setup, line: str) -> Sweep:
+        """A line at rest in a changed setup that can be laid out, at a few turns."""
+        return self._sweep(setup, (line,), _SPARE_STEP)
+
+    def hopeless(self, setup: Setup, line: str) -> bool:
+        """Whether a line surely does not fit in a changed setup, by the straight way alone from
+        station to station at the pose at which it is worst off now: it needs no less there.
+        """
+        was = self.found[line]
+        most = setup.line(line).length - self.straight(setup, line) - was.least
+        return not hopeful(Spare(most + abs(was.sure.margin_by), math.nan), was)
+
+    def straight(self, setup: Setup, name: str) -> float:
+        """The straight way, mm, from station to station of a line in a changed setup, at the pose
+        at which it is worst off now; 0 where it cannot be laid out.
+        """
+        finding, machine = self.found[name], setup.machine
+        try:
+            places = layout(setup, setup.bars(self.swept.stock))[name]
+        except ValueError:
+            return 0.0
+        points = []
+        for body, point in zip(places.bodies, places.points, strict=True):
+            turned, shift = body_motion(machine, body, finding.worst_turn, finding.worst_travel)
+            points.append(turned @ point + shift)
+        return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+
+    def _sweep(
+        self, setup: Setup, lines: tuple[str, ...], step: float, settle: bool = True
+    ) -> Sweep:
         if self._cancelled is not None and self._cancelled():
             raise Cancelled
         return sweep(
-            setup, stock=self.swept.stock, step=step, only=lines, cancelled=self._cancelled
+            setup,
+            stock=self.swept.stock,
+            step=step,
+            only=lines,
+            settle=settle,
+            cancelled=self._cancelled,
         )
 
 

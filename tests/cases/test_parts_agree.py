@@ -11,6 +11,7 @@ import pytest
 
 from barfit import cli, edits, scenario
 from barfit.analysis import LineFinding, Verdict, findings, sweep
+from barfit.analysis.lengths import span_needs
 from barfit.analysis.window import Limit
 from barfit.commands.plan import planned_of
 from barfit.model import Choice, Setup
@@ -154,3 +155,29 @@ def test_check_buys_nothing_and_points_to_what_can_be_done(
     assert "If the choke cable is replaced: at least" in out
     assert "to be replaced" not in out
     assert "`barfit remedies`" in out
+
+
+def test_without_windows_all_else_is_found_the_same() -> None:
+    """What remedies are judged by leaves out what no verdict hangs on."""
+    setup = bundled("old-twin")
+    cable = setup.line("choke cable")
+    long = replace(cable, length=cable.length + 160.0, found_slack=None)
+    mixed = (long, setup.line("left switch harness"), setup.line("speedometer cable"))
+    swept = sweep(replace(setup, lines=mixed))
+    whole, without = findings(swept), findings(swept, windows=False)
+    assert {one.verdict for one in whole} >= {Verdict.TOO_LONG, Verdict.MARGINAL, Verdict.REACHES}
+    for one, other in zip(whole, without, strict=True):
+        assert other.window is None
+        assert (one.verdict, one.why) == (other.verdict, other.why)
+        assert (one.margin, one.sure) == (other.margin, other.sure)
+
+
+def test_what_a_first_look_at_taut_lines_says_is_what_lines_at_rest_say() -> None:
+    setup = bundled("old-twin")
+    taut, rest = sweep(setup, settle=False, step=0.14), sweep(setup, step=0.14)
+    for one, other in zip(taut.lines, rest.lines, strict=True):
+        assert one.slack == pytest.approx(other.slack, abs=1e-6)
+    needs, same = span_needs(taut), span_needs(rest)
+    for name, spans in needs.items():
+        for one, other in zip(spans, same[name], strict=True):
+            assert one.least == pytest.approx(other.least, abs=0.01)
