@@ -98,7 +98,8 @@ def how_text(remedy: Remedy, unit: str) -> str:
     straight ahead at ride height; "" where the name of the remedy says it all.
     """
     if remedy.change is Change.DROP:
-        return f"{'; '.join([f"Leave out '{remedy.at}'", *effects(remedy, unit)])}."
+        told = [f"Leave out '{remedy.at}'", *effects(remedy, unit)]
+        return f"{'; '.join(told)}."
     if remedy.change is Change.SLIDE and not math.isnan(remedy.by):
         way = "further along it" if remedy.by > 0.0 else "back along it"
         much = format_length(abs(remedy.by), unit)
