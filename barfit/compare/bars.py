@@ -20,11 +20,12 @@ class BarsNumbers:
     """One set of bars, judged.
 
     ``used`` says whether they are the new ones now. Of the lines so many ``stay`` as they are,
-    ``change`` (another length is needed), are led another way (``move``: they rub or are pinched),
-    and are ``unsure`` (to be measured again, or not known). ``lacking`` mm is what all that are too
-    short need together, nan where that of one is not known. ``rejected`` says what makes the bars
-    unacceptable whatever the lines, ``refused`` which lines reach and are not acceptable all the
-    same, and why; these do not stay. ``rank`` 1 needs least; bars that need as much share it.
+    ``change`` (another length is needed), are led another way (``move``: they rub, are pinched, or
+    bend too tightly at any length), and are ``unsure`` (to be measured again, or not known).
+    ``lacking`` mm is what all that are too short need together, nan where that of one is not known.
+    ``rejected`` says what makes the bars unacceptable whatever the lines, ``refused`` which lines
+    reach and are not acceptable all the same, and why; these do not stay. ``rank`` 1 needs least;
+    bars that need as much share it.
     """
 
     name: str
@@ -58,7 +59,8 @@ def bars_numbers(trial: Trial, name: str, used: bool) -> BarsNumbers:
     reach = {found.line for found in trial.findings if found.verdict is Verdict.REACHES}
     refused = tuple(one for one in trial.rejected if one[0] in reach)
     stay = len(reach - {line for line, _ in refused})
-    move = sum(verdict in MOVED for verdict in verdicts)
+    moved = {found.line for found in trial.findings if found.verdict in MOVED or _turned(found)}
+    move = len(moved)
     unsure = sum(verdict in UNSURE for verdict in verdicts)
     return BarsNumbers(
         name=name,
@@ -73,8 +75,14 @@ def bars_numbers(trial: Trial, name: str, used: bool) -> BarsNumbers:
         lacking=sum(
             math.nan if math.isnan(found.margin) else max(-found.margin, 0.0)
             for found in trial.findings
+            if not _turned(found)
         ),
     )
+
+
+def _turned(found: LineFinding) -> bool:
+    """Whether no length opens a line's bend, so that it has to be led or turned otherwise."""
+    return found.verdict is Verdict.BEND_TOO_TIGHT and math.isnan(found.margin)
 
 
 def ranked(columns: Sequence[BarsNumbers]) -> tuple[BarsNumbers, ...]:

@@ -10,7 +10,7 @@ from rich import box
 from rich.table import Table
 from rich.text import Text
 
-from barfit.analysis import LineFinding
+from barfit.analysis import LineFinding, Verdict
 from barfit.analysis.stops import Stop
 from barfit.compare.bars import BarsNumbers
 from barfit.compare.ways import WayNumbers
@@ -81,7 +81,7 @@ def bars_table(columns: Sequence[BarsNumbers], unit: str) -> Table:
     table.add_section()
     table.add_row("Lines that stay", *(str(one.stay) for one in columns))
     table.add_row("need another length", *(str(one.change) for one in columns))
-    table.add_row("rub or are pinched", *(str(one.move) for one in columns))
+    table.add_row("need another way", *(str(one.move) for one in columns))
     table.add_row("uncertain or not known", *(str(one.unsure) for one in columns))
     table.add_row("Lacking altogether", *(lacking_text(one, unit) for one in columns))
     table.add_row("Rank (1 needs least)", *(rank_text(one) for one in columns))
@@ -91,6 +91,8 @@ def bars_table(columns: Sequence[BarsNumbers], unit: str) -> Table:
 def _cell(one: BarsNumbers, found: LineFinding, unit: str) -> Text:
     refused = found.line in dict(one.refused)
     margin = band(found.margin, found.sure.two_sigma, unit, signed=True).removesuffix(f" {unit}")
+    if found.verdict is Verdict.BEND_TOO_TIGHT and math.isnan(found.margin):
+        margin = "at any length"
     return Text.assemble(verdict_text(found), f"  {margin}{', not acceptable' * refused}")
 
 

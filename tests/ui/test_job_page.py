@@ -216,7 +216,7 @@ def test_the_line_itself_says_what_can_be_done(window: Window) -> None:
     window.session.propose(window.session.setup, remedies(window))
     said = window.line_side.remedies.text
     assert bool(said) is misfit
-    assert not misfit or said.startswith("1. Next size sold")
+    assert not misfit or said.startswith("On the job page: Next size sold")
 
 
 FAKE = """

@@ -151,6 +151,11 @@ def test_what_is_not_known_never_wins() -> None:
     assert math.isnan(lost.lacking)
 
 
+def test_a_bend_that_no_length_opens_is_no_want_of_length() -> None:
+    bent = column("a", [Verdict.BEND_TOO_TIGHT, Verdict.BEND_TOO_TIGHT], [math.nan, -20.0])
+    assert (bent.move, bent.change, bent.lacking) == (1, 1, 20.0)
+
+
 def test_a_line_that_reaches_and_is_not_acceptable_does_not_stay() -> None:
     trial = _made([Verdict.REACHES, Verdict.REACHES], [5.0, 5.0], "")
     trial = replace(trial, rejected=(("line 1", "No free play is left."),))
