@@ -22,7 +22,7 @@ class RemedyHints(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._words = prose()
+        self._told = [prose() for _ in range(SHOWN + 2)]
         self._all = Button("All that can be done…")
         self._all.setProperty("role", "quiet")
         self._all.setToolTip("The job page: remedies, order, cost, work, check list (F6)")
@@ -31,14 +31,24 @@ class RemedyHints(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(GRID // 2)
         column.addWidget(label("What to do", Type.STRONG))
-        column.addWidget(self._words)
+        for told in self._told:
+            column.addWidget(told)
         column.addWidget(self._all)
         self.hide()
 
     @property
     def text(self) -> str:
         """What is said."""
-        return "" if self.isHidden() else self._words.text()
+        return (
+            "" if self.isHidden() else "\n".join(filter(None, (one.text() for one in self._told)))
+        )
+
+    def _say(self, texts: list[str]) -> None:
+        """Each thing in a paragraph of its own."""
+        texts = [text for text in texts if text]
+        for at, one in enumerate(self._told):
+            one.setText(typeset(texts[at]) if at < len(texts) else "")
+            one.setVisible(at < len(texts))
 
     def show_remedies(
         self, misfit: bool, found: Remedies | None, unit: str, why: str, chosen: str | None = None
@@ -49,7 +59,7 @@ class RemedyHints(QWidget):
         self.setVisible(misfit and (found is None or bool(found.ranked)))
         self._all.setVisible(found is not None)
         if found is None:
-            self._words.setText(why or LOOKING)
+            self._say([why or LOOKING])
             return
         taken = found.taken(chosen)
         told = [nothing_sentence(found), gone_sentence(found, chosen)]
@@ -57,4 +67,4 @@ class RemedyHints(QWidget):
             told.append(f"On the job page: {remedy_sentence(taken, unit)}")
         others = [one for one in found.ranked if not one.why_not and one is not taken]
         told += [f"Or: {remedy_sentence(one, unit)}" for one in others[: SHOWN - 1]]
-        self._words.setText(typeset("\n".join(filter(None, told))))
+        self._say(told)
