@@ -66,5 +66,6 @@ class RemedyHints(QWidget):
         if taken is not None:
             told.append(f"On the job page: {remedy_sentence(taken, unit)}")
         others = [one for one in found.ranked if not one.why_not and one is not taken]
-        told += [f"Or: {remedy_sentence(one, unit)}" for one in others[: SHOWN - 1]]
+        lead = "Or" if taken is not None else "Helps"
+        told += [f"{lead}: {remedy_sentence(one, unit)}" for one in others[: SHOWN - 1]]
         self._say(told)
