@@ -9,8 +9,10 @@ import math
 import os
 import tempfile
 import zlib
+from collections import Counter
 from collections.abc import Generator, Iterator, Sequence
 from contextlib import contextmanager
+from enum import StrEnum
 from pathlib import Path
 
 import imageio_ffmpeg
@@ -21,6 +23,18 @@ from barfit.analysis.work import Cancel, Progress
 from barfit.report.captions import bars_caption, pose_caption
 from barfit.scene import Scene
 from barfit.scene.picture import drawing, frame
+
+_BOUNCE = 0.2  # of a film's seconds, at each lock
+
+
+class Fork(StrEnum):
+    """How the fork stands while the bars turn."""
+
+    RIDE_HEIGHT = "ride-height"
+    EXTENDED = "extended"
+    COMPRESSED = "compressed"
+    BOUNCE = "bounce"
+
 
 RATES = {".mp4": 25, ".gif": 20}
 """Frames a second of each kind of film. A GIF counts in hundredths of a second."""
@@ -69,6 +83,32 @@ def turns(sweep: Sweep, seconds: float, rate: float) -> np.ndarray:
     return np.round(np.where(swing > 0.0, ends[0] * swing, ends[1] * swing), 9)
 
 
+def poses(sweep: Sweep, seconds: float, rate: float, fork: Fork) -> np.ndarray:
+    """The turn angle (rad) and the fork's position (mm, compression positive) of each frame
+    (N, 2). With the fork bouncing the bars wait at each lock while it goes from ride height to
+    full extension, to full compression and back.
+    """
+    machine = sweep.setup.machine
+    extended, compressed = -machine.sag, machine.travel - machine.sag
+    if fork is not Fork.BOUNCE:
+        still = {Fork.EXTENDED: extended, Fork.COMPRESSED: compressed}.get(fork, 0.0)
+        angles = turns(sweep, seconds, rate)
+        return np.column_stack([angles, np.full(len(angles), still)])
+    angles = turns(sweep, (1.0 - 2.0 * _BOUNCE) * seconds, rate)
+    angles[angles.argmax()], angles[angles.argmin()] = sweep.angles[-1], sweep.angles[0]
+    steps = max(round(0.5 * _BOUNCE * seconds * rate), 2)
+    swing = np.sin(math.pi * np.arange(steps + 1) / steps)
+    travels = np.round(np.concatenate([extended * swing, compressed * swing[1:]]), 6)
+    travels[[0, steps, -1]] = 0.0
+    found, at = [], 0
+    for lock in (int(np.argmax(angles)), int(np.argmin(angles))):
+        found += [(turn, 0.0) for turn in angles[at:lock]]
+        found += [(angles[lock], travel) for travel in travels]
+        at = lock + 1
+    found += [(turn, 0.0) for turn in angles[at:]]
+    return np.array(found)
+
+
 def film(
     target: Path,
     sweep: Sweep,
@@ -79,14 +119,17 @@ def film(
     view: str = "three-quarter",
     colour: str = "slack",
     stock_ghost: Sweep | None = None,
+    fork: Fork = Fork.RIDE_HEIGHT,
+    captions: bool = True,
     theme: str = "light",
     unit: str = "mm",
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
 ) -> None:
-    """Write a film of a sweep to ``target``, .mp4 (H.264) or .gif, fork at ride height.
+    """Write a film of a sweep to ``target``, .mp4 (H.264) or .gif.
 
-    Each frame says the turn and which line is worst off there. ``size`` in pixels, even numbers;
+    Each frame says the turn, how the fork stands and which line is worst off there, but for
+    ``captions`` left out. ``size`` in pixels, even numbers;
     ``stock_ghost`` is a sweep of the other bars, shown behind. Nothing is left behind where it
     does not come to its end. Raises Cancelled; FilmError where `refused` has a reason or the
     encoder fails; OSError where the file cannot be written; and what `drawing` raises.
@@ -94,7 +137,7 @@ def film(
     if why := refused(target, size, seconds):
         raise FilmError(why)
     kind = target.suffix.lower()
-    path = turns(sweep, seconds, RATES[kind])
+    path = poses(sweep, seconds, RATES[kind], fork)
     looks = {"size": size, "view": view, "colour": colour, "theme": theme, "unit": unit}
     with (
         _beside(target) as draft,
@@ -103,7 +146,7 @@ def film(
         encoder = _encoder(draft, size, kind)
         try:
             encoder.send(None)
-            for done, pixels in enumerate(_frames(scene, sweep, findings, path)):
+            for done, pixels in enumerate(_frames(scene, sweep, findings, path, captions)):
                 if cancelled is not None and cancelled():
                     raise Cancelled
                 encoder.send(pixels)
@@ -118,24 +161,25 @@ def film(
 
 
 def _frames(
-    scene: Scene, sweep: Sweep, findings: Sequence[LineFinding], path: np.ndarray
+    scene: Scene, sweep: Sweep, findings: Sequence[LineFinding], path: np.ndarray, captions: bool
 ) -> Iterator[bytes]:
     """The pixels of every frame; each pose is drawn once, and kept (packed) if it comes again."""
     heading = bars_caption(sweep.setup, sweep.stock)
-    drawn: dict[float, bytes] = {}
-    left = {
-        turn: int(count) for turn, count in zip(*np.unique(path, return_counts=True), strict=True)
-    }
-    for turn in path.tolist():
-        left[turn] -= 1
-        if turn in drawn:
-            yield zlib.decompress(drawn[turn] if left[turn] else drawn.pop(turn))
+    drawn: dict[tuple[float, float], bytes] = {}
+    path_of = [(float(turn), float(travel)) for turn, travel in path]
+    left = Counter(path_of)
+    for pose in path_of:
+        left[pose] -= 1
+        if pose in drawn:
+            yield zlib.decompress(drawn[pose] if left[pose] else drawn.pop(pose))
             continue
-        scene.set_pose(turn)
-        scene.caption = heading, pose_caption(turn, scene.slacks(), findings, scene.unit)
+        scene.set_pose(*pose)
+        if captions:
+            told = pose_caption(*pose, scene.slacks(), findings, scene.unit)
+            scene.caption = heading, told
         pixels = frame(scene).tobytes()
-        if left[turn]:
-            drawn[turn] = zlib.compress(pixels, 1)
+        if left[pose]:
+            drawn[pose] = zlib.compress(pixels, 1)
         yield pixels
 
 

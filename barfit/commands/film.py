@@ -3,32 +3,37 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from barfit.analysis import sweep
+from barfit.commands.many import for_each, targets
 from barfit.commands.shared import (
-    FITS,
-    File,
+    Files,
     StockBars,
     Unusable,
     View,
     check_setup,
     known_view,
-    load_setup,
     progress_bar,
-    writable,
+    scenario_files,
 )
+from barfit.model import Setup
+
+# the words of `barfit.film.Fork`, which is imported with everything that draws only when needed
+FORKS = ("ride-height", "extended", "compressed", "bounce")
 
 
 def film(
-    file: File,
+    files: Files,
     out: Annotated[
         str | None,
         typer.Option(
-            "--out", "-o", metavar="FILM", help="An .mp4 or .gif. Default: FILE.mp4 here."
+            "--out",
+            "-o",
+            metavar="FILM",
+            help="An .mp4 or .gif; of several files a folder. Default: FILE.mp4 here.",
         ),
     ] = None,
     view: View = "three-quarter",
@@ -36,6 +41,13 @@ def film(
     stock_ghost: Annotated[
         bool, typer.Option("--stock-ghost", help="Show the stock bars and lines behind, pale.")
     ] = False,
+    fork: Annotated[
+        str,
+        typer.Option(help=f"How the fork stands: {', '.join(FORKS)} (at each lock)."),
+    ] = FORKS[0],
+    captions: Annotated[
+        bool, typer.Option(help="Turn and worst line written into the picture, or no words.")
+    ] = True,
     size: Annotated[
         str, typer.Option(metavar="WxH", help="Width and height in pixels, even numbers.")
     ] = "1280x720",
@@ -43,43 +55,54 @@ def film(
 ) -> int:
     """Film a setup turned from lock to lock and back, as MP4 or GIF, without a window.
 
-    Every picture is a solved pose, the fork at ride height; the caption names the turn and the line
-    that is worst off there. The film ends as it begins, so it can be shown in a loop.
+    Every picture is a solved pose. The caption names the turn and the line that is worst off
+    there. The film ends as it begins, so it can be shown in a loop. Of several files, or a folder,
+    one film each; what is wrong with one keeps none of the others back.
+
+    The exit status is 0 when every film was written, 2 when a file cannot be used.
     """
-    target = Path(out) if out is not None else Path(f"{Path(file).stem}.mp4")
+    paths = scenario_files(files)
+    places = targets(paths, out, (".mp4", ".gif"), "film")
     if stock and stock_ghost:
         raise Unusable("--stock shows the stock bars already; leave out --stock-ghost.")
+    if fork not in FORKS:
+        raise Unusable(f"--fork {fork}: is not known; known: {', '.join(FORKS)}.")
     pixels = _size(size)
     known_view(view)
-    from barfit.film import FilmError, refused
+    from barfit.film import FilmError, Fork, refused
     from barfit.film import film as write
     from barfit.scene import PictureError
 
-    if why := refused(target, pixels, seconds):
+    if why := refused(places[0], pixels, seconds):
         raise Unusable(why)
-    writable(target, "the film")
-    setup = load_setup(file)
-    ghost = sweep(setup, stock=True) if stock_ghost else None
-    swept, checked = check_setup(setup, stock, ghost)
-    try:
-        with progress_bar("Drawing") as tell:
-            write(
-                target,
-                swept,
-                checked.findings,
-                size=pixels,
-                seconds=seconds,
-                view=view,
-                stock_ghost=ghost,
-                unit=setup.unit,
-                progress=tell,
-            )
-    except (FilmError, PictureError) as error:
-        raise Unusable(str(error)) from None
-    except OSError as error:
-        raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
-    print(f"Wrote {target}: {setup.title}, lock to lock and back in {seconds:g} s.")
-    return FITS
+
+    def made(number: int, setup: Setup, label: str) -> None:
+        target = places[number]
+        ghost = sweep(setup, stock=True) if stock_ghost else None
+        swept, checked = check_setup(setup, stock, ghost, label)
+        try:
+            with progress_bar(f"{label}: drawing" if label else "Drawing") as tell:
+                write(
+                    target,
+                    swept,
+                    checked.findings,
+                    size=pixels,
+                    seconds=seconds,
+                    view=view,
+                    stock_ghost=ghost,
+                    fork=Fork(fork),
+                    captions=captions,
+                    unit=setup.unit,
+                    progress=tell,
+                )
+        except (FilmError, PictureError) as error:
+            raise Unusable(str(error)) from None
+        except OSError as error:
+            raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
+        told = f"lock to lock and back in {seconds:g} s"
+        print(f"Wrote {target}: {setup.title}, {told}.", flush=True)
+
+    return for_each(paths, made)
 
 
 def _size(text: str) -> tuple[int, int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -29,6 +30,7 @@ from barfit.units import parse_angle
 from barfit.workshop.orders import chosen_for, taken
 from barfit.workshop.together import Together, together
 
+TOLD = "BARFIT_PROGRESS"  # set in the environment: progress in lines, for whoever started it
 FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
 
 File = Annotated[str, typer.Argument(metavar="FILE", help="A scenario file (TOML).")]
@@ -74,11 +76,13 @@ def load_setup(file: str) -> Setup:
     return setup
 
 
-def check_setup(setup: Setup, stock: bool, before: Sweep | None = None) -> tuple[Sweep, Checked]:
+def check_setup(
+    setup: Setup, stock: bool, before: Sweep | None = None, label: str = ""
+) -> tuple[Sweep, Checked]:
     """The sweep and what it means, with a progress bar where it takes long. ``before`` is the
     sweep with the stock bars where there is one already.
     """
-    with progress_bar("Turning lock to lock") as tell:
+    with progress_bar(label or "Turning lock to lock") as tell:
         swept = sweep(setup, stock=stock, progress=lambda share: tell(0.5 * share))
         found = findings(swept, progress=lambda share: tell(0.5 + 0.4 * share))
         if before is None:
@@ -175,6 +179,7 @@ def answer_each(
     found: list[A] = []
     told: list[dict[str, Any]] = []
     lines: list[str] = []
+    bad: list[str] = []
     status = FITS
     only = len(paths) == 1
     for number, file in enumerate(paths, 1):
@@ -188,6 +193,7 @@ def answer_each(
                 raise
             say(str(error))
             lines.append(f"{file}: cannot be used")
+            bad.append(file)
             status = UNUSABLE
             continue
         label = "" if only else f"{Path(file).name}, {number} of {len(paths)}"
@@ -202,6 +208,7 @@ def answer_each(
         whole(found[0])
     else:
         print("\n".join(lines))
+    tell_unusable(bad, len(paths))
     return status, found
 
 
@@ -287,8 +294,13 @@ def progress_bar(label: str) -> Iterator[Callable[[float], None]]:
     )
     task = bar.add_task(label, total=1.0)
     started = time.monotonic()
+    told = -1
 
     def tell(share: float) -> None:
+        nonlocal told
+        if os.environ.get(TOLD) and (percent := int(100.0 * share)) != told:
+            told = percent
+            say(f"{TOLD}: {label} {percent} %")
         if not console.is_terminal:
             return
         bar.update(task, completed=share)
@@ -302,6 +314,12 @@ def progress_bar(label: str) -> Iterator[Callable[[float], None]]:
             bar.stop()
 
 
+def tell_unusable(bad: Sequence[str], of: int) -> None:
+    """Which of several files could not be used, where any."""
+    if bad:
+        say(f"{len(bad)} of {of} files could not be used: {', '.join(bad)}.")
+
+
 def output() -> Console:
     """Standard output, wide enough for the table where it is not a terminal."""
     return Console() if sys.stdout.isatty() else Console(width=120)
@@ -309,4 +327,4 @@ def output() -> Console:
 
 def say(text: str) -> None:
     """One line on the error stream."""
-    print(text, file=sys.stderr)
+    print(text, file=sys.stderr, flush=True)

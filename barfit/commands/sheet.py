@@ -9,26 +9,14 @@ from typing import Annotated
 
 import typer
 
-from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, corrected
+from barfit.commands.many import for_each, targets
 from barfit.commands.plan import Planned, blocked, comes_of_it, planned_of
-from barfit.commands.shared import (
-    FITS,
-    UNUSABLE,
-    Files,
-    Unusable,
-    load_setup,
-    progress_bar,
-    say,
-    scenario_files,
-    writable,
-)
-from barfit.model import By
+from barfit.commands.shared import Files, Unusable, progress_bar, scenario_files
+from barfit.model import By, Setup
 from barfit.sheets import Case, Kind, Paper, Picture, SheetError, Shot, html, pdf, shots
 from barfit.workshop.money import money
 from barfit.workshop.tasks import labour
-
-_ENDINGS = (".pdf", ".html")
 
 
 def sheet(
@@ -64,43 +52,17 @@ def sheet(
     """
     paths = scenario_files(files)
     kind = Kind.QUOTE if quote else Kind.JOB
-    targets = _targets(paths, out, as_html)
-    status = FITS
-    for number, (file, target) in enumerate(zip(paths, targets, strict=True), 1):
-        label = f"{Path(file).name}, {number} of {len(paths)}" if len(paths) > 1 else ""
-        try:
-            setup = load_setup(file)
-        except scenario.ScenarioError as error:
-            if len(paths) == 1:
-                raise
-            say(str(error))
-            status = UNUSABLE
-            continue
+    endings = (".html", ".pdf") if as_html else (".pdf", ".html")
+    places = targets(paths, out, endings, "sheet")
+
+    def made(number: int, setup: Setup, label: str) -> None:
         who = By.SHOP if quote else by
-        planned = planned_of(file, setup, not quote, who, date.today(), label)
-        _write(target, planned, kind, paper)
-        print(f"Wrote {target}: {'quote' if quote else 'job sheet'}, {setup.machine.name}.")
-    return status
+        planned = planned_of(paths[number], setup, not quote, who, date.today(), label)
+        _write(places[number], planned, kind, paper)
+        what = "quote" if quote else "job sheet"
+        print(f"Wrote {places[number]}: {what}, {setup.machine.name}.", flush=True)
 
-
-def _targets(paths: Sequence[str], out: str | None, as_html: bool) -> list[Path]:
-    """Where each sheet goes. Refuses places where none can be, before anything is computed."""
-    ending = ".html" if as_html else ".pdf"
-    names = [f"{Path(path).stem}{ending}" for path in paths]
-    folder = None if out is None else Path(out)
-    if folder is None or folder.is_dir():
-        if len(set(names)) < len(names):
-            raise Unusable("Two of the files have the same name; write their sheets one by one.")
-        targets = [(folder or Path()) / name for name in names]
-    elif folder.suffix.lower() not in _ENDINGS:
-        raise Unusable(f"{out}: a sheet is written as PDF or HTML; end its name in .pdf or .html.")
-    elif len(paths) > 1:
-        raise Unusable(f"{out} is one file for {len(paths)} sheets; name a folder that is there.")
-    else:
-        targets = [folder]
-    for target in targets:
-        writable(target, "the sheet")
-    return targets
+    return for_each(paths, made)
 
 
 def case_of(planned: Planned) -> Case:

@@ -18,14 +18,22 @@ def bars_caption(setup: Setup, stock: bool) -> str:
 
 
 def pose_caption(
-    turn: float, slacks: Mapping[str, float], findings: Iterable[LineFinding], unit: str
+    turn: float,
+    travel: float,
+    slacks: Mapping[str, float],
+    findings: Iterable[LineFinding],
+    unit: str,
 ) -> str:
-    """The turn angle (rad), and of all lines the worst off there, with its slack in words.
+    """The turn angle (rad), the fork's position (mm) off ride height, and of all lines the worst
+    off there, with its slack in words.
 
     ``slacks`` has what each line has to spare at that turn, mm; nan where it is not known. How bad
     that is is judged by what each line should keep; without a finding, that is nothing.
     """
     where = "Straight ahead" if turn_words(turn) == "straight ahead" else turn_words(turn)
+    if abs(travel) >= 0.5:
+        way = "compressed" if travel > 0.0 else "extended"
+        where += f", fork {way} {format_length(abs(travel), unit)}"
     return f"{capital(where)}  ·  {_worst_words(slacks, findings, unit)}"
 
 

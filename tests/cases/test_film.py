@@ -14,6 +14,7 @@ import pytest
 
 from barfit import analysis, cli, film
 from barfit.analysis import Cancelled, LineFinding, Sweep
+from barfit.commands.film import FORKS
 from barfit.model import EXACT, Setup
 from barfit.report.captions import pose_caption
 from barfit.scenario import save
@@ -68,6 +69,43 @@ def test_a_film_turns_lock_to_lock_and_ends_as_it_began(swept, tmp_path, ending)
     # it moves all the while: no pose stands still between straight ahead and lock
     assert all(apart(a, b) > 0.002 for a, b in itertools.pairwise(seen[:5]))
     assert os.listdir(tmp_path) == [target.name]
+
+
+def test_the_fork_bounces_at_both_locks(swept):
+    sweep, _ = swept
+    machine = sweep.setup.machine
+    path = film.poses(sweep, 10.0, 25.0, film.Fork.BOUNCE)
+    assert len(path) == pytest.approx(250, abs=4)
+    moved = path[path[:, 1] != 0.0]
+    assert {*moved[:, 0]} == {sweep.angles[0], sweep.angles[-1]}
+    for lock in (sweep.angles[0], sweep.angles[-1]):
+        travels = path[path[:, 0] == lock][:, 1]
+        assert travels.min() == pytest.approx(-machine.sag)
+        assert travels.max() == pytest.approx(machine.travel - machine.sag)
+    assert (path[[0, -1]] == 0.0).all()
+    # no jump: neither in the turn nor in the travel
+    steps = np.abs(np.diff(path, axis=0)).max(axis=0)
+    assert steps[0] < math.radians(2.5)
+    assert steps[1] < 0.08 * machine.travel
+
+
+@pytest.mark.gl
+def test_the_fork_is_seen_extended_and_a_film_may_have_no_words(swept, tmp_path):
+    sweep, found = swept
+    looks = {"size": SIZE, "seconds": 1.0, "view": "left"}
+    kinds = {
+        "ride": {},
+        "extended": {"fork": film.Fork.EXTENDED},
+        "wordless": {"captions": False},
+    }
+    first = {}
+    for name, asked in kinds.items():
+        film.film(tmp_path / f"{name}.gif", sweep, found, **looks, **asked)  # type: ignore[arg-type]
+        first[name] = pictures(tmp_path / f"{name}.gif")[0][0]
+    assert apart(first["ride"], first["extended"]) > 0.01
+    assert apart(first["ride"], first["wordless"]) > 0.002
+    top = SIZE[1] // 3  # words stand at an edge, the machine is the same
+    assert apart(first["ride"][top : 2 * top], first["wordless"][top : 2 * top]) < 0.002
 
 
 @pytest.mark.gl
@@ -130,7 +168,7 @@ def test_captions_name_the_worst_line_there(swept):
     first, second = (finding.line for finding in found)
 
     def said(a: float, b: float, unit: str = "mm") -> str:
-        return pose_caption(math.radians(24.0), {first: a, second: b}, found, unit)
+        return pose_caption(math.radians(24.0), 0.0, {first: a, second: b}, found, unit)
 
     assert said(40.0, -31.2) == f"24° left  ·  {second}: 31 mm too short"
     assert said(8.0, 60.0) == (
@@ -139,7 +177,7 @@ def test_captions_name_the_worst_line_there(swept):
     assert said(40.0, 80.0) == f"24° left  ·  least to spare: {first}, 40 mm of slack"
     assert said(math.nan, -10.0).endswith(f"{second}: 10 mm too short  ·  not known: {first}")
     assert said(math.nan, math.nan).endswith("not known: 2 lines")
-    assert pose_caption(0.0, {}, found, "mm").startswith("Straight ahead")
+    assert pose_caption(0.0, 0.0, {}, found, "mm").startswith("Straight ahead")
 
 
 @pytest.mark.parametrize(
@@ -151,6 +189,8 @@ def test_captions_name_the_worst_line_there(swept):
         (["--size", "80x60"], "80x60 is no size for a film: 160 to 3840 pixels either way."),
         (["--seconds", "0"], "0 seconds is outside 1 to 120."),
         (["--seconds", "nan"], "nan seconds is outside 1 to 120."),
+        (["--fork", "up"], "--fork up: is not known; known: ride-height, extended, compressed, bo"),
+        (["small.toml", "other/small.toml"], "Two of the files have the same name; write their f"),
         (["--view", "up"], "--view up: is not a view; known: "),
         (["--stock", "--stock-ghost"], "leave out --stock-ghost."),
         (["-o", "no/a.mp4"], "no/a.mp4: there is no folder no."),
@@ -164,6 +204,37 @@ def test_films_that_cannot_be(capsys, monkeypatch, tmp_path, small, words, said)
     assert out == ""
     assert said in err
     assert os.listdir(tmp_path) == ["small.toml"]
+
+
+def test_the_forks_of_the_command_are_those_of_films():
+    assert tuple(FORKS) == tuple(fork.value for fork in film.Fork)
+
+
+def test_a_folder_is_filmed_one_by_one_and_bad_files_are_told_at_the_end(
+    capsys, monkeypatch, tmp_path, small
+):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "in").mkdir()
+    (tmp_path / "out").mkdir()
+    save(small, tmp_path / "in" / "b.toml")
+    save(replace(small, title="Third"), tmp_path / "in" / "c.toml")
+    (tmp_path / "in" / "a.toml").write_text("format = \n")
+    made = []
+
+    def written(target, swept, findings, **looks):
+        if swept.setup.title == "Third":
+            raise film.FilmError("the disk is full.")
+        made.append((target, looks["fork"], looks["captions"]))
+
+    monkeypatch.setattr(film, "film", written)
+    words = ["--fork", "bounce", "--no-captions", "-o", "out"]
+    assert cli.run(["film", "in", *words]) == 2
+    out, err = capsys.readouterr()
+    assert made == [(Path("out", "b.mp4"), film.Fork.BOUNCE, False)]
+    assert out.startswith(f"Wrote {Path('out', 'b.mp4')}: ")
+    a, c = os.path.join("in", "a.toml"), os.path.join("in", "c.toml")
+    assert f"{c}: the disk is full." in err
+    assert err.endswith(f"2 of 3 files could not be used: {a}, {c}.\n")
 
 
 @pytest.mark.gl

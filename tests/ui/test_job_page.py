@@ -224,8 +224,10 @@ import sys, time
 command, file, *rest = sys.argv[1:]
 target = rest[-1]
 if "slow" in target:
+    print("BARFIT_PROGRESS: Drawing 42 %", file=sys.stderr, flush=True)
     time.sleep(60)
 if "wrong" in target:
+    print("BARFIT_PROGRESS: Drawing 7 %", file=sys.stderr, flush=True)
     sys.exit("Nothing can be drawn here.")
 open(target, "w").write(" ".join([command, *rest[:-1], open(file).readline()]))
 """
@@ -261,7 +263,48 @@ def test_what_could_not_be_made_is_said_and_what_takes_long_can_be_stopped(
     qtbot.waitUntil(lambda: not making.busy, timeout=20_000)
     assert making.text == "wrong.mp4 was not made: Nothing can be drawn here."
     making.make(film, tmp_path / "slow.mp4")
+    qtbot.waitUntil(lambda: making.text.endswith("slow.mp4 … Drawing 42 %"), timeout=20_000)
     making.stop()
     assert not making.busy
     assert making.text.startswith("Stopped")
     assert not (tmp_path / "slow.mp4").exists()
+
+
+def test_a_film_is_made_as_picked(making: Making, qtbot, tmp_path) -> None:
+    film = next(one for one in THINGS if one.name == "Film")
+    looks = making.looks
+
+    def told(name: str) -> str:
+        making.make(film, tmp_path / name)
+        qtbot.waitUntil(lambda: not making.busy, timeout=20_000)
+        return (tmp_path / name).read_text().partition(" --out")[0]
+
+    assert told("first.mp4") == (
+        "film --view three-quarter --fork ride-height --size 1280x720 --stock-ghost"
+    )
+    with qtbot.waitActive(making):
+        making.show()
+        making.activateWindow()
+    looks.view.setFocus()
+    QTest.keyClicks(looks.view, "rid")
+    looks.fork.setFocus()
+    for _ in range(3):
+        QTest.keyClick(looks.fork, Qt.Key.Key_Down)
+    looks.pixels.setFocus()
+    QTest.keyClicks(looks.pixels, "854")
+    for tick in (looks.ghost, looks.captions):
+        tick.setFocus()
+        QTest.keyClick(tick, Qt.Key.Key_Space)
+    assert told("second.mp4") == ("film --view rider --fork bounce --size 854x480 --no-captions")
+
+
+def test_tables_are_made_as_a_folder(
+    making: Making, qtbot, tmp_path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(
+        "barfit.ui.job.making.QFileDialog.getExistingDirectory", lambda *_: str(tmp_path)
+    )
+    QTest.mouseClick(making.buttons["Tables"], Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: not making.busy, timeout=20_000)
+    (target,) = tmp_path.glob("*tables")
+    assert target.read_text().startswith("export --csv")

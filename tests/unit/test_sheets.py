@@ -287,6 +287,7 @@ def test_a_folder_is_written_sheet_by_sheet_and_a_bad_file_keeps_none_back(
         out == f"Wrote {os.path.join('out', 'b.html')}: job sheet, {worked.setup.machine.name}.\n"
     )
     assert "not TOML" in err
+    assert err.endswith(f"1 of 2 files could not be used: {os.path.join('in', 'a.toml')}.\n")
     assert os.listdir("out") == ["b.html"]
 
 

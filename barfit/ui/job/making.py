@@ -12,11 +12,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QProcess, Signal
+from PySide6.QtCore import QProcess, QProcessEnvironment, Signal
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout
 
 from barfit import scenario
+from barfit.commands.shared import TOLD
 from barfit.model import Setup
+from barfit.ui.job.film_looks import FilmLooks
 from barfit.ui.job.rows import Cell, Rows, Sheet
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, Segments
@@ -26,7 +28,11 @@ PROGRAM = (sys.executable, "-m", "barfit")
 
 @dataclass(frozen=True)
 class Thing:
-    """One thing that can be made: the command and its options before the name of the file."""
+    """One thing that can be made: the command and its options before the name of the file.
+
+    ``paper`` and ``film``: what is picked on the page of paper or film goes with it. ``folder``: it
+    is made as a folder of several files, and has no ending.
+    """
 
     name: str
     about: str
@@ -34,6 +40,8 @@ class Thing:
     command: tuple[str, ...]
     before_name: str = "--out"
     paper: bool = False
+    film: bool = False
+    folder: bool = False
 
 
 THINGS = (
@@ -53,9 +61,10 @@ THINGS = (
     ),
     Thing(
         "Film",
-        "Lock to lock and back, every picture a solved pose, the stock bars pale behind.",
+        "Lock to lock and back, every picture a solved pose; as picked below.",
         (".mp4", ".gif"),
-        ("film", "--stock-ghost"),
+        ("film",),
+        film=True,
     ),
     Thing(
         "Model",
@@ -64,7 +73,15 @@ THINGS = (
         ("export",),
         "--gltf",
     ),
-    Thing("Arrays", "Centrelines and numbers of the whole turn.", (".npz",), ("export",), "--npz"),
+    Thing(
+        "Tables",
+        "Centrelines and numbers of the whole turn as CSV, for spreadsheets: a folder of two.",
+        (),
+        ("export",),
+        "--csv",
+        folder=True,
+    ),
+    Thing("Arrays", "The same as one file for NumPy.", (".npz",), ("export",), "--npz"),
 )
 
 
@@ -78,9 +95,13 @@ class Making(Sheet):
         self._program = tuple(program)
         self._setup: Setup | None = None
         self._target = Path()
+        self._doing = ""  # what is said while it is made
+        self._heard, self._wrong = "", ""  # the last unfinished line, and what was no progress
         self._folder: tempfile.TemporaryDirectory[str] | None = None
         self._process = QProcess(self)
+        self._process.setProcessEnvironment(_environment())
         self._process.finished.connect(self._finished)
+        self._process.readyReadStandardError.connect(self._hear)
         self._process.errorOccurred.connect(self._lost)
         lead = self.add_words(step=Type.LEAD)
         lead.setText("To take along, print or send. Everything is worked out anew for it.")
@@ -98,6 +119,9 @@ class Making(Sheet):
         rows = Rows(("", ""), wide=1)
         rows.show_rows([(Cell(widget=self._button(one)), Cell(one.about)) for one in THINGS])
         self.column.addWidget(rows)
+        self.add_heading("How the film is made")
+        self.looks = FilmLooks()
+        self.column.addWidget(self.looks)
         self._state = self.add_words()
         self.stop_button = Button("Stop")
         self.stop_button.setToolTip("Give up what is being made")
@@ -134,10 +158,13 @@ class Making(Sheet):
         except scenario.ScenarioError as error:
             self._ended(str(error))
             return
-        paper = ("--paper", self._paper) if thing.paper else ()
+        picked: tuple[str, ...] = ("--paper", self._paper) if thing.paper else ()
+        if thing.film:
+            picked = self.looks.options
         command, *options = thing.command
         self._target = target
-        self._say(f"{thing.name} is being made: {target.name} …", making=True)
+        self._doing, self._heard, self._wrong = f"{thing.name} is being made: {target.name}", "", ""
+        self._say(f"{self._doing} …", making=True)
         self._process.start(
             self._program[0],
             [
@@ -145,7 +172,7 @@ class Making(Sheet):
                 command,
                 str(copy),
                 *options,
-                *paper,
+                *picked,
                 thing.before_name,
                 str(target),
             ],
@@ -162,13 +189,18 @@ class Making(Sheet):
 
     def _button(self, thing: Thing) -> Button:
         made = Button(f"{thing.name}…")
-        made.setToolTip(f"{thing.about} {', '.join(thing.endings)}")
+        made.setToolTip(" ".join(filter(None, (thing.about, ", ".join(thing.endings)))))
         made.clicked.connect(lambda: self._ask(thing))
         self.buttons[thing.name] = made
         return made
 
     def _ask(self, thing: Thing) -> None:
         title = self._setup.title if self._setup is not None else thing.name
+        if thing.folder:
+            place = QFileDialog.getExistingDirectory(self, f"{thing.name} into", str(Path.home()))
+            if place:
+                self.make(thing, Path(place) / f"{title} {thing.name.lower()}")
+            return
         start = Path.home() / f"{title} {thing.name.lower()}{thing.endings[0]}"
         kinds = ";;".join(f"{ending[1:].upper()} (*{ending})" for ending in thing.endings)
         name, _ = QFileDialog.getSaveFileName(self, thing.name, str(start), kinds)
@@ -179,8 +211,19 @@ class Making(Sheet):
     def _pick_paper(self, paper: object) -> None:
         self._paper = str(paper)
 
+    def _hear(self) -> None:
+        """Take in what the command says: progress is shown, the rest kept for the end."""
+        said = bytes(self._process.readAllStandardError().data()).decode(errors="replace")
+        *lines, self._heard = f"{self._heard}{said}".split("\n")
+        for line in lines:
+            if line.startswith(f"{TOLD}: "):
+                self._state.setText(f"{self._doing} … {line.removeprefix(f'{TOLD}: ')}")
+            else:
+                self._wrong += f"{line}\n"
+
     def _finished(self, code: int, _: object) -> None:
-        wrong = bytes(self._process.readAllStandardError().data()).decode(errors="replace").strip()
+        self._hear()
+        wrong = f"{self._wrong}{self._heard}".strip()
         if code == 0 and self._target.exists():
             self._ended(f"Written: {self._target}")
             return
@@ -203,3 +246,10 @@ class Making(Sheet):
         self.stop_button.setVisible(making)
         for button in self.buttons.values():
             button.setEnabled(not making)
+
+
+def _environment() -> QProcessEnvironment:
+    """Ours, and that progress is told in lines."""
+    found = QProcessEnvironment.systemEnvironment()
+    found.insert(TOLD, "1")
+    return found
