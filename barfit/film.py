@@ -96,7 +96,7 @@ def poses(sweep: Sweep, seconds: float, rate: float, fork: Fork) -> np.ndarray:
         return np.column_stack([angles, np.full(len(angles), still)])
     angles = turns(sweep, (1.0 - 2.0 * _BOUNCE) * seconds, rate)
     angles[angles.argmax()], angles[angles.argmin()] = sweep.angles[-1], sweep.angles[0]
-    steps = max(round(0.5 * _BOUNCE * seconds * rate), 2)
+    steps = 2 * max(round(0.25 * _BOUNCE * seconds * rate), 1)  # even: the ends are reached
     swing = np.sin(math.pi * np.arange(steps + 1) / steps)
     travels = np.round(np.concatenate([extended * swing, compressed * swing[1:]]), 6)
     travels[[0, steps, -1]] = 0.0

@@ -13,9 +13,8 @@ from rich.console import Console
 from rich.table import Table
 
 from barfit.commands.shared import (
-    FITS,
-    MISFITS,
     Files,
+    OfFile,
     Unusable,
     Worked,
     answer_each,
@@ -66,24 +65,11 @@ from barfit.workshop.tasks import labour, tasks
 
 
 @dataclass(frozen=True)
-class Bought:
+class Bought(OfFile):
     """All of one file: what to order, what it costs, and the sets."""
 
-    file: str
-    worked: Worked
-    order: Order
     money: Money
     sets: tuple[SetFit, ...]
-
-    @property
-    def setup(self) -> Setup:
-        """The file's setup."""
-        return self.worked.setup
-
-    @property
-    def status(self) -> int:
-        """As that of `check`."""
-        return FITS if self.worked.checked.fits else MISFITS
 
 
 def order(

@@ -16,9 +16,8 @@ from rich.text import Text
 
 from barfit.analysis import Verdict, corrected
 from barfit.commands.shared import (
-    FITS,
-    MISFITS,
     Files,
+    OfFile,
     Unusable,
     Worked,
     answer_each,
@@ -50,7 +49,6 @@ from barfit.report.plan import (
     time_words,
 )
 from barfit.report.sentences import CAUTION
-from barfit.workshop import Order
 from barfit.workshop import order as ordered
 from barfit.workshop.calendar import calendar_file
 from barfit.workshop.check import Check, tick_of
@@ -64,25 +62,12 @@ _MAY_BEGIN = (Verdict.UNCERTAIN, Verdict.RUBS)
 
 
 @dataclass(frozen=True)
-class Planned:
+class Planned(OfFile):
     """All of one file; ``checks`` is None where nobody asked for them."""
 
-    file: str
-    worked: Worked
-    order: Order
     tasks: tuple[Task, ...]
     schedule: Schedule
     checks: tuple[Check, ...] | None
-
-    @property
-    def setup(self) -> Setup:
-        """The file's setup."""
-        return self.worked.setup
-
-    @property
-    def status(self) -> int:
-        """As that of `check`."""
-        return FITS if self.worked.checked.fits else MISFITS
 
 
 def plan(

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Protocol, TypeVar
+from typing import Annotated, Any, TypeVar
 
 import typer
 from rich.console import Console
@@ -21,12 +21,13 @@ from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, s
 from barfit.model import Setup
 from barfit.remedies import Remedies, Remedy, remedies
 from barfit.report.phrases import turn_words
-from barfit.report.remarks import worst_first
+from barfit.report.remarks import rejects
 from barfit.report.remedies import gone_sentence
 from barfit.report.results import RESULT_FORMAT, Checked
 from barfit.report.trade import remarks
-from barfit.trade import Grade, Trade, trade
+from barfit.trade import Trade, trade
 from barfit.units import parse_angle
+from barfit.workshop import Order
 from barfit.workshop.orders import chosen_for, taken
 from barfit.workshop.together import Together, together
 
@@ -150,12 +151,23 @@ def _judged(swept: Sweep, stock: Sweep, found: tuple[LineFinding, ...]) -> Judge
     return Judged(swept, Checked(False, found, said), figures)
 
 
-class OfFile(Protocol):
-    """What a command found out about one file."""
+@dataclass(frozen=True)
+class OfFile:
+    """What a command found out about one ``file``: how it was ``worked`` out, and what to order."""
+
+    file: str
+    worked: Worked
+    order: Order
+
+    @property
+    def setup(self) -> Setup:
+        """The file's setup."""
+        return self.worked.setup
 
     @property
     def status(self) -> int:
         """As that of `check`."""
+        return FITS if self.worked.checked.fits else MISFITS
 
 
 A = TypeVar("A", bound=OfFile)
@@ -218,8 +230,7 @@ def _print_json(values: Any) -> None:
 
 def rejected_sentences(worked: Worked) -> list[str]:
     """What makes the bars unacceptable, with everything done that is to be done."""
-    said = (worked.done or worked.as_is).checked.remarks
-    return [one.words() for one in worst_first(said) if one.judged.grade is Grade.REJECT]
+    return [one.words() for one in rejects((worked.done or worked.as_is).checked.remarks)]
 
 
 def gone_sentences(setup: Setup, found: Sequence[Remedies]) -> list[str]:

@@ -93,6 +93,11 @@ class Remark:
         return " ".join(filter(None, (self.sentence, self.hint, self.caution)))
 
 
+def rejects(remarks: Iterable[Remark]) -> list[Remark]:
+    """What makes the bars unacceptable, the worst first."""
+    return [one for one in worst_first(remarks) if one.judged.grade is Grade.REJECT]
+
+
 def worst_first(remarks: Iterable[Remark]) -> tuple[Remark, ...]:
     """The gravest first, otherwise in their order."""
     return tuple(sorted(remarks, key=lambda remark: -BADNESS[remark.grade]))

@@ -9,22 +9,16 @@ from datetime import date
 from typing import Any
 
 from barfit.analysis import LineFinding, Verdict
-from barfit.model import Setup, Tick, changed_since_signed
+from barfit.model import Setup, changed_since_signed
 from barfit.remedies import Remedy
 from barfit.report.checklist import (
     RULES,
     SLACK_HOW,
     brake_caution,
-    caution_text,
-    check_title,
-    disagreement,
-    do_text,
-    expected_text,
-    found_text,
     signed_text,
-    where_texts,
     why_text,
 )
+from barfit.report.checklist_rows import CheckRow, check_rows
 from barfit.report.dates import day_text
 from barfit.report.money import (
     INVENTED,
@@ -60,7 +54,7 @@ from barfit.report.plan import (
     task_title,
     time_words,
 )
-from barfit.report.remarks import Remark, grave, worst_first
+from barfit.report.remarks import Remark, grave, rejects
 from barfit.report.sentences import CAUTION, sentence
 from barfit.report.slides import bars_words
 from barfit.report.standing import whole_summary
@@ -68,7 +62,7 @@ from barfit.report.table import margin_text, number_text, window_text
 from barfit.sheets.shots import Shot
 from barfit.trade import Grade
 from barfit.workshop import Group, Order, OrderItem
-from barfit.workshop.check import Answer, Check, Topic, tick_of
+from barfit.workshop.check import Answer, Check, Topic
 from barfit.workshop.money import Money
 from barfit.workshop.schedule import Schedule
 from barfit.workshop.task_table import Hours
@@ -182,7 +176,7 @@ def _stops(case: Case) -> list[str]:
 def _rejected(case: Case) -> list[str]:
     """What makes the bars unacceptable with everything done that is to be done."""
     said = case.remarks if case.after_remarks is None else case.after_remarks
-    return [one.words() for one in worst_first(said) if one.judged.grade is Grade.REJECT]
+    return [one.words() for one in rejects(said)]
 
 
 def _cautions(case: Case) -> list[Remark]:
@@ -311,51 +305,43 @@ def _total(tasks: Sequence[Task]) -> dict[str, str]:
 
 
 def _checks(case: Case) -> list[dict[str, Any]]:
-    """The check list, topic by topic; what is said of several alike is said once."""
-    setup, unit = case.setup, case.setup.unit
-    told = []
-    for topic in Topic:
-        mine = [one for one in case.checks if one.topic is topic]
-        if not mine or topic is Topic.SLACK:
-            continue
-        said: set[str] = set()
-        rows = []
-        for check in mine:
-            tick = tick_of(setup.job, check.key)
-            texts = [do_text(check), f"{why_text(check)} {caution_text(check)}".strip()]
-            texts = [text for text in texts if text not in said]
-            places = [one for one in where_texts(check, unit, setup.machine) if one not in said]
-            said |= {*texts, *places}
-            rows.append(
+    """The check list, topic by topic; slack is a table of its own."""
+    unit = case.setup.unit
+    return [
+        {
+            "heading": capital(topic),
+            "rows": [
                 {
-                    "title": check_title(check),
-                    "texts": texts,
-                    "places": places,
-                    "note": tick.note,
-                    "number": check.answer is Answer.NUMBER,
-                    "text": check.answer is Answer.TEXT,
-                    **_answer(check, tick, unit),
+                    "title": row.title,
+                    "texts": row.texts,
+                    "places": row.places,
+                    "note": row.tick.note,
+                    "number": row.check.answer is Answer.NUMBER,
+                    "text": row.check.answer is Answer.TEXT,
+                    **_answer(row, unit),
                 }
-            )
-        told.append({"heading": capital(topic), "rows": rows})
-    return told
+                for row in rows
+            ],
+        }
+        for topic, rows in check_rows(case.checks, case.setup, unit)
+        if topic is not Topic.SLACK
+    ]
 
 
 def _slacks(case: Case) -> dict[str, Any] | None:
     """Slack to be found: a row for each line, a column for each place of the bars."""
     unit = case.setup.unit
-    mine = [one for one in case.checks if one.topic is Topic.SLACK]
+    mine = dict(check_rows(case.checks, case.setup, unit)).get(Topic.SLACK)
     if not mine:
         return None
-    places = [place for place in _SLACK_AT if any(one.at == place for one in mine)]
+    places = [place for place in _SLACK_AT if any(row.check.at == place for row in mine)]
     rows: dict[str, dict[str, dict[str, Any]]] = {}
-    for check in mine:
-        answer = _answer(check, tick_of(case.setup.job, check.key), unit)
-        rows.setdefault(check.about, {})[check.at] = answer
+    for row in mine:
+        rows.setdefault(row.check.about, {})[row.check.at] = _answer(row, unit)
     return {
         "heading": capital(Topic.SLACK),
         "places": [capital(place) for place in places],
-        "how": f"{SLACK_HOW} {why_text(mine[0])}",
+        "how": f"{SLACK_HOW} {why_text(mine[0].check)}",
         "rows": [
             {"name": capital(name), "cells": [cells.get(place) for place in places]}
             for name, cells in rows.items()
@@ -363,12 +349,12 @@ def _slacks(case: Case) -> dict[str, Any] | None:
     }
 
 
-def _answer(check: Check, tick: Tick, unit: str) -> dict[str, Any]:
+def _answer(row: CheckRow, unit: str) -> dict[str, Any]:
     """What a check asks for and has."""
     return {
-        "done": tick.done,
-        "unit": unit if check.unit == "mm" else check.unit,
-        "found": found_text(check, tick, unit),
-        "expected": expected_text(check, unit),
-        "odd": disagreement(check, tick, unit),
+        "done": row.tick.done,
+        "unit": unit if row.check.unit == "mm" else row.check.unit,
+        "found": row.found,
+        "expected": row.expected,
+        "odd": row.odd,
     }

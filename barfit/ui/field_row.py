@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QComboBox, QCompleter, QGridLayout, QLineEdit, QSc
 
 from barfit.forms import Field
 from barfit.report.phrases import capital
+from barfit.scenario.job import ClosedDays, Weekdays
 from barfit.scenario.values import Words
 from barfit.ui.theme import GRID, Type, font
 from barfit.ui.widgets import Choices, label, prose
@@ -125,7 +126,11 @@ class FieldRow(QWidget):
         words = max(metrics.horizontalAdvance(text) for text in shown) + arrow
         room = max(self.width(), self.minimumWidth()) - beside - GRID
         crowded = metrics.horizontalAdvance(self._field.label) > LABEL * room
-        under = isinstance(self._field.reader, Words) or words > beside or crowded
+        under = (
+            isinstance(self._field.reader, Words | Weekdays | ClosedDays)
+            or words > beside
+            or crowded
+        )
         if under is self._under:
             return
         self._under = under

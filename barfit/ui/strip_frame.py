@@ -10,7 +10,7 @@ from PySide6.QtGui import QFontMetricsF
 
 from barfit.ui.theme import GRID, Type, font
 
-AXIS = 5 * GRID  # at the usual size of type; see axis_height
+AXIS = 5 * GRID + 4  # at the usual size of type; see axis_height
 EDGE = 3 * GRID  # right of the last degree, room for half a mark and a word
 MARK = 14.0  # px, the size of a verdict's mark
 ROW_LEAST, ROW_USUAL, ROW_MOST = 16, 20, 26
@@ -72,7 +72,7 @@ class StripFrame:
 
 def axis_height() -> int:
     """px over the rows: the turn or the locks, and under them the degrees."""
-    return max(AXIS, round(2 * QFontMetricsF(font(Type.SMALL)).height() + 1.5 * GRID))
+    return max(AXIS, round(2 * QFontMetricsF(font(Type.SMALL)).height() + 2 * GRID))
 
 
 def row_least() -> int:

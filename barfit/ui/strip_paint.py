@@ -192,15 +192,13 @@ def draw_playhead(painter: QPainter, frame: StripFrame, colours: Colours, turn: 
     metrics = QFontMetricsF(painter.font())
     text = turn_words(turn)
     width = metrics.horizontalAdvance(text) + 2 * GRID
-    height = metrics.height() + 4
+    height = metrics.height() + 2
     left = min(max(x - width / 2, plot.left() - GRID), frame.width - width - 2)
     pill = QRectF(left, 1, width, height)
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(QColor(colours.panel))
-    around = pill.adjusted(-4, -1, 4, frame.axis - 6 - height)
-    painter.drawRect(around)
     for place, _ in axis_words(frame):
-        if place.intersects(around):
+        if place.intersects(pill.adjusted(-4, 0, 4, 0)):
             painter.drawRect(place)  # a word half covered would read as another
     painter.setBrush(QColor(colours.accent))
     painter.drawRoundedRect(pill, 5, 5)

@@ -15,23 +15,17 @@ from barfit.model import Setup
 from barfit.report.checklist import (
     RULES,
     brake_caution,
-    caution_text,
     check_title,
-    disagreement,
-    do_text,
-    expected_text,
-    found_text,
     signed_text,
-    where_texts,
-    why_text,
 )
+from barfit.report.checklist_rows import CheckRow, check_rows
 from barfit.report.phrases import capital
 from barfit.ui.job.rows import Cell, Rows, Sheet
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, Tick
 from barfit.ui.words import typeset
 from barfit.units import parse_length
-from barfit.workshop.check import Answer, Check, Topic, tick_of
+from barfit.workshop.check import Answer, Check
 
 EDITOR = 12 * GRID
 
@@ -79,39 +73,30 @@ class Checking(Sheet):
         self._brakes.setText(typeset(brake_caution(setup)))
         self._brakes.setVisible(bool(brake_caution(setup)))
         listed: list[tuple[Cell, ...]] = []
-        for topic in Topic:
-            mine = [one for one in found if one.topic is topic]
-            if mine:
-                listed.append((Cell(), Cell(capital(topic), strong=True)))
-            said: set[str] = set()
-            listed += [self._row(setup, one, unit, said) for one in mine]
+        for topic, rows in check_rows(found, setup, unit):
+            listed.append((Cell(), Cell(capital(topic), strong=True)))
+            listed += [self._row(row) for row in rows]
         self.rows.show_rows(listed)
         self._standing.setText(signed_text(setup, found))
         for part in (self._standing, self.name, self.sign):
             part.show()
 
-    def _row(self, setup: Setup, check: Check, unit: str, said: set[str]) -> tuple[Cell, ...]:
-        tick, title = tick_of(setup.job, check.key), check_title(check)
+    def _row(self, row: CheckRow) -> tuple[Cell, ...]:
+        check, tick, title = row.check, row.tick, row.title
         box = Tick()
         box.setChecked(tick.done)
         box.setAccessibleName(f"Done: {title}")
         box.clicked.connect(lambda on: self._tick(check, done=on))
-        texts = [do_text(check), why_text(check), caution_text(check)]
-        texts += [f"– {where}" for where in where_texts(check, unit, setup.machine)]
-        fresh = [text for text in texts if text and text not in said]
-        said.update(fresh)
-        expected = expected_text(check, unit)
-        if odd := disagreement(check, tick, unit):
-            fresh.append(odd)
+        under = [*row.texts, *(f"– {where}" for where in row.places), *filter(None, [row.odd])]
         note = _editor(tick.note, f"Note: {title}", "note")
         note.editingFinished.connect(lambda: self._tick(check, note=note.text().strip()))
         found: QWidget | None = None
         if check.answer is Answer.NUMBER:
-            found = self._number(check, found_text(check, tick, unit), title)
+            found = self._number(check, row.found, title)
         return (
             Cell(widget=box),
-            Cell(typeset(title), under=typeset("\n".join(fresh))),
-            Cell(widget=found, under=typeset(expected)) if found else Cell(),
+            Cell(typeset(title), under=typeset("\n".join(under))),
+            Cell(widget=found, under=typeset(row.expected)) if found else Cell(),
             Cell(widget=note),
         )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QButtonGroup
 
 from barfit.model import Choice, Setup
@@ -18,7 +18,7 @@ from barfit.report.remedies import (
     refusals,
     remedy_sentence,
 )
-from barfit.ui.job.rows import Cell, Rows, Sheet
+from barfit.ui.job.rows import Cell, Rows, Sheet, same_focus
 from barfit.ui.job.whole import Whole
 from barfit.ui.theme import Type
 from barfit.ui.widgets import Button, Option, prose
@@ -52,8 +52,11 @@ class Choices(Sheet):
             return
         self._shown = key
         place = self.verticalScrollBar().value()
-        focus = self.focusWidget()
-        name = focus.accessibleName() if focus is not None and focus.hasFocus() else ""
+        with same_focus(self):
+            self._show(whole, unit)
+        self.verticalScrollBar().setValue(place)
+
+    def _show(self, whole: Whole, unit: str) -> None:
         self.clear()
         self._groups, self.options = [], {}
         if text := lower_bar_sentence(whole.remedies, unit):
@@ -63,10 +66,6 @@ class Choices(Sheet):
             self.add_words(step=Type.LEAD).setText("Every line may stay as it is.")
         for one in misfits:
             self._show_line(one, whole.taken.get(one.line))
-        self.verticalScrollBar().setValue(place)
-        for option in self.options.values():
-            if name and option.accessibleName() == name:
-                option.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_line(self, about: Remedies, chosen: Remedy | None) -> None:
         self.add_heading(capital(about.line))

@@ -134,8 +134,9 @@ class Desk(QObject):
         about = f"All told: {total}"
         self.page.show_head(capital(setup.new.title), about, setup.job.by, typeset(rejected))
         self.making.show_setup(setup)
-        for part in (self.choices, self.orders, self.costs, self.work):
-            part.show_whole(now, session.unit)
+        shown = self.page.shown
+        if isinstance(shown, Choices | Orders | Costs | Work):  # the others when they are looked at
+            shown.show_whole(now, session.unit)
         misfits = sum(bool(one.ranked) for one in remedies)
         self.page.show_note("What to do", f"{misfits} lines" if misfits else "nothing")
         here = sum(one.key in setup.job.here for one in now.order.items)

@@ -140,6 +140,11 @@ class JobPage(QWidget):
         """The name of the part that is looked at."""
         return self._names[self._group.checkedId()]
 
+    @property
+    def shown(self) -> QWidget | None:
+        """The part that is looked at, or will be when there is nothing more to wait for."""
+        return self._stack.widget(self._group.checkedId())
+
     def show_note(self, name: str, note: str) -> None:
         """A word or two beside the name of a part: how it stands."""
         self._notes[name].setText(note)

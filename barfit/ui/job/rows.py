@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
@@ -26,6 +27,20 @@ class Cell:
     muted: bool = False
 
 
+@contextmanager
+def same_focus(whole: QWidget) -> Iterator[None]:
+    """While what a widget holds is made anew the keyboard stays with what has the same name."""
+    focus = whole.focusWidget()
+    name = focus.accessibleName() if focus is not None and focus.hasFocus() else ""
+    yield
+    if not name:
+        return
+    again = (one for one in whole.findChildren(QWidget) if one.accessibleName() == name)
+    for widget in again:
+        if widget.isVisibleTo(whole):
+            widget.setFocus(Qt.FocusReason.OtherFocusReason)
+
+
 class Rows(QWidget):
     """A table of cells whose words wrap. The ``wide`` column takes the room that is left; those
     named in ``figures`` stand to the right.
@@ -44,11 +59,11 @@ class Rows(QWidget):
         return list(self._words)
 
     def show_rows(self, rows: Sequence[Sequence[Cell]]) -> None:
-        """Show these rows instead, under the heads if there are any. The keyboard stays with what
-        has the same name as before.
-        """
-        focus = self.focusWidget()
-        name = focus.accessibleName() if focus is not None and focus.hasFocus() else ""
+        """Show these rows instead, under the heads if there are any."""
+        with same_focus(self):
+            self._show(rows)
+
+    def _show(self, rows: Sequence[Sequence[Cell]]) -> None:
         while item := self._column.takeAt(0):
             if widget := item.widget():
                 widget.hide()
@@ -73,11 +88,6 @@ class Rows(QWidget):
             at += 2
         self._column.addWidget(body)
         body.show()  # at once, or nothing in it could take the keyboard
-        if name:
-            again = (one for one in self.findChildren(QWidget) if one.accessibleName() == name)
-            for widget in again:
-                if widget.isVisibleTo(self):
-                    widget.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _side(self, column: int) -> Qt.AlignmentFlag:
         if column in self._figures:

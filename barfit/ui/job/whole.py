@@ -8,9 +8,8 @@ from datetime import date
 from barfit.analysis import LineFinding
 from barfit.model import Setup
 from barfit.remedies import Remedies, Remedy
-from barfit.report.remarks import worst_first
+from barfit.report.remarks import rejects
 from barfit.session import Result
-from barfit.trade import Grade
 from barfit.workshop import Order, order
 from barfit.workshop.money import Money, money
 from barfit.workshop.orders import taken
@@ -56,7 +55,7 @@ def whole(
         sets=compare_sets(setup, remedies, result.findings, listed),
         rejected=tuple(
             one.words()
-            for one in worst_first(result.remarks(unit))
-            if one.judged.grade is Grade.REJECT and not (one.line and decided.get(one.about))
+            for one in rejects(result.remarks(unit))
+            if not (one.line and decided.get(one.about))
         ),
     )

@@ -1,0 +1,68 @@
+"""The check list as rows under their topics: what is said of one is not said again of the next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from barfit.model import Setup, Tick
+from barfit.report.checklist import (
+    caution_text,
+    check_title,
+    disagreement,
+    do_text,
+    expected_text,
+    found_text,
+    where_texts,
+    why_text,
+)
+from barfit.workshop.check import Check, Topic, tick_of
+
+
+@dataclass(frozen=True)
+class CheckRow:
+    """One check with its answer, in words. ``texts`` are what to do and why, ``places`` where to
+    look; what a row before it under its topic says is left out. ``found`` and ``expected`` are of a
+    number; ``odd`` says that they disagree; "" for nothing.
+    """
+
+    check: Check
+    tick: Tick
+    title: str
+    texts: tuple[str, ...]
+    places: tuple[str, ...]
+    found: str
+    expected: str
+    odd: str
+
+
+def check_rows(
+    found: Sequence[Check], setup: Setup, unit: str
+) -> list[tuple[Topic, list[CheckRow]]]:
+    """All rows, topic by topic, those that there are."""
+    told = []
+    for topic in Topic:
+        mine = [one for one in found if one.topic is topic]
+        if mine:
+            told.append((topic, list(_rows(mine, setup, unit))))
+    return told
+
+
+def _rows(checks: Sequence[Check], setup: Setup, unit: str) -> Iterable[CheckRow]:
+    said: set[str] = set()
+    for check in checks:
+        tick = tick_of(setup.job, check.key)
+        texts = [do_text(check), f"{why_text(check)} {caution_text(check)}".strip()]
+        texts = [text for text in texts if text not in said]
+        places = [one for one in where_texts(check, unit, setup.machine) if one not in said]
+        said |= {*texts, *places}
+        yield CheckRow(
+            check,
+            tick,
+            check_title(check),
+            tuple(texts),
+            tuple(places),
+            found_text(check, tick, unit),
+            expected_text(check, unit),
+            disagreement(check, tick, unit),
+        )
