@@ -114,6 +114,7 @@ def _probes(
         name = sweep.lines[number].name
         setup = alone(bare, name)
         base = {k: _unmoved(sweep, gauges[k]) for k in mine}
+        names = sweep.lines[number].spans[0].case.layout.names
         for j, one in enumerate(inputs):
             if name not in one.lines:
                 continue
@@ -121,7 +122,7 @@ def _probes(
             sides = []
             for signed in (share, -share):
                 moved = one.moved(setup, signed * one.sd)
-                sides.append((signed, moved, _cases(moved, sweep.stock)))
+                sides.append((signed, moved, _cases(moved, sweep.stock, names)))
             known = [side for side in sides if side[2] is not None]
             for k in mine:
                 gauge, (case, hold) = gauges[k], base[k]
@@ -147,12 +148,15 @@ def _probes(
     return found
 
 
-def _cases(setup: Setup, stock: bool) -> list[SpanCase] | None:
-    """The spans of a moved setup; None where it cannot be laid out."""
+def _cases(setup: Setup, stock: bool, names: tuple[str, ...]) -> list[SpanCase] | None:
+    """The spans of a moved setup; None where it cannot be laid out, or no longer through all the
+    stations of these names: a hole that moves past a tie makes another line of it.
+    """
     try:
-        return span_cases(setup, stock, contact=False)
+        cases = span_cases(setup, stock, contact=False)
     except ValueError:
         return None
+    return cases if all(case.layout.names == names for case in cases) else None
 
 
 def _unmoved(sweep: Sweep, gauge: Gauge) -> tuple[SpanCase, Held]:
@@ -217,7 +221,7 @@ def _solve(
         bend, fall = np.where(begun, bend, np.nan), np.where(begun, fall, np.nan)
     if not len(probes):
         return
-    rods, _ = batch([p.case for p in probes], [p.hold for p in probes])
+    rods, _ = batch([p.case for p in probes], [p.hold for p in probes], start.guides.shape[1])
     moved = carried(start.take(rows), rods, state.take(rows))
     if bends:
         good = newton(rods, moved).converged
@@ -266,7 +270,8 @@ def _chords(
         asked = [p for p in probes if p.gauge in steep and (p.input in steep[p.gauge]) is wanted]
         if asked:
             rows = np.array([place[p.gauge] for p in asked], dtype=int)
-            rods, _ = batch([p.case for p in asked], [p.hold for p in asked])
+            room = start.guides.shape[1]
+            rods, _ = batch([p.case for p in asked], [p.hold for p in asked], room)
             moved = carried(start.take(rows), rods, state.take(rows))
             _fill(out, asked, _anew(rods, moved, asked), middle)
         for k in list(steep):

@@ -177,9 +177,13 @@ def _motion(
     return rotations[which, pose], shifts[which, pose]
 
 
-def batch(cases: list[SpanCase], holds: list[Held]) -> tuple[Rods, Holds]:
-    """Rods of one node count and their holds over P poses; rods are held as at the first pose."""
-    most = max(len(case.guides) for case in cases)
+def batch(cases: list[SpanCase], holds: list[Held], room: int = 0) -> tuple[Rods, Holds]:
+    """Rods of one node count and their holds over P poses; rods are held as at the first pose.
+
+    There is ``room`` for at least as many guides to a rod: rods whose states come from another
+    batch have as many places as that one.
+    """
+    most = max(room, *(len(case.guides) for case in cases))
     size, poses = len(cases), len(holds[0][0])
     guides = np.zeros((poses, size, most, 3))
     stiffness = np.zeros((size, most))

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from barfit import edits, scenario
-from barfit.analysis import problems
+from barfit.analysis import Verdict, findings, problems, sweep
 from barfit.geometry.pose import layout
 from barfit.measuring import count
 from barfit.model import Body, ControlKind, Hold, How, OutletPlace, PointPlace, Role, Setup, Side
@@ -296,3 +296,14 @@ def test_a_line_begins_where_lines_of_its_kind_do(machines: dict[str, Setup]) ->
     assert added.lines[-1].stations[0].place == start.place
     assert added.lines[-1].stations[0].measured is How.NOT_MEASURED
     assert problems(added) == []
+
+
+def test_what_is_begun_has_an_answer_with_both_bars(machines: dict[str, Setup]) -> None:
+    """One that once had none: lines with and without many guides share a batch of its sureness."""
+    wanted = Traits(Kind.CRUISER, Throttle.WIRE, Clutch.HYDRAULIC, Brake.DIRECT, Wiring.INSIDE)
+    near = [one.setup for one in candidates(wanted, machines.values())]
+    begun, _ = begin(near[0], "Mine", wanted, near)
+    for stock in (True, False):
+        found = findings(sweep(begun, stock=stock, step=math.radians(8.0)))
+        assert [one.line for one in found] == [line.name for line in begun.lines]
+        assert all(one.verdict is not Verdict.NOT_KNOWN for one in found)
