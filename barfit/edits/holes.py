@@ -6,6 +6,7 @@ holes, and outside with the others.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -13,14 +14,16 @@ from typing import Any
 from barfit.edits.lines import change_line
 from barfit.edits.machine import change_bar
 from barfit.edits.names import checked_name, find, fresh_name, replaced, without
-from barfit.geometry.pose import BarShape, bar_shape
-from barfit.model import BarSet, Hole, Line, OutletPlace, Setup, Side, ThroughBar
+from barfit.edits.stations import along
+from barfit.geometry.pose import BarShape, LayoutError, bar_shape
+from barfit.model import BarSet, Hole, How, Line, OutletPlace, Setup, Side, ThroughBar
 
 # Where holes for the wires of switches usually are (estimates): inboard of the controls, facing
 # down, and at the foot of the bar, facing down and back.
 _IN_FROM_END, _OUT_FROM_CENTRE = 175.0, 85.0  # mm
 _IN_FACING, _OUT_FACING = -1.5708, -2.0944  # rad
 _ACROSS = 13.0  # mm
+_DETOUR = 1.05  # of the straight way, that a line of no known length is taken to go (estimate)
 _SHARE = 0.55  # of the tube, that a hole is at most wide
 
 
@@ -102,8 +105,8 @@ def hole_from(setup: Setup, stock: bool, name: str, centre: bool) -> Setup:
 
 def lead_inside(setup: Setup, line: str) -> Setup:
     """The line led inside the new bars: in at the hole nearest to its control, out at the farthest
-    on the same side, or else on the other. Raises ValueError where they have no two holes, or it
-    does not start at a control.
+    on the same side, or else on the other. A length that is only a guess becomes at least one that
+    reaches. Raises ValueError where they have no two holes, or it does not start at a control.
     """
     own = setup.line(line)
     start = own.stations[0].place
@@ -122,7 +125,15 @@ def lead_inside(setup: Setup, line: str) -> Setup:
     entry = min(holes, key=away)
     rest = [one for one in holes if one is not entry]
     out = max(rest, key=lambda one: (one.side is entry.side, away(one)))
-    return change_line(setup, line, through_bar=ThroughBar(entry.name, out.name))
+    inside = change_line(setup, line, through_bar=ThroughBar(entry.name, out.name))
+    if own.measured is not How.NOT_MEASURED:
+        return inside
+    try:
+        way = along(inside, setup.new, line)[own.stations[-1].name]
+    except LayoutError:
+        return inside  # whoever asked is told why it cannot be laid out
+    length = max(own.length, 5.0 * math.ceil(_DETOUR * way / 5.0))
+    return change_line(inside, line, length=length)
 
 
 def lead_outside(setup: Setup, line: str) -> Setup:

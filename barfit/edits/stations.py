@@ -131,6 +131,17 @@ def insert_station(setup: Setup, line: str, after: int, station: Station) -> Set
     return change_line(setup, line, stations=stations)
 
 
+def along(setup: Setup, bars: BarSet, line: str) -> dict[str, float]:
+    """How far along the straight way of a line, from station to station, each of its stations is,
+    mm; of one led inside the bars, out of there. Raises LayoutError.
+    """
+    places = layout(replace(setup, lines=(setup.line(line),)), bars)[line]
+    steps = np.linalg.norm(np.diff(places.points, axis=0), axis=1)
+    if places.inside is not None:
+        steps[0] = places.inside.length
+    return dict(zip(places.names, [0.0, *np.cumsum(steps).tolist()], strict=True))
+
+
 def laid_out(setup: Setup, line: str, inside: bool = False) -> Layout:
     """A line alone with the new bars: as all its stations lie, or led ``inside`` them where it can
     be. Raises LayoutError.

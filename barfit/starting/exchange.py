@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barfit import edits
+from barfit.edits.stations import along
 from barfit.geometry.frames import steering_frame
 from barfit.geometry.pose import LayoutError, layout
 from barfit.model import (
-    BarSet,
     Body,
     Control,
     ControlKind,
@@ -91,7 +91,7 @@ def fitted(setup: Setup, donor: Setup, name: str, line: Line) -> Setup:
     """The setup with the length of one of its lines as much longer than that of the ``donor``'s as
     its way with the stock bars is; its clips grip it as much farther on. Raises LayoutError.
     """
-    here, there = _way(setup, setup.stock, name), _way(donor, donor.stock, line.name)
+    here, there = along(setup, setup.stock, name), along(donor, donor.stock, line.name)
     own = setup.line(name)
     stations = []
     for station in own.stations:
@@ -223,16 +223,6 @@ def _lengthened(setup: Setup) -> Setup:
         except LayoutError:
             continue
     return setup
-
-
-def _way(setup: Setup, bars: BarSet, name: str) -> dict[str, float]:
-    """How far along its straight way from station to station each of a line's stations is, mm."""
-    alone = replace(setup, lines=(setup.line(name),))
-    places = layout(alone, bars)[name]
-    steps = np.linalg.norm(np.diff(places.points, axis=0), axis=1)
-    if places.inside is not None:
-        steps[0] = places.inside.length
-    return dict(zip(places.names, [0.0, *np.cumsum(steps).tolist()], strict=True))
 
 
 def _can_be_laid(setup: Setup) -> bool:

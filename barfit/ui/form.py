@@ -108,6 +108,7 @@ class Form(QWidget):
         """The keys stay on the field that they were on, if it is still there."""
         for (_, own), row in self._rows.items():
             if key and own == key:
+                row.show()  # what is not shown yet would take the keys later, from whoever has them
                 row.box.setFocus()
                 return
 

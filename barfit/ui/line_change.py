@@ -24,6 +24,7 @@ from barfit.ui.icons import Worn
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, label, on_escape
 
+_THROUGH = ("Through the bar", "Plug to pass")  # groups that stand with the line's way
 _NEW = (  # what can hold a line on its way: its words, how it holds, whether beside the bar, a tip
     ("Guide", Hold.GUIDE, False, "A guide, ring or grommet on the machine: the line slides in it"),
     ("Clip", Hold.CLIP, False, "On the machine; it grips the line"),
@@ -49,8 +50,8 @@ class LineChange(QWidget):
         self._line: Line | None = None
         self._unit = "mm"
         self._station = 0
-        self.own, self.place = Form(), Form()
-        for form in (self.own, self.place):
+        self.own, self.place, self.rest = Form(), Form(), Form()
+        for form in (self.own, self.place, self.rest):
             form.edited.connect(self.edited)
         self.copy, self.delete = Button("Duplicate"), Button("Delete")
         self.copy.setAccessibleName("Duplicate line")
@@ -103,6 +104,7 @@ class LineChange(QWidget):
         column.addLayout(self._names)
         column.addLayout(_row(self.add, self.twin, self.drop))
         column.addWidget(self.place)
+        column.addWidget(self.rest)
         column.addStretch(1)
         on_escape(self, self.done.emit)
         for key, by in ((Qt.Key.Key_Up, -1), (Qt.Key.Key_Down, 1)):
@@ -117,7 +119,11 @@ class LineChange(QWidget):
         if line is None:
             return
         self._station = min(max(station, 0), len(line.stations) - 1)
-        self.own.show_groups(forms.line_form(setup, line.name, unit), {}, unit)
+        groups = forms.line_form(setup, line.name, unit)
+        through = [group for group in groups if group.heading.startswith(_THROUGH)]
+        self.own.show_groups((groups[0], *through), {}, unit)
+        rest = tuple(group for group in groups[1:] if group not in through)
+        self.rest.show_groups(rest, {}, unit)
         self.place.show_groups(forms.station_form(setup, line.name, self._station), {}, unit)
         self._show_stations(line)
         self._set_tab_order()
@@ -147,6 +153,7 @@ class LineChange(QWidget):
                 button.setCheckable(True)
                 self._group.addButton(button, number)
                 self._names.addWidget(button, number, 0)
+                button.show()  # at once: what is not shown yet cannot take the keys
         for number, station in enumerate(line.stations):
             button = self.station_button(number)
             words = f"{capital(station.hold)}, {_rides(station)}"
@@ -168,7 +175,7 @@ class LineChange(QWidget):
         ):
             QWidget.setTabOrder(last, widget)
             last = widget
-        self.place.follow(last)
+        self.rest.follow(self.place.follow(last))
 
     def _picked(self, number: int) -> None:
         self.station_picked.emit(number)

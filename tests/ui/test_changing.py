@@ -416,7 +416,7 @@ def test_the_rider_has_a_form(qtbot, changing) -> None:
 
 
 def test_circuits_are_added_changed_and_deleted(qtbot, changing) -> None:
-    session, own = changing.session, changing.line_side.change.own
+    session, own = changing.session, changing.line_side.change.rest
     name = "left heated-grip lead"
     session.edit(edits.change_line(session.setup, name, wires=None), "Forget the wires")
     session.select(name)
@@ -441,7 +441,7 @@ def test_a_hose_and_its_master_cylinder_have_forms(qtbot, changing) -> None:
     session = changing.session
     hose = next(line for line in session.setup.lines if "hose" in line.kind)
     session.select(hose.name)
-    own = changing.line_side.change.own
+    own = changing.line_side.change.rest
     enter(qtbot, own.row("Inside the hose", "bore"), "3.5 mm")
     pick(own.row("Its last end", "bleeder"), "true")
     changed = session.setup.line(hose.name).hose

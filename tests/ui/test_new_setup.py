@@ -14,6 +14,7 @@ from barfit.analysis import Verdict
 from barfit.measuring import Part, Thing, count
 from barfit.model import Body, Box, ControlKind, Hold, How
 from barfit.session import Session
+from barfit.starting import Brake, Clutch, Throttle, traits_of
 from barfit.ui.add_line import AddLine
 from barfit.ui.change_side import Part as FormPart
 from barfit.ui.new_setup import NewSetup
@@ -192,6 +193,115 @@ def test_measuring_makes_the_worst_line_surer_and_says_so(qtbot, real) -> None:
     qtbot.mouseClick(window.setup_side.unmeasured, LEFT)
     assert window.body.left.currentWidget() is side
     assert telling.thing not in {one.thing for one in side._order}
+
+
+def test_a_machine_unlike_all_others_is_entered_whole(qtbot, real) -> None:
+    """Asked for what no bundled machine has together; measured, and given three lines with a clip,
+    a tie and a hole, by mouse and keys; an answer, saved, opened, and all undone again.
+    """
+    window, target = real
+    session = window.session
+    qtbot.keyClick(window, Qt.Key.Key_N, CONTROL)
+    asked = dialog(qtbot, NewSetup)
+    assert isinstance(asked, NewSetup)
+    qtbot.keyClick(asked.name, Qt.Key.Key_A, CONTROL)
+    qtbot.keyClicks(asked.name, "Backyard special")
+    for key, words in (("clutch", "Hydraulic"), ("throttle", "By wire"), ("brake", "Cable")):
+        choose(qtbot, asked.asked[key], words)
+    click_row(qtbot, asked.list, "Old twin")
+    assert "clutch hose" in asked._differs.text()
+    assert "touring machine, not measured" in asked._differs.text()
+    qtbot.keyClick(asked.go, Qt.Key.Key_Return)
+    traits = traits_of(session.setup)
+    assert (traits.throttle, traits.clutch, traits.brake) == (
+        Throttle.WIRE,
+        Clutch.HYDRAULIC,
+        Brake.DRUM,
+    )
+    qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
+    start = target.read_bytes()
+
+    # two bars, with a tape
+    side = window.body.measure_side
+    enter(qtbot, side.form.row("Bar, new", "rise"), "12 1/2 in")
+    enter(qtbot, side.form.row("Bar, new", "width"), '32.5"')
+    qtbot.mouseClick(side.measured, LEFT)
+    enter(qtbot, side.form.row("Bar, stock", "width"), "31.8 in")
+    enter(qtbot, side.form.row("Bar, stock", "rise"), "hand high")
+    assert "is not a length" in side.form.row("Bar, stock", "rise").refusal
+    qtbot.keyClick(side.form.row("Bar, stock", "rise").editor, Qt.Key.Key_Escape)
+    qtbot.mouseClick(side.measured, LEFT)
+    assert session.setup.new.bar.rise == 317.5
+    assert session.setup.new.bar.measured is session.setup.stock.bar.measured is How.TAPE
+
+    # two holes, and a lead through them
+    qtbot.keyClick(window, Qt.Key.Key_F2)
+    change = window.body.change_side
+    choose(qtbot, change.parts, "   New bars")
+    change.parts.activated.emit(change.parts.currentIndex())
+    for _ in range(2):
+        qtbot.mouseClick(change.form.button("Bar, new", "Add hole"), LEFT)
+    right = window.line_side.change
+    session.select("left switch harness")
+    inside = right.own.button("Through the bar", "Lead it inside the bar")
+    inside.setFocus()
+    qtbot.keyClick(inside, Qt.Key.Key_Space)
+    assert session.setup.line("left switch harness").through_bar is not None, window.message.text
+
+    # a line between two places of the machine, with a clip; a copy of it with a tie
+    qtbot.keyClick(window, Qt.Key.Key_L, CONTROL)
+    add = dialog(qtbot, AddLine)
+    assert isinstance(add, AddLine)
+    choose(qtbot, add.kind, "Accessory")
+    choose(qtbot, add.start, "A place of the machine")
+    for key, text in (
+        ("start_forward", "70"),
+        ("start_left", "1 in"),
+        ("start_up", "40 mm"),
+        ("forward", "-200"),
+        ("left", "0"),
+        ("up", "-100"),
+        ("length", "20 in"),
+    ):
+        enter(qtbot, add.rows[key], text)
+    qtbot.mouseClick(add.go, LEFT)
+    lead = session.setup.lines[-1]
+    assert (session.selected, lead.length) == (lead.name, 508.0)
+    qtbot.mouseClick(right.station_button(0), LEFT)
+    pick_in_menu(qtbot, right.add, "Clip")
+    heading = next(key for key, _ in right.place._rows)
+    enter(qtbot, right.place.row(heading, "at_length"), "9 1/2 in")
+    qtbot.mouseClick(right.copy, LEFT)
+    copy = session.setup.lines[-1]
+    assert session.selected == copy.name != lead.name
+    qtbot.mouseClick(right.station_button(0), LEFT)
+    pick_in_menu(qtbot, right.add, "Loose tie on the bar")
+    tied = session.setup.line(copy.name)
+    assert [one.hold for one in tied.stations] == [
+        Hold.FITTING,
+        Hold.GUIDE,
+        Hold.CLIP,
+        Hold.FITTING,
+    ]
+
+    # the answer, kept, opened anew, and undone to the first byte
+    qtbot.waitUntil(lambda: not session.stale(), timeout=TIMEOUT)
+    qtbot.keyClick(right, Qt.Key.Key_Escape)
+    found = {one.line: one.verdict for one in session.result().findings}
+    assert set(found) == {line.name for line in session.setup.lines}
+    assert found[lead.name] is not Verdict.NOT_KNOWN
+    assert window.line_side.sentence_text
+    qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
+    made = session.setup
+    while session.undo_name is not None:
+        qtbot.keyClick(window, Qt.Key.Key_Z, CONTROL)
+    qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
+    assert target.read_bytes() == start
+    while session.redo_name is not None:
+        window.commands.redo.trigger()
+    qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
+    qtbot.keyClick(window, Qt.Key.Key_O, CONTROL)
+    assert session.setup == made
 
 
 # without a sweep
