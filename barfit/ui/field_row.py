@@ -167,6 +167,7 @@ class FieldRow(QWidget):
         self._why.setText(capital(why).rstrip(".") + ".")
         self._why.show()
         self._set_wrong(True)
+        self._tone(wrong=True)
         QTimer.singleShot(0, self, self._reveal)  # once it has its place
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -189,6 +190,7 @@ class FieldRow(QWidget):
         self._why.setText(words)
         self._why.setVisible(bool(words))
         self._set_wrong(False)
+        self._tone(wrong=False)
 
     def accept(self) -> None:
         """What was typed is in the setup now."""
@@ -262,6 +264,13 @@ class FieldRow(QWidget):
             room = max(wide.horizontalAdvance(one) for one in shown) + 4 * GRID
             box.view().setMinimumWidth(room)  # the list may be wider than the box
         box.setCurrentIndex(words.index(self._field.text(self._unit)))
+
+    def _tone(self, wrong: bool) -> None:
+        """What is said under the editor: why not, or what is still to come."""
+        self._why.setProperty("wrong", wrong)
+        self._why.setProperty("muted", not wrong)
+        self._why.style().unpolish(self._why)
+        self._why.style().polish(self._why)
 
     def _set_wrong(self, wrong: bool) -> None:
         self._edit.setProperty("wrong", wrong)

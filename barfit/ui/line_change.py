@@ -88,7 +88,11 @@ class LineChange(QWidget):
         self._names.setSpacing(2)
         self._group = QButtonGroup(self)
         self._group.idClicked.connect(self._picked)
-        column = QVBoxLayout(self)
+        self._whole = QWidget()  # seen while there is a line
+        held = QVBoxLayout(self)
+        held.setContentsMargins(0, 0, 0, 0)
+        held.addWidget(self._whole)
+        column = QVBoxLayout(self._whole)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(GRID)
         column.addLayout(_row(self.copy, self.delete))
@@ -115,7 +119,7 @@ class LineChange(QWidget):
     def show_line(self, setup: Setup, line: Line | None, unit: str, station: int) -> None:
         """The line as it is now, and which of its stations is looked at."""
         self._setup, self._line, self._unit = setup, line, unit
-        self.setEnabled(line is not None)  # whether it is seen is the side's to say
+        self._whole.setVisible(line is not None)
         if line is None:
             return
         self._station = min(max(station, 0), len(line.stations) - 1)
