@@ -70,6 +70,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "mechanics",
         "analysis",
         "trade",
+        "remedies",
     },
 }
 ANYTHING = {"ui", "cli", "commands"}

@@ -26,7 +26,13 @@ from barfit.bench.edit import glances, small_edit
 from barfit.bench.growth import growth_table, growths
 from barfit.bench.peer import against_peer, batch_steps
 from barfit.bench.relaxed import MISSING, installed, peers_at_rest
-from barfit.bench.speed import all_findings, sweeps, sweeps_with_contact, warm_poses
+from barfit.bench.speed import (
+    all_findings,
+    remedies_sought,
+    sweeps,
+    sweeps_with_contact,
+    warm_poses,
+)
 from barfit.bench.timing import Timing
 
 __all__ = ["GROUPS", "accuracy_table", "main", "speed_table"]
@@ -49,6 +55,7 @@ MEASURES = (
     sweeps,
     sweeps_with_contact,
     all_findings,
+    remedies_sought,
     against_peer,
 )
 
