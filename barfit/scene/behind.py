@@ -26,7 +26,7 @@ class Pale:
     """A line on a plotter that can be seen through, and is faintly seen through the machine."""
 
     def __init__(self, plotter: Any, name: str, radius: float, rings: int) -> None:
-        self._plotter, self._radius = plotter, radius
+        self._plotter, self._radius, self.rings = plotter, radius, rings
         self._tube = TubeMesh(rings)
         looks: dict[str, Any] = {"scalars": "colour", "rgb": True, "smooth_shading": False}
         through = on_top(plotter, f"{name} through", self._tube.mesh, opacity=_THROUGH, **looks)
@@ -70,12 +70,13 @@ class Before:
         self.sweep: Sweep | None = None
         self._tracks: dict[str, Track] = {}
         self._ghosts: dict[str, Pale] = {}
+        self._seen: dict[str, tuple[np.ndarray, LinePose | None]] = {}  # what was held against what
 
-    def keep(self, sweep: Sweep | None) -> None:
-        """Remember the sweep on show; None for none."""
+    def keep(self, sweep: Sweep | None, tracks: dict[str, Track]) -> None:
+        """Remember the sweep on show, and the tables of its lines; None for none."""
         if sweep is not self.sweep:
             self.hide()
-            self.sweep, self._tracks = sweep, {}
+            self.sweep, self._tracks = sweep, tracks
 
     def show(
         self, stock: bool, shapes: dict[str, np.ndarray], turn: float, travel: float, theme: Theme
@@ -85,36 +86,33 @@ class Before:
         if sweep is None or sweep.stock != stock:
             self.hide()
             return
-        held = {line.name: line for line in sweep.lines}
         for name in set(self._ghosts) - set(shapes):
             self._ghosts[name].show(None, np.empty((0, 3)))
-        for name in set(held) & set(shapes):
-            pose = self._track(held[name]).at(turn, travel)
+        for name in set(self._tracks) & set(shapes):
+            pose = self._tracks[name].at(turn, travel)
+            seen = self._seen.get(name)
+            if seen is not None and seen[0] is shapes[name] and seen[1] is pose:
+                continue
+            self._seen[name] = shapes[name], pose
             moved = pose is not None and off(pose.points, shapes[name]) > MOVED
             if moved and name not in self._ghosts:
                 radius = 0.5 * sweep.setup.line(name).diameter
-                rings = len(held[name].arc)
+                rings = len(self._tracks[name].line.arc)
                 self._ghosts[name] = Pale(self._plotter, f"before: {name}", radius, rings)
             if name in self._ghosts:
-                colours = np.tile(rgb(theme.ghost), (len(held[name].arc), 1))
-                self._ghosts[name].show(pose if moved else None, colours)
+                ghost = self._ghosts[name]
+                ghost.show(pose if moved else None, np.tile(rgb(theme.ghost), (ghost.rings, 1)))
 
     def hide(self) -> None:
         """Draw none of them."""
         for ghost in self._ghosts.values():
             ghost.remove()
-        self._ghosts = {}
+        self._ghosts, self._seen = {}, {}
 
     @property
     def drawn(self) -> tuple[str, ...]:
         """The names of the lines that are drawn as they lay before."""
         return tuple(sorted(name for name, one in self._ghosts.items() if one.shown))
-
-    def _track(self, line: LineSweep) -> Track:
-        assert self.sweep is not None
-        if line.name not in self._tracks:
-            self._tracks[line.name] = Track(line, self.sweep.angles)
-        return self._tracks[line.name]
 
 
 def off(one: np.ndarray, other: np.ndarray) -> float:

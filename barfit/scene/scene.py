@@ -118,7 +118,7 @@ class Scene:
         self._hardware.holders.replace(setup, stock, layouts, {})
         self.setup, self.stock, self._layouts = setup, stock, layouts
         self._lines.drop()
-        self.before.keep(None)
+        self.before.keep(None, {})
         self.other_way.take(None)
         self._ghost.keep_for(setup, self._theme)
         if self.selected not in {line.name for line in setup.lines}:
@@ -149,7 +149,7 @@ class Scene:
         if self.setup is None or sweep.setup != self.setup or sweep.stock != self.stock:
             raise ValueError("the sweep is not of the setup and bars that are shown")
         self._lines.replace(sweep, findings, self._layouts)
-        self.before.keep(sweep)
+        self.before.keep(sweep, self._lines.tracks)
         runs = self._lines.runs(0.0, 0.0)
         self._hardware.holders.replace(self.setup, self.stock, self._layouts, runs)
         self._pose()
@@ -273,6 +273,7 @@ class Scene:
         self._theme = THEMES[theme]
         self._background()
         self._hardware.restyle(self._theme)
+        self.before.hide()  # it is drawn again in the theme's own colour
         self._ghost.bars.restyle(self._theme)
         self._draw_lines()
 

@@ -121,6 +121,9 @@ class ControlMarks:
         start, way = self._turn.T @ (start - self._shift), self._turn.T @ way
         found, nearest = None, np.inf
         for name in self._places:
+            middle, radius = self._ball(name)
+            if np.linalg.norm(np.cross(middle - start, way)) > radius:
+                continue
             hits, _ = self._mesh(name).ray_trace(start, start + _FAR * way, first_point=True)
             if len(hits):
                 far = float((np.atleast_2d(hits)[0] - start) @ way)
@@ -150,6 +153,11 @@ class ControlMarks:
             parts = parts_of_control(shape, control)
             self._meshes[name] = finished([part.surface for part in parts])
         return self._meshes[name]
+
+    def _ball(self, name: str) -> tuple[np.ndarray, float]:
+        """Middle (3,) and radius of a ball round a control, with the bars straight ahead."""
+        mesh = self._mesh(name)
+        return np.array(mesh.center), 0.5 * float(mesh.length)
 
     def _make(self) -> None:
         if self._tint is not None:

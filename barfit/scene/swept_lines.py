@@ -24,26 +24,26 @@ class SweptLines:
         self._plotter = plotter
         self.sweep: Sweep | None = None
         self._findings: dict[str, LineFinding] = {}
-        self._tracks: dict[str, Track] = {}
+        self.tracks: dict[str, Track] = {}
         self.actors: dict[str, LineActor] = {}
 
     def drop(self) -> None:
         """Know of no sweep any more. The actors stay, to be used again."""
         self.sweep = None
-        self._findings, self._tracks = {}, {}
+        self._findings, self.tracks = {}, {}
 
     def replace(
         self, sweep: Sweep, findings: Iterable[LineFinding], layouts: dict[str, Layout]
     ) -> None:
         """Take the lines, as they are laid out, from this sweep."""
-        self._tracks = {line.name: Track(line, sweep.angles) for line in sweep.lines}
+        self.tracks = {line.name: Track(line, sweep.angles) for line in sweep.lines}
         self._take(sweep, findings, layouts)
 
     def change(self, glance: Sweep, layouts: dict[str, Layout]) -> None:
         """Take the lines from this sweep of one pose: only those that changed are looked at."""
         # a line that was not solved again has the very shapes it had
-        before = {id(track.line.shapes): track for track in self._tracks.values()}
-        self._tracks = {
+        before = {id(track.line.shapes): track for track in self.tracks.values()}
+        self.tracks = {
             line.name: before.get(id(line.shapes)) or Track(line, glance.angles)
             for line in glance.lines
         }
@@ -78,16 +78,16 @@ class SweptLines:
 
     def at(self, name: str, turn: float, travel: float) -> LinePose | None:
         """A line at a pose (rad, mm); None where the sweep does not have it."""
-        track = self._tracks.get(name)
+        track = self.tracks.get(name)
         return None if track is None else track.at(turn, travel)
 
     def runs(self, turn: float, travel: float, known: bool = False) -> dict[str, np.ndarray]:
         """The ways (S, 3) the lines drawn at a pose run through their stations there; with
         ``known`` only of those that are known.
         """
-        poses = {name: track.at(turn, travel) for name, track in self._tracks.items()}
+        poses = {name: track.at(turn, travel) for name, track in self.tracks.items()}
         return {
-            name: pose.along(self._tracks[name].line.arc)
+            name: pose.along(self.tracks[name].line.arc)
             for name, pose in poses.items()
             if pose is not None and (pose.known or not known)
         }
@@ -128,7 +128,7 @@ class SweptLines:
 
     def slacks(self, turn: float, travel: float) -> dict[str, float]:
         """What each line has to spare at a pose, mm; nan where that is not known."""
-        poses = {name: track.at(turn, travel) for name, track in self._tracks.items()}
+        poses = {name: track.at(turn, travel) for name, track in self.tracks.items()}
         return {
             name: pose.slack if pose is not None and pose.known else math.nan
             for name, pose in poses.items()
@@ -136,9 +136,9 @@ class SweptLines:
 
     def all_poses(self, name: str) -> np.ndarray:
         """Points (M, 3) of a line in all the poses of its sweep; none for one that is not in it."""
-        if name not in self._tracks:
+        if name not in self.tracks:
             return np.empty((0, 3))
-        points = self._tracks[name].line.shapes.reshape(-1, 3)
+        points = self.tracks[name].line.shapes.reshape(-1, 3)
         return points[np.isfinite(points).all(axis=1)]
 
     def pick(self, spot: tuple[float, float], reach: float) -> str | None:
