@@ -70,31 +70,41 @@ def test_handles_are_as_large_from_afar_as_from_near(qtbot, on_station):
     assert 90 <= lengths[0] <= 110
 
 
-@pytest.mark.parametrize("grip", GRIPS)
-def test_a_handle_moves_a_station_along_its_axis_or_in_its_plane(qtbot, on_station, grip):
+def test_handles_move_a_station_along_an_axis_or_in_a_plane(qtbot, on_station):
     scene, session = on_station.viewport.scene, on_station.session
+    file = dumps(session.setup)
     on_station.viewport.view("three-quarter")
     drawn(qtbot, on_station)
-    number, before, file = session.station, session.setup, dumps(session.setup)
+    assert scene.triad.shown == GRIPS
+    for grip in GRIPS:
+        draws_by(qtbot, on_station, grip)
+        session.undo()
+        assert dumps(session.setup) == file
+        qtbot.waitUntil(lambda: not session.stale())
+        drawn(qtbot, on_station)
+
+
+def draws_by(qtbot, window, grip: Grip) -> None:
+    """Draw the station looked at by one handle, and let go."""
+    scene, session = window.viewport.scene, window.session
+    number, before = session.station, session.setup
     old = scene.stations.points[number].copy()
-    start = by(grip, on_station)
-    qtbot.mouseMove(on_station.viewport.canvas, start)
-    assert scene.triad.hot == grip
-    assert grip.words in on_station.changing.attempt.readout.text()
-    draw(qtbot, on_station, start, QPoint(14, -22))
+    start = by(grip, window)
+    qtbot.mouseMove(window.viewport.canvas, start)
+    qtbot.waitUntil(lambda: scene.triad.hot == grip)  # the display tells of it in its own time
+    assert grip.words in window.changing.attempt.readout.text()
+    draw(qtbot, window, start, QPoint(14, -22))
     moved = scene.stations.points[number] - old
     still = [grip.axis] if grip.plane else [k for k in range(3) if k != grip.axis]
     assert np.abs(moved[still]).max() < 1e-6
     assert np.abs(moved).max() > 1.0
     here = at_pose(scene.sweep, session.selected, session.pose)
-    words = on_station.changing.attempt.readout.text()
+    words = window.changing.attempt.readout.text()
     assert f"slack {length_text(here.slack, session.unit)}" in words
     assert session.setup is before
-    let_go(qtbot, on_station, start + QPoint(14, -22))
+    let_go(qtbot, window, start + QPoint(14, -22))
     name = before.line(session.selected).stations[number].name
     assert session.undo_name == f"Move {name} of {session.selected}"
-    session.undo()
-    assert dumps(session.setup) == file
 
 
 def a_control(window) -> str:
@@ -130,7 +140,8 @@ def test_a_control_slides_along_the_bar_as_one_step(qtbot, changing):  # noqa: F
     start = lever(qtbot, changing, name)
     qtbot.mouseMove(changing.viewport.canvas, start)
     readout = changing.changing.attempt.readout
-    assert f"{length_text(old.inboard, session.unit)} from the bar end" in readout.text()
+    told = f"{length_text(old.inboard, session.unit)} from the bar end"
+    qtbot.waitUntil(lambda: told in readout.text())
     point, outward = scene.controls.place(name)
     inwards = spot(changing, point - 30.0 * outward) - spot(changing, point)
     draw(qtbot, changing, start, inwards)
@@ -186,7 +197,7 @@ def test_handles_are_hit_on_a_fine_screen():
     """The same with one and a half pixels of the screen to each of Qt's."""
     if "QT_SCALE_FACTOR" in os.environ:
         pytest.skip("this is the fine screen")
-    picked = "along_its_axis or slides_along or from_afar"
+    picked = "along_an_axis or slides_along"
     words = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", __file__, "-k", picked]
     done = subprocess.run(
         words,
@@ -197,4 +208,4 @@ def test_handles_are_hit_on_a_fine_screen():
         check=False,
     )
     assert done.returncode == 0, done.stdout[-2000:]
-    assert "8 passed" in done.stdout
+    assert "2 passed" in done.stdout
