@@ -290,6 +290,17 @@ def style_sheet(colours: Colours) -> str:
     QLineEdit:focus, QComboBox:focus {{ border: 2px solid {c.accent}; padding: 2px 6px; }}
     QLineEdit[wrong="true"] {{ border-color: {c.bad}; }}
     QLabel[wrong="true"] {{ color: {c.bad}; }}
+    QCheckBox::indicator, QRadioButton::indicator {{ width: 14px; height: 14px;
+        background: {c.raised}; border: 1px solid {c.edge}; border-radius: 4px; }}
+    QRadioButton::indicator {{ border-radius: 8px; }}
+    QCheckBox::indicator:hover, QRadioButton::indicator:hover {{ border-color: {c.text}; }}
+    QCheckBox::indicator:checked {{ background: {c.accent}; border-color: {c.accent}; }}
+    QRadioButton::indicator:checked {{ background: {c.raised}; border: 5px solid {c.accent};
+        width: 6px; height: 6px; }}
+    QCheckBox::indicator:focus, QRadioButton::indicator:unchecked:focus {{ width: 12px;
+        height: 12px; border: 2px solid {c.accent}; }}
+    QCheckBox::indicator:checked:focus, QRadioButton::indicator:checked:focus {{
+        border-color: {c.text}; }}
     QComboBox::drop-down {{ border: 0; width: 18px; }}
     QComboBox QAbstractItemView {{ background: {c.raised}; color: {c.text};
         border: 1px solid {c.line}; outline: 0; padding: 2px;

@@ -16,13 +16,15 @@ from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtGui import QAccessible, QFont, QImage
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QScrollArea, QWidget
 from sweeps import setup
+from test_job_page import remedies
 from test_looks import contrast, luminance
 
 from barfit.analysis import Verdict
 from barfit.scene.colours import BODY_COLOURS, CAUTION, NOTE, SCALES, THEMES, TROUBLE, Colour
 from barfit.ui.show import PAPER
 from barfit.ui.strip_paint import axis_words
-from barfit.ui.theme import DARK, LIGHT, Colours
+from barfit.ui.theme import DARK, LIGHT, Colours, palette, style_sheet
+from barfit.ui.widgets import Option, Tick
 from barfit.ui.window import Window
 
 TEXT, SIGN = 4.5, 3.0  # least contrast of words, and of marks, edges and focus
@@ -288,6 +290,38 @@ def test_the_forms_can_be_reached_show_it_and_have_names(qtbot, window):
         QApplication.processEvents()
         told += faults(window)
     assert "\n".join(told) == ""
+
+
+def test_the_job_can_be_reached_shows_it_and_has_names(qtbot, window):
+    window.session.propose(window.session.setup, remedies(window))
+    qtbot.keyClick(window, Qt.Key.Key_F6)
+    told = []
+    for part in window.desk.page.names:
+        window.desk.page.show_part(part)
+        ticks = [one for one in window.desk.page.findChildren(Tick) if one.isVisible()]
+        qtbot.waitUntil(lambda: all(one.height() >= 14 for one in ticks))  # noqa: B023
+        told += faults(window)
+    assert "\n".join(told) == ""
+
+
+@PALETTES
+@pytest.mark.parametrize("kind", [Tick, Option])
+@pytest.mark.parametrize("on", [False, True], ids=["off", "on"])
+def test_a_box_to_tick_stands_out(qtbot, c, kind, on):
+    app = QApplication.instance()
+    before = app.palette(), app.styleSheet()
+    app.setPalette(palette(c))
+    app.setStyleSheet(style_sheet(c))
+    side = QWidget()
+    side.setObjectName("side")
+    qtbot.addWidget(side)
+    box = kind(side)
+    box.setChecked(on)
+    image = side.grab(box.geometry()).toImage()
+    seen = {image.pixelColor(x, y).name() for x in range(20) for y in range(20)}
+    app.setPalette(before[0])
+    app.setStyleSheet(before[1])
+    assert max(contrast(colour, c.panel) for colour in seen) >= SIGN
 
 
 def test_the_show_can_be_reached_shows_it_and_has_names(qtbot, window):

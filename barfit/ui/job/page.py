@@ -58,7 +58,7 @@ class JobPage(QWidget):
         self.back.clicked.connect(self.left)
         self._stack = QStackedWidget()
         self._group = QButtonGroup(self)
-        self._names = [name for name, *_ in parts]
+        self.names = [name for name, *_ in parts]
         menu = QVBoxLayout()
         menu.setContentsMargins(2 * GRID, 2 * GRID, GRID, 2 * GRID)
         menu.setSpacing(GRID // 2)
@@ -118,7 +118,7 @@ class JobPage(QWidget):
         self._why.setText(why)
         self.by.show_value(by)
         self._stack.setCurrentWidget(self._waiting)
-        for name in self._names:
+        for name in self.names:
             self.show_note(name, "")
 
     @property
@@ -138,7 +138,7 @@ class JobPage(QWidget):
     @property
     def part(self) -> str:
         """The name of the part that is looked at."""
-        return self._names[self._group.checkedId()]
+        return self.names[self._group.checkedId()]
 
     @property
     def shown(self) -> QWidget | None:
@@ -148,20 +148,20 @@ class JobPage(QWidget):
     def show_note(self, name: str, note: str) -> None:
         """A word or two beside the name of a part: how it stands."""
         self._notes[name].setText(note)
-        self._group.button(self._names.index(name)).setAccessibleName(
+        self._group.button(self.names.index(name)).setAccessibleName(
             f"{name}: {note}" if note else name
         )
 
     def show_part(self, name: str) -> None:
         """Look at the part of that name. Raises ValueError."""
-        number = self._names.index(name)
+        number = self.names.index(name)
         self._group.button(number).setChecked(True)
         self._pick(number)
 
     def _pick(self, number: int) -> None:
         if self._stack.currentWidget() is not self._waiting:
             self._stack.setCurrentIndex(number)
-        self.part_picked.emit(self._names[number])
+        self.part_picked.emit(self.names[number])
 
     def _button(self, number: int, name: str, about: str) -> PartButton:
         button = PartButton(name)
