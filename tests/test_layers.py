@@ -71,6 +71,8 @@ MAY_IMPORT: dict[str, set[str]] = {
         "analysis",
         "trade",
         "remedies",
+        "edits",
+        "scene",
     },
 }
 ANYTHING = {"ui", "cli", "commands"}

@@ -23,6 +23,7 @@ from barfit.bench import (
 )
 from barfit.bench.check import Check, Rule
 from barfit.bench.edit import glances, small_edit
+from barfit.bench.frames import drags, turning
 from barfit.bench.growth import growth_table, growths
 from barfit.bench.peer import against_peer, batch_steps
 from barfit.bench.relaxed import MISSING, installed, peers_at_rest
@@ -52,6 +53,8 @@ MEASURES = (
     batch_steps,
     small_edit,
     glances,
+    drags,
+    turning,
     sweeps,
     sweeps_with_contact,
     all_findings,

@@ -43,8 +43,10 @@ def _no_display() -> Iterator[None]:
         del os.environ[name]
 
 
-def _plotter(size: tuple[int, int]) -> pv.Plotter:
-    """A plotter without a window. Raises PictureError where nothing can be drawn."""
+def off_screen(size: tuple[int, int]) -> pv.Plotter:
+    """A plotter of that size in pixels without a window. Raises PictureError where nothing can be
+    drawn.
+    """
     with _no_display():
         plotter = pv.Plotter(off_screen=True, window_size=list(size), lighting=None)
     window: Any = plotter.render_window
@@ -88,7 +90,7 @@ def drawing(
     is ``enlarged`` where the picture will be seen small. Raises PictureError where nothing can be
     drawn, KeyError for an unknown view, ValueError for an unknown colour.
     """
-    plotter = _plotter(size)
+    plotter = off_screen(size)
     try:
         scale = min(size[0] / 1280.0, size[1] / 800.0)
         scene = Scene(plotter, theme, unit=unit, scale=enlarged * max(scale, 0.75))
