@@ -56,15 +56,12 @@ def obstacles(setup: Setup, stock: bool, places: dict[str, Layout] | None = None
     shape = bar_shape(setup.machine, barset)
     parts.append((BAR, Body.STEERING, nobody, _bar_rows(shape)))
     places = places or layout(setup, barset)
-    stations = [
-        (name, body, point)
-        for name, spots in places.items()
-        for body, point in zip(spots.bodies, spots.points, strict=True)
-    ]
+    stations = [(name, body) for name, spots in places.items() for body in spots.bodies]
+    points = np.concatenate([spots.points for spots in places.values()] or [np.zeros((0, 3))])
     for holder in holders(setup, places):
         ball = [*holder.centre, *holder.centre, holder.radius]
         name = f"'{holder.station}' of the {holder.line}"
-        parts.append((name, holder.body, _bundled(holder, stations), [(CAPSULE, ball)]))
+        parts.append((name, holder.body, _bundled(holder, stations, points), [(CAPSULE, ball)]))
     rows = [(k, row) for k, (_, _, _, found) in enumerate(parts) for row in found]
     size = np.zeros((len(rows), SIZES))
     for k, (_, (_, numbers)) in enumerate(rows):
@@ -88,13 +85,15 @@ def obstacles(setup: Setup, stock: bool, places: dict[str, Layout] | None = None
     )
 
 
-def _bundled(holder: Holder, stations: list[tuple[str, Body, np.ndarray]]) -> frozenset[str]:
+def _bundled(
+    holder: Holder, stations: list[tuple[str, Body]], points: np.ndarray
+) -> frozenset[str]:
     """The lines that are held beside a holder, its own among them, so that it holds them too.
 
-    ``stations`` are those of all lines: whose, on what, and where.
+    ``stations`` are those of all lines: whose, on what, and where (S, 3).
     """
-    away = np.array([point for _, _, point in stations]) - holder.centre
-    near = np.flatnonzero((away**2).sum(1) < _BUNDLE**2)
+    away = points - holder.centre
+    near = np.flatnonzero((away**2).sum(1) < _BUNDLE**2).tolist()
     return frozenset(stations[k][0] for k in near if stations[k][1] is holder.body)
 
 

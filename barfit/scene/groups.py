@@ -13,6 +13,9 @@ from barfit.scene.colours import BODY_COLOURS, Finish, Paint, Theme, rgb
 from barfit.scene.joined import Joined
 from barfit.scene.parts import Part, sorted_parts
 
+Motions = dict[Body, tuple[np.ndarray, np.ndarray]]
+"""How each body has turned (3, 3) and shifted (3,)."""
+
 
 class Group:
     """Some parts on a plotter: a machine, its bars, or a ghost of other bars."""
@@ -37,7 +40,7 @@ class Group:
             bright = paint is Paint.CHROME and self._opacity is None
             whole = self._joined.setdefault(key, Joined())
             if whole.show(placed) and bright:
-                whole.mesh["reflection"] = reflected(whole.mesh.point_data["Normals"])
+                whole.mesh["reflection"] = reflected(whole.normals)
             if key in self._actors:
                 continue
             actor = self._plotter.add_mesh(

@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+import pyvista as pv
 
 from barfit.geometry.frames import local_to_machine
 from barfit.geometry.pose import body_motion
@@ -27,6 +28,7 @@ class Hardware:
         self._bars = Group(plotter, "bars", theme)
         self.holders = Holders(plotter, theme)
         self._built: dict[str, object] = {}  # what machine and bars were drawn for
+        self._upper_machine = np.empty((0, 3))
         self.upper = np.empty((0, 3))  # points of what turns above the lower clamp, straight ahead
 
     @property
@@ -47,11 +49,13 @@ class Hardware:
         if self._built.get("machine") != machine:
             self._machine.replace(machine_parts(setup))
             self._floor.replace(setup.machine, self._machine.meshes(), theme)
+            self._upper_machine = _above(setup.machine, self._machine.meshes(Body.STEERING))
         if parts is not None:
             self._bars.replace(parts)
         if self._built != {"machine": machine, "bars": bars}:
             self._built = {"machine": machine, "bars": bars}
-            self.upper = self._upper_points(setup.machine)
+            upper_bars = _above(setup.machine, self._bars.meshes())
+            self.upper = np.vstack((self._upper_machine, upper_bars))
 
     def move(self, matrices: dict[Body, np.ndarray]) -> None:
         """Put every body where its matrix (4, 4) says."""
@@ -82,13 +86,14 @@ class Hardware:
         """Points (M, 3) round the bars, at both locks, down to the lower clamp."""
         return np.vstack((self.upper, self._bars_lock_to_lock(machine)))
 
-    def _upper_points(self, machine: Machine) -> np.ndarray:
-        low = local_to_machine(machine.rake, 0.0, 0.0, -machine.lower_clamp)[2]
-        meshes = self._machine.meshes(Body.STEERING) + self._bars.meshes()
-        points = np.vstack([mesh.points[::11] for mesh in meshes])
-        return points[points[:, 2] > low]
-
     def _bars_lock_to_lock(self, machine: Machine) -> np.ndarray:
         bars = np.vstack([mesh.points[::5] for mesh in self._bars.meshes()])
         turns = (-machine.lock_right, 0.0, machine.lock_left)
         return np.vstack([bars @ body_motion(machine, Body.STEERING, t, 0.0)[0].T for t in turns])
+
+
+def _above(machine: Machine, meshes: list[pv.PolyData]) -> np.ndarray:
+    """Some of the points (M, 3) of meshes that are above the lower clamp."""
+    low = local_to_machine(machine.rake, 0.0, 0.0, -machine.lower_clamp)[2]
+    points = np.vstack([mesh.points[::11] for mesh in meshes])
+    return points[points[:, 2] > low]

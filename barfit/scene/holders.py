@@ -11,7 +11,7 @@ from barfit.geometry.pose import Layout
 from barfit.model import Body, Setup
 from barfit.scene.colours import Theme
 from barfit.scene.fittings import holder_parts
-from barfit.scene.groups import Group
+from barfit.scene.groups import Group, Motions
 from barfit.scene.parts import Part
 
 
@@ -85,6 +85,6 @@ def _look(setup: Setup, stock: bool, name: str, layout: Layout) -> Hashable:
     )
 
 
-def turned_back(way: np.ndarray, bodies: tuple[Body, ...], turns: dict[Body, np.ndarray]) -> Any:
+def turned_back(way: np.ndarray, bodies: tuple[Body, ...], motions: Motions) -> np.ndarray:
     """The ways (S, 3) a line runs at its stations in a pose, as they are straight ahead."""
-    return np.stack([turns[body].T @ one for body, one in zip(bodies, way, strict=True)])
+    return np.array([one @ motions[body][0] for body, one in zip(bodies, way, strict=True)])

@@ -8,7 +8,7 @@ import numpy as np
 import pyvista as pv
 
 from barfit.scene.forms import Place
-from barfit.scene.mesh import Skin, Surface
+from barfit.scene.mesh import Skin, Surface, reshape
 
 Placed = tuple[Surface, Place]
 
@@ -20,6 +20,7 @@ class Joined:
 
     def __init__(self) -> None:
         self.mesh = pv.PolyData()
+        self.normals = np.empty((0, 3))
         self._shown: Sequence[Placed] = ()
         self._arrays: list[tuple[np.ndarray, np.ndarray]] = []
 
@@ -35,8 +36,8 @@ class Joined:
         if not same:
             self._join([surface.skin for surface, _ in placed])
         self._shown, self._arrays = tuple(placed), arrays
-        self.mesh.points = np.concatenate([points for points, _ in arrays])
-        self.mesh.point_data.active_normals = np.concatenate([normals for _, normals in arrays])
+        self.normals = np.concatenate([normals for _, normals in arrays])
+        reshape(self.mesh, np.concatenate([points for points, _ in arrays]), self.normals)
         return True
 
     def _join(self, skins: list[Skin]) -> None:

@@ -9,12 +9,13 @@ from typing import Any
 
 import numpy as np
 import pyvista as pv
+from vtkmodules.util.numpy_support import numpy_to_vtk
 
 from barfit.analysis.moved import Mover, stretches
 from barfit.geometry.pose import Layout
 from barfit.model import Hold
 from barfit.scene.colours import SCALES, Colour, Theme, rgb
-from barfit.scene.mesh import quads, ring_angles
+from barfit.scene.mesh import quads, reshape, ring_angles
 from barfit.scene.track import LinePose, segment_of
 
 _SIDES = 9
@@ -52,12 +53,14 @@ class TubeMesh:
         around = self._cos * pose.normals[:, None, :] + self._sin * pose.binormals[:, None, :]
         r = np.broadcast_to(np.asarray(radius, dtype=float), (self.rings,))[:, None, None]
         where: np.ndarray = (pose.points[:, None, :] + r * around).reshape(-1, 3)
-        self.mesh.points = where.astype(np.float32)
-        self.mesh.point_data.active_normals = around.reshape(-1, 3).astype(np.float32)
+        directions: np.ndarray = around.reshape(-1, 3)
+        reshape(self.mesh, where.astype(np.float32), directions.astype(np.float32))
 
     def paint(self, colours: np.ndarray) -> None:
         """Colour the rings (M, 3), 0..255."""
-        self.mesh["colour"] = np.repeat(colours.round().astype(np.uint8), self.sides, axis=0)
+        array = numpy_to_vtk(np.repeat(colours.round().astype(np.uint8), self.sides, axis=0))
+        array.SetName("colour")
+        self.mesh.GetPointData().AddArray(array)
 
 
 @dataclass(frozen=True)

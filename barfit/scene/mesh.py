@@ -161,6 +161,20 @@ def _smooth(surface: Surface) -> Skin:
     )
 
 
+def reshape(mesh: pv.PolyData, points: np.ndarray, normals: np.ndarray) -> None:
+    """Move the points of a mesh, with its normals, to new ones (N, 3), float32.
+
+    As through `pyvista`'s own properties, which check and copy so much that they take five times
+    as long: these are set for every line in every frame.
+    """
+    mesh.GetPoints().SetData(numpy_to_vtk(points))
+    mesh.GetPoints().Modified()
+    array = numpy_to_vtk(normals)
+    array.SetName("Normals")
+    mesh.GetPointData().SetNormals(array)
+    mesh.Modified()
+
+
 def skin(rings: np.ndarray, *, caps: bool = True) -> Surface:
     """The surface over ``rings`` (R, S, 3), each a closed ring of S points, ends closed flat."""
     count, sides, _ = rings.shape

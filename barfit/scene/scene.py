@@ -36,7 +36,7 @@ from barfit.scene.camera import (
 )
 from barfit.scene.colours import THEMES, Colour, Legend, Theme, legend
 from barfit.scene.ghost import Ghost
-from barfit.scene.groups import matrix
+from barfit.scene.groups import Motions, matrix
 from barfit.scene.handles import Triad
 from barfit.scene.hardware import Hardware
 from barfit.scene.holders import turned_back
@@ -78,6 +78,7 @@ class Scene:
         self.marks: tuple[Mark, ...] = ()
         self._theme: Theme = THEMES[theme]
         self._layouts: dict[str, Layout] = {}
+        self._moved: tuple[tuple[float, float, float], Motions] | None = None
         self._hardware = Hardware(plotter, self._theme)
         self._lines = SweptLines(plotter)
         self._ghost = Ghost(plotter, self._theme)
@@ -170,9 +171,9 @@ class Scene:
             self.selected = None
         self.turn, self.travel = float(sweep.angles[0]), travel
         self._lines.change(sweep, self._layouts)
-        turns = {b: body_motion(setup.machine, b, self.turn, self.travel)[0] for b in Body}
+        motions = self._motions(setup)
         runs = {
-            name: turned_back(way, self._layouts[name].bodies, turns)
+            name: turned_back(way, self._layouts[name].bodies, motions)
             for name, way in self._lines.runs(self.turn, self.travel, known=True).items()
         }
         self._hardware.holders.change(setup, stock, self._layouts, runs)
@@ -198,13 +199,20 @@ class Scene:
     def _pose(self) -> None:
         if self.setup is None:
             return
-        machine = self.setup.machine
-        matrices = {b: matrix(*body_motion(machine, b, self.turn, self.travel)) for b in Body}
+        matrices = {body: matrix(*motion) for body, motion in self._motions(self.setup).items()}
         self._hardware.move(matrices)
         self._ghost.move(self.turn, self.travel, matrices)
         self.controls.move(matrices[Body.STEERING])
         self.controls.take(self.setup, self.stock)
         self._draw_lines()
+
+    def _motions(self, setup: Setup) -> Motions:
+        """How every body has moved in this pose, worked out once for each."""
+        key = setup.machine.rake, self.turn, self.travel
+        if self._moved is None or self._moved[0] != key:
+            moved = {b: body_motion(setup.machine, b, self.turn, self.travel) for b in Body}
+            self._moved = key, moved
+        return self._moved[1]
 
     def _draw_lines(self) -> None:
         """Shapes, colours and marks of all lines in this pose."""
@@ -232,14 +240,15 @@ class Scene:
             self.triad.put(None)
             return
         places, line = self._layouts[name], self.setup.line(name)
-        motions = {b: body_motion(self.setup.machine, b, self.turn, self.travel) for b in Body}
         known = pose.known and bool(np.isfinite(pose.stations_at).all())
         if known:
             ways = pose.along(self._lines.actors[name].arc)
         else:
             ways = np.nan_to_num(places.directions, nan=0.57)
         pixel = pixel_at(self.plotter, pose.points[len(pose.points) // 2]) * self.scale
-        self.stations.show(places, motions, ways, 0.5 * line.diameter, self.station, pixel)
+        self.stations.show(
+            places, self._motions(self.setup), ways, 0.5 * line.diameter, self.station, pixel
+        )
         movable = can_move(places, self.station)
         self.triad.put(self.stations.points[self.station] if movable else None)
 
@@ -309,7 +318,7 @@ class Scene:
         """
         if self.setup is None:
             return np.empty((0, 3))
-        turned, _ = body_motion(self.setup.machine, Body.STEERING, self.turn, self.travel)
+        turned, _ = self._motions(self.setup)[Body.STEERING]
         lines = [line.points[::4] for line in self._lines.actors.values()]
         return np.vstack((self._hardware.upper @ turned.T, *lines))
 

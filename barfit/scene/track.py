@@ -9,6 +9,7 @@ slide along the fork is linear in it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -38,10 +39,15 @@ class LinePose:
     stations_at: np.ndarray
     curvature: np.ndarray
 
+    @cached_property
+    def ways(self) -> np.ndarray:
+        """The way (M, 3) the line runs at each of its points."""
+        return tangents(self.points)
+
     def along(self, arc: np.ndarray) -> np.ndarray:
         """The way (S, 3) the line runs at each of its stations; ``arc`` (M,) as in its sweep."""
         nearest = np.abs(arc - self.stations_at[:, None]).argmin(axis=1)
-        return tangents(self.points)[nearest]
+        return self.ways[nearest]
 
 
 class Track:
