@@ -12,13 +12,14 @@ from rich.console import Console
 from rich.table import Table
 
 from barfit import bench
-from barfit.bench import edit, peer, space_checks
+from barfit.bench import edit, frames, peer, space_checks
 from barfit.bench.check import Check, Rule
 from barfit.bench.growth import Growth, growth_table
 from barfit.bench.relaxed import MISSING
 from barfit.bench.speed import LINES, bundled_setup, twelve_lines
 from barfit.bench.timing import Timing, timed
 from barfit.geometry.pose import sweep_angles
+from barfit.scene import PictureError
 
 
 def text(table: Table) -> str:
@@ -187,3 +188,28 @@ def test_small_edit_moves_one_station_and_all_lines_come_to_rest() -> None:
     good = edit._again(edited, groups, True)
     assert len(good) >= 2 * LINES
     assert all(good)
+
+
+def test_what_cannot_be_drawn_is_told_and_the_rest_timed(monkeypatch, capsys) -> None:
+    def no_picture(repeats: int) -> list[Timing]:
+        raise PictureError("cannot draw a picture: there is no display")
+
+    def other(repeats: int) -> list[Timing]:
+        return [Timing("something else", 0.001)]
+
+    monkeypatch.setattr(bench, "MEASURES", (no_picture, other))
+    monkeypatch.setattr(bench, "growths", lambda repeats: [])
+    assert bench.main(repeats=1) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "not timed: cannot draw a picture: there is no display." in told
+    assert "something else" in told
+
+
+def test_each_edit_of_a_drags_frame_changes_what_it_says() -> None:
+    setup = twelve_lines(bundled_setup())
+    for edited, same in ((frames._station, "controls"), (frames._control, "lines")):
+        changed = edited(setup, 1.0)
+        assert changed != setup
+        assert getattr(changed, same) == getattr(setup, same)
+        assert edited(setup, 1.5) != changed
+    assert frames._roll(setup, 1.0).stock.bar.roll > setup.stock.bar.roll
