@@ -197,6 +197,7 @@ def test_what_cannot_be_drawn_is_told_and_the_rest_timed(monkeypatch, capsys) ->
     def other(repeats: int) -> list[Timing]:
         return [Timing("something else", 0.001)]
 
+    monkeypatch.setenv("COLUMNS", "200")
     monkeypatch.setattr(bench, "MEASURES", (no_picture, other))
     monkeypatch.setattr(bench, "growths", lambda repeats: [])
     assert bench.main(repeats=1) == 0
