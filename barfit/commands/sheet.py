@@ -46,7 +46,8 @@ def sheet(
 
     With --quote a simpler one for a customer: what must change and why, what it costs in a shop,
     when, and a place to sign. Both are a prediction, not a release, and say so. A page (.html) has
-    everything in it and needs no network.
+    everything in it and needs no network. Of several files, or a folder, one sheet each; what is
+    wrong with one keeps none of the others back.
 
     The exit status is 0 when every sheet was written, 2 when a file cannot be used.
     """

@@ -292,3 +292,23 @@ def test_no_word_on_the_axis_is_half_covered_by_the_playhead(strip):
             same = all(image.pixel(x, v) == free.pixel(x, v) for x in columns for v in y)
             ink = [v for v in y for x in columns if image.pixel(x, v) == free.pixel(x, v) != panel]
             assert same or not ink, (degrees, text)
+
+
+def test_the_degrees_under_the_playheads_words_can_be_read(strip):
+    """32 degrees to the left is written over 30: both are there."""
+
+    def number(turn: float) -> list[int]:
+        strip.show_turn(math.radians(turn))
+        image = strip.grab().toImage()
+        (place,) = [
+            box for box, text in axis_words(strip.frame) if text == "30°" and box.left() > mid
+        ]
+        columns = range(round(place.left()) + 2, round(place.right()) - 2)
+        lines = range(round(place.top()) + 3, round(place.bottom()) - 2)
+        return [image.pixel(x, y) for y in lines for x in columns]
+
+    mid = strip.frame.x_of(0.0)
+    under, free = number(32.0), number(-20.0)
+    assert len({*free}) > 4  # something is written there
+    differing = sum(a != b for a, b in zip(under, free, strict=True))
+    assert differing < 0.05 * len(free)
