@@ -8,7 +8,7 @@ import numpy as np
 
 from barfit.analysis import LineFinding, Sweep
 from barfit.geometry.parts import shape_distance
-from barfit.model import Role, Setup, Solid
+from barfit.model import Role, Solid
 from barfit.trade.hose_path import gap
 
 # A line is to keep this far (mm) from what is hot and from what strikes: common practice, for a
@@ -54,20 +54,15 @@ class Freed:
         return next((one for one in self.nears if one.bare), None)
 
 
-def freed(
-    before: Sweep, setup: Setup, finding: LineFinding, there: Sweep, left_out: str
-) -> Freed | None:
-    """What a line without its hold ``left_out`` does, swept ``there`` in the changed ``setup``;
-    ``before`` is the sweep with it. None where the line has no such hold.
+def freed(before: Sweep, finding: LineFinding, there: Sweep, left_out: str) -> Freed | None:
+    """What a line without its hold ``left_out`` does, swept ``there``; ``before`` is the sweep with
+    it. None where the line has no such hold, or has it inside the bar.
     """
     name = finding.line
-    had = [one.name for one in before.setup.line(name).stations]
-    if left_out not in had:
+    had, now = _holds(before, name), _holds(there, name)
+    if left_out not in had[1:-1]:
         return None
     at = had.index(left_out)
-    now = [one.name for one in setup.line(name).stations]
-    if at >= len(now):
-        return None
     places = there.line(name).stations_at
     lengths = places[..., at] - places[..., at - 1]
     return Freed(
@@ -76,6 +71,11 @@ def freed(
         nears=tuple(sorted(_nears(before, there, name), key=lambda one: one.gap - one.keeps)),
         touches=tuple(touch.part for touch in finding.touches),
     )
+
+
+def _holds(swept: Sweep, line: str) -> tuple[str, ...]:
+    """The stations that were solved: those of the line, but for what is inside the bar."""
+    return swept.line(line).spans[0].case.layout.names
 
 
 def _nears(before: Sweep, there: Sweep, name: str) -> list[Near]:

@@ -292,7 +292,7 @@ def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding, there: S
     worse = trials.worse(plan.setup, plan.touches) if plan.touches else {}
     bare = None
     if plan.change is Change.DROP:
-        bare = freed(trials.swept, plan.setup, finding, there, plan.at)
+        bare = freed(trials.swept, finding, there, plan.at)
     remedy = _remedy(
         line,
         plan,

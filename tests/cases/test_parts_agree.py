@@ -96,7 +96,7 @@ def test_a_line_without_its_guide_is_told_what_it_comes_near() -> None:
     without = edits.delete_station(setup, line, index)
     before, there = sweep(setup), sweep(without)
     (finding,) = findings(there)
-    found = freed(before, without, finding, there, "guide left of the head tube")
+    found = freed(before, finding, there, "guide left of the head tube")
     assert found is not None
     assert found.between == (stations[index - 1].name, stations[index + 1].name)
     assert found.unheld > 100.0
@@ -112,6 +112,25 @@ def test_a_line_without_its_guide_is_told_what_it_comes_near() -> None:
             held = abs(swept.arc[:, None] - swept.stations_at[0, at][None]).min(axis=1) < 40.0
             nearest.append(min(away[~held]) - 0.5 * setup.line(line).diameter)
         assert near.gap == pytest.approx(min(nearest), abs=0.01)
+
+
+def test_wires_inside_the_bar_are_told_from_where_they_come_out() -> None:
+    """What holds them before the hole is none of the stations that are solved."""
+    line = "left switch harness"
+    setup = alone("hidden-wires", line)
+    names = [one.name for one in setup.line(line).stations]
+    before = sweep(setup, step=0.2)
+    hole, *_, last = before.line(line).spans[0].case.layout.names[1:]
+    for held in names[1:-1]:
+        without = edits.delete_station(setup, line, names.index(held))
+        there = sweep(without, step=0.2)
+        (finding,) = findings(there)
+        found = freed(before, finding, there, held)
+        outside = held in before.line(line).spans[0].case.layout.names
+        assert (found is not None) == outside
+        if found is not None:
+            assert hole == found.between[0] or found.between[0] in names
+            assert found.between[1] in (*names, last)
 
 
 def test_a_choice_that_is_gone_is_said_by_every_command(
