@@ -17,7 +17,7 @@ import barfit
 from barfit import compare as comparing
 from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, problems
-from barfit.analysis.stops import crosses_steering, steering_stops
+from barfit.analysis.stops import crosses_steering
 from barfit.commands.export import export
 from barfit.commands.film import film
 from barfit.commands.order import order
@@ -57,6 +57,7 @@ from barfit.display import no_display
 from barfit.measuring import unmeasured_sentence
 from barfit.model import Setup
 from barfit.report.doubts import doubt_sentences
+from barfit.report.headline import headline
 from barfit.report.phrases import turn_words
 from barfit.report.remarks import grave, worst_first
 from barfit.report.results import Checked, results
@@ -66,11 +67,9 @@ from barfit.report.sentences import (
     sentence,
     snap_sentence,
     stays_sentence,
-    stops_sentence,
     varies,
     window_sentence,
 )
-from barfit.report.standing import whole_summary
 from barfit.report.sureness import found_slack_sentences, order_sentence
 from barfit.report.table import check_table, compare_table, remark_table
 from barfit.report.torque import torque_sentences
@@ -351,14 +350,12 @@ def _usable(file: str, choices: Sequence[tuple[str, Setup]], place: str) -> None
 
 
 def _print_sentences(console: Console, setup: Setup, checked: Checked, everything: bool) -> None:
-    """What the file can hardly mean, what stops the steering, a sentence for each line that does
+    """The top line, what the file can hardly mean, a sentence for each line that does
     not fit, what is to be said beyond length (everything, or what needs minding), and what to mind.
     """
     found = checked.findings
     unmeasured = unmeasured_sentence(setup, found)
     told = [*filter(None, (unmeasured,)), *doubt_sentences(setup, checked.stock)]
-    if stopped := stops_sentence(steering_stops(found, setup.lines), setup.machine):
-        told.append(stopped)
     for finding in found:
         line = setup.line(finding.line)
         if not finding.fits:
@@ -382,7 +379,7 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
     told += filter(None, (remark.words() or bare(remark) for remark in said_of))
     if not checked.stock and not all(finding.fits for finding in found):
         told.append(REMEDIES)
-    said = [whole_summary(found, checked.remarks), *told, *torque_sentences(found), ""]
+    said = [headline(found, checked.remarks, setup).words, *told, *torque_sentences(found), ""]
     for text in said:
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
     if everything:

@@ -24,7 +24,7 @@ class BarsNumbers:
     bend too tightly at any length), and are ``unsure`` (to be measured again, or not known).
     ``lacking`` mm is what all that are too short need together, nan where that of one is not known.
     ``rejected`` says what makes the bars unacceptable whatever the lines, ``refused`` which lines
-    reach and are not acceptable all the same, and why; these do not stay. ``rank`` 1 needs least;
+    are not acceptable whatever their length, and why; these do not stay. ``rank`` 1 needs least;
     bars that need as much share it.
     """
 
@@ -39,6 +39,11 @@ class BarsNumbers:
     unsure: int
     lacking: float
     rank: int = 0
+
+    @property
+    def acceptable(self) -> bool:
+        """Whether nothing about the bars or their lines, but for lengths, forbids them."""
+        return not self.rejected and not self.refused
 
     @property
     def fits(self) -> bool:
@@ -57,7 +62,7 @@ def bars_numbers(trial: Trial, name: str, used: bool) -> BarsNumbers:
     """The numbers of the setup in which these bars are the new ones."""
     verdicts = [found.verdict for found in trial.findings]
     reach = {found.line for found in trial.findings if found.verdict is Verdict.REACHES}
-    refused = tuple(one for one in trial.rejected if one[0] in reach)
+    refused = tuple(one for one in trial.rejected if one[0])
     stay = len(reach - {line for line, _ in refused})
     moved = {found.line for found in trial.findings if found.verdict in MOVED or _turned(found)}
     move = len(moved)
@@ -100,4 +105,4 @@ def ranked(columns: Sequence[BarsNumbers]) -> tuple[BarsNumbers, ...]:
 
 def _effort(one: BarsNumbers) -> tuple[bool, int, int, float]:
     lacking = math.inf if math.isnan(one.lacking) else float(round(one.lacking))
-    return bool(one.rejected), one.change + one.move + one.unsure, one.change, lacking
+    return not one.acceptable, one.change + one.move + one.unsure, one.change, lacking

@@ -15,6 +15,7 @@ from barfit.analysis.stops import Stop
 from barfit.compare.bars import BarsNumbers
 from barfit.compare.ways import WayNumbers
 from barfit.model import Setup
+from barfit.report.headline import gist
 from barfit.report.phrases import capital, listed, turn_words
 from barfit.report.plain import degrees, known
 from barfit.report.results import RESULT_FORMAT
@@ -97,13 +98,17 @@ def _cell(one: BarsNumbers, found: LineFinding, unit: str) -> Text:
 
 
 def lacking_text(one: BarsNumbers, unit: str) -> str:
-    """What all lines that are too short lack together."""
+    """What all lines that are too short lack together; where it is nothing only if the uncertain
+    ones reach, that.
+    """
+    if one.unsure and one.lacking < 0.5:
+        return "uncertain"
     return "not known" if math.isnan(one.lacking) else format_length(one.lacking, unit)
 
 
 def rank_text(one: BarsNumbers) -> str:
     """The rank of a set of bars, and that it is not acceptable."""
-    return f"{one.rank}, not acceptable" if one.rejected else str(one.rank)
+    return f"{one.rank}, not acceptable" if not one.acceptable else str(one.rank)
 
 
 def need_words(one: BarsNumbers) -> str:
@@ -117,29 +122,53 @@ def need_words(one: BarsNumbers) -> str:
     return ", ".join(f"{count} {word}" for count, word in parts if count)
 
 
+def stay_text(one: BarsNumbers) -> str:
+    """How many lines stay, from how many surely do to how many may: "3 of 8", "3–5 of 8"."""
+    most = one.stay + one.unsure
+    stay = f"{one.stay}–{most}" if one.unsure else str(one.stay)
+    return f"{stay} of {len(one.findings)}"
+
+
 def least_sentence(columns: Sequence[BarsNumbers]) -> str:
-    """Which bars need least, in a sentence; "" where there is but one set."""
+    """Which bars need least, after what is not acceptable; "" where there is but one set and
+    nothing forbids it.
+    """
+    banned = _banned_sentence(columns)
     if len(columns) < 2:
-        return ""
+        return banned
     first = [one for one in columns if one.rank == 1]
     if len(first) == len(columns):
-        return "All of these bars need as much."
+        return " ".join(filter(None, (banned, "All of these bars need as much.")))
     names = listed([f"'{one.name}'" for one in first])
-    count = len(first[0].findings)
+    count, unsure = len(first[0].findings), first[0].unsure
     alone = len(first) == 1
     stay = "every line stays" if first[0].stay == count else f"{first[0].stay} of {count} stay"
+    if unsure:
+        stay = f"{first[0].stay} of {count} surely stay, {unsure} may or may not"
     told = f"{names} {'needs' if alone else 'need'} least: {stay}."
-    if first[0].rejected:
-        told += " None of these bars is acceptable as it is."
-    return told
+    return " ".join(filter(None, (banned, told)))
+
+
+def _banned_sentence(columns: Sequence[BarsNumbers]) -> str:
+    """Which bars are not acceptable as they are, and why where that is but one of them."""
+    banned = [one for one in columns if not one.acceptable]
+    if not banned:
+        return ""
+    if len(banned) == len(columns) > 1:
+        return "None of these bars is acceptable as it is."
+    names = listed([f"'{one.name}'" for one in banned])
+    if len(banned) > 1:
+        return f"Not acceptable as they are: {names}."
+    line, why = next(iter((*banned[0].refused, *(("", why) for why in banned[0].rejected))))
+    return f"{names} is not acceptable as it is: {gist(why, line)}."
 
 
 def rejected_sentences(columns: Sequence[BarsNumbers]) -> list[str]:
-    """Why bars are not acceptable whatever the lines, a sentence each."""
+    """Why bars are not acceptable but for lengths, a sentence each, that of lines first."""
     return [
         f"'{one.name}': {why}"
         for one in columns
-        for why in (*one.rejected, *(why for _, why in one.refused))
+        for why in (*(why for _, why in one.refused), *one.rejected)
     ]
 
 
@@ -194,7 +223,7 @@ def bars_values(setup: Setup, columns: Sequence[BarsNumbers]) -> dict[str, Any]:
                 "in_use": one.used,
                 "rank": one.rank,
                 "fits": one.fits,
-                "not_acceptable": list(one.rejected),
+                "not_acceptable": [*(why for _, why in one.refused), *one.rejected],
                 "stay": one.stay,
                 "change": one.change,
                 "move": one.move,

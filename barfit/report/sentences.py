@@ -150,7 +150,8 @@ def steering_sentence(findings: Iterable[LineFinding], setup: Setup) -> str:
     lost = [
         finding
         for finding in found
-        if finding.verdict is Verdict.NOT_KNOWN and crosses_steering(setup.line(finding.line))
+        if finding.verdict in (Verdict.NOT_KNOWN, Verdict.UNCERTAIN)
+        and crosses_steering(setup.line(finding.line))
     ]
     return "No line is known to stop the steering." if lost else "No line stops the steering."
 

@@ -10,13 +10,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from barfit.analysis import LineFinding, Verdict
-from barfit.analysis.stops import steering_stops
 from barfit.model import Bar, BarSet, Line, Setup
+from barfit.report.headline import headline
 from barfit.report.phrases import capital, listed
-from barfit.report.remarks import Remark
-from barfit.report.sentences import CAUTION, sentence, stops_sentence, summary
+from barfit.report.remarks import Remark, rejects
+from barfit.report.sentences import CAUTION, sentence
 from barfit.report.sureness import again_words, order_sentence
-from barfit.trade import Grade
 from barfit.units import format_length
 
 _BADNESS = {verdict: rank for rank, verdict in enumerate(Verdict)}
@@ -46,21 +45,16 @@ class Slide:
 def slides(
     setup: Setup, findings: Sequence[LineFinding], remarks: Iterable[Remark], unit: str
 ) -> tuple[Slide, ...]:
-    """A first slide that sums up and carries the caution, then each line in trouble, the worst
-    first, then what else makes the bars unacceptable. A line in trouble has one slide, whatever
-    else is wrong with it; one that fits has none. Lengths in ``unit``.
+    """A first slide that sums up and carries the caution, then what is not acceptable, whether of
+    a line or of the bars, then each line in trouble, the worst first; one that fits has none.
+    Lengths in ``unit``.
     """
+    said = list(remarks)
     trouble = [finding for finding in findings if not finding.fits]
     trouble.sort(key=lambda finding: (-_BADNESS[finding.verdict], _margin(finding)))
-    named = {finding.line for finding in trouble}
-    refused = [
-        remark
-        for remark in remarks
-        if remark.grade is Grade.REJECT and not (remark.line and remark.about in named)
-    ]
-    told = [_line_slide(finding, setup, unit) for finding in trouble]
-    told += [_remark_slide(remark, unit) for remark in refused]
-    return (_cover(setup, findings, told), *told)
+    told = [_remark_slide(remark, unit) for remark in rejects(said)]
+    told += [_line_slide(finding, setup, unit) for finding in trouble]
+    return (_cover(setup, findings, said, told), *told)
 
 
 def bars_words(setup: Setup) -> str:
@@ -102,16 +96,15 @@ def takes(finding: LineFinding, line: Line, unit: str) -> str:
     return told
 
 
-def _cover(setup: Setup, findings: Sequence[LineFinding], told: Sequence[Slide]) -> Slide:
+def _cover(
+    setup: Setup, findings: Sequence[LineFinding], said: Sequence[Remark], told: Sequence[Slide]
+) -> Slide:
     names = list(dict.fromkeys(slide.line or slide.heading.lower() for slide in told))
-    stopped = stops_sentence(steering_stops(list(findings), setup.lines), setup.machine)
-    others = [slide for slide in told if slide.line is None]
-    if others and len(others) == len(told):
-        stopped = " ".join(filter(None, ("The bars cannot stay as they are.", stopped)))
+    top = headline(findings, said, setup)
     return Slide(
-        heading=summary(findings),
+        heading=top.dangers or top.lengths,
         word="",
-        sentence=stopped,
+        sentence=top.lengths if top.dangers else "",
         takes=f"To look at: {listed(names)}." if names else "",
         caution=CAUTION,
     )
@@ -170,5 +163,7 @@ def _margin(finding: LineFinding) -> float:
 
 
 def _bars(bars: BarSet) -> str:
+    if bars.name:
+        return bars.name
     riser = bars.riser.name if isinstance(bars.bar, Bar) else ""
     return ", on ".join(filter(None, (bars.bar.name, riser)))

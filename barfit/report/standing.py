@@ -1,29 +1,12 @@
-"""How the figures beyond length stand, counted: of a line, of a topic and altogether."""
+"""How the figures beyond length stand, counted: of a line and of a topic."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from barfit.analysis import LineFinding, Verdict
-from barfit.report.phrases import listed
 from barfit.report.remarks import BADNESS, Remark, Topic
-from barfit.report.sentences import summary
 from barfit.trade import Grade
-
-_WRONG = {  # what it means for the bars that a figure not about a line is not acceptable
-    "hand_gap": "the bars trap a hand",
-    "hard_gap": "hard parts meet before the stops",
-    "clamp_spare": "the risers do not clamp the bar on its straight",
-    "riser_bore": "the bar does not fit its risers",
-    "control_bore": "the controls do not fit the bar",
-    "hole_room": "a hole does not take its grommet",
-    "hole_to_clamp": "a hole lies under a clamp",
-    "height_over_seat": "the grips are not at a height this place allows",
-    "height_over_shoulders": "the grips are not at a height this place allows",
-    "height_over_fastening": "the grips are not at a height this place allows",
-    "overall_width": "the bars are not of a width this place allows",
-}
 
 
 @dataclass(frozen=True)
@@ -75,40 +58,6 @@ def standing_of_topics(remarks: Iterable[Remark]) -> dict[Topic, Standing]:
         if not remark.line:
             own.setdefault(remark.topic, []).append(remark)
     return {topic: standing(said) for topic, said in own.items()}
-
-
-def whole_summary(findings: Iterable[LineFinding], remarks: Iterable[Remark]) -> str:
-    """How many lines fit, what else forbids the bars, and how many cautions there are."""
-    found, said = list(findings), list(remarks)
-    lengths = summary(found)
-    wrong = _forbidding(found, said)
-    if wrong:
-        fit = all(finding.fits or finding.verdict is Verdict.UNCERTAIN for finding in found)
-        lengths = f"{lengths.rstrip('.')}{', but' if fit else ';'} {listed(wrong)}."
-    cautions = sum(remark.grade is Grade.CAUTION for remark in said)
-    if not cautions:
-        return lengths
-    return f"{lengths} {_count(cautions)} beyond length."
-
-
-def _count(cautions: int) -> str:
-    return f"{cautions} cautions" if cautions > 1 else "One caution"
-
-
-def _forbidding(found: list[LineFinding], said: list[Remark]) -> list[str]:
-    """What is not acceptable but for the lengths, each thing once."""
-    told = [
-        _WRONG.get(remark.key, f"'{remark.label.lower()}' is not acceptable")
-        for remark in said
-        if remark.grade is Grade.REJECT and not remark.line
-    ]
-    lines = standing_of_lines(said)
-    bad = [f.line for f in found if f.fits and f.line in lines and lines[f.line].rejected]
-    if len(bad) == 1:
-        told.append(f"the {bad[0]} reaches and is still not acceptable")
-    elif bad:
-        told.append(f"{len(bad)} lines reach and are still not acceptable")
-    return list(dict.fromkeys(told))
 
 
 def topic_lead(stands: Standing) -> str:

@@ -20,6 +20,7 @@ from barfit.report.checklist import (
 )
 from barfit.report.checklist_rows import CheckRow, check_rows
 from barfit.report.dates import day_text
+from barfit.report.headline import headline
 from barfit.report.money import (
     INVENTED,
     amount_text,
@@ -57,7 +58,6 @@ from barfit.report.plan import (
 from barfit.report.remarks import Remark, grave, rejects
 from barfit.report.sentences import CAUTION, sentence
 from barfit.report.slides import bars_words
-from barfit.report.standing import whole_summary
 from barfit.report.table import margin_text, number_text, window_text
 from barfit.sheets.shots import Shot
 from barfit.trade import Grade
@@ -117,7 +117,7 @@ def content(case: Case) -> dict[str, Any]:
         "machine": setup.machine.name,
         "bars": bars_words(setup),
         "date": day_text(case.made),
-        "summary": whole_summary(case.findings, case.remarks),
+        "summary": headline(case.findings, case.remarks, setup).words,
         "fits": all(one.fits for one in case.findings),
         "stops": _stops(case),
         "outcome": [] if case.blocked and not _rejected(case) else list(case.comes_of_it),

@@ -117,7 +117,8 @@ class Alternatives(QObject):
         numbers = [column.numbers for column in columns if column.numbers and not column.stale]
         if len(numbers) < len(columns):
             return WAITING
-        return least_sentence(numbers) or "These are the only bars in the file."
+        alone = "" if len(numbers) > 1 else "These are the only bars in the file."
+        return " ".join(filter(None, (least_sentence(numbers), alone)))
 
     def _use_bars(self, name: str) -> None:
         self._edit(lambda setup: edits.use_other_bars(setup, name), f"Take other bars: {name}")

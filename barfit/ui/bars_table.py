@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from barfit.analysis import LineFinding
 from barfit.compare import BarsNumbers
-from barfit.compare.words import lacking_text, need_words
+from barfit.compare.words import lacking_text, need_words, stay_text
 from barfit.report.phrases import capital
 from barfit.report.sureness import band
 from barfit.ui.icons import Worn
@@ -308,15 +308,27 @@ def _feet(column: BarsColumn, unit: str) -> tuple[tuple[str, str], ...]:
     if numbers is None:
         return (("…", column.why),) * 4
     lacking = lacking_text(numbers, unit)
-    usable, why = "yes", "Whatever the lines: nothing was found that rules these bars out"
-    if numbers.rejected:
-        usable, why = "no", "\n".join(numbers.rejected)
+    usable, why = _usable(numbers)
     return (
-        (f"{numbers.stay} of {len(numbers.findings)}", need_words(numbers)),
+        (stay_text(numbers), need_words(numbers)),
         (
-            "–" if lacking == "not known" else lacking.removesuffix(f" {unit}"),
+            {"not known": "–", "uncertain": "unsure"}.get(
+                lacking, lacking.removesuffix(f" {unit}")
+            ),
             f"What all lines that are too short lack together: {lacking}",
         ),
         (usable, why),
         (str(numbers.rank) if numbers.rank else "…", "1 needs least"),
     )
+
+
+def _usable(numbers: BarsNumbers) -> tuple[str, str]:
+    """Whether the bars can be used as everything stands, and why not, the gravest first."""
+    wrong = (*(why for _, why in numbers.refused), *numbers.rejected)
+    if wrong:
+        return "no", "\n".join(wrong)
+    if numbers.change or numbers.move:
+        return "not yet", f"Not before the lines are seen to: {need_words(numbers)}"
+    if numbers.unsure:
+        return "unsure", f"Nothing else was found that rules them out: {need_words(numbers)}"
+    return "yes", "Nothing was found that rules these bars out"

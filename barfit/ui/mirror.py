@@ -15,8 +15,8 @@ from barfit.analysis.moved import stretches
 from barfit.geometry import pose as geometry
 from barfit.model import Setup
 from barfit.report.doubts import all_doubts
+from barfit.report.headline import headline
 from barfit.report.movers import movers
-from barfit.report.standing import whole_summary
 from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, line_names
 from barfit.ui.ribbons import ribbons
@@ -101,7 +101,7 @@ class Mirror:
         self._travel = session.pose.travel
         self._window.player.locks = (-setup.machine.lock_right, setup.machine.lock_left)
         self._commands.check("Lengths in", session.unit)
-        self._setup_side.show_setup(setup, session.unit, session.stock)
+        self._setup_side.show_setup(session.setup, session.unit, session.stock)
         self._setup_side.show_unmeasured(session.setup, result.findings if result else ())
         self._setup_side.show_doubts(self._doubts())
         self._setup_side.show_lines(setup, result, session.unit, session.stale())
@@ -131,7 +131,8 @@ class Mirror:
         result = session.result()
         if result is None or session.stale():
             return WAITING
-        return whole_summary(result.findings, result.remarks(session.unit))
+        setup = result.sweep.setup
+        return headline(result.findings, result.remarks(session.unit), setup).words
 
     def _show_glance(self) -> bool:
         """The setup as it stands, at this pose alone, while its result is on its way; whether
@@ -171,8 +172,9 @@ class Mirror:
 
     def _show_steering(self, result: Result | None) -> None:
         """What all lines together do to the steering, in words and on the strip's axis."""
+        session = self._session
         stopping = () if result is None else stops_of(result)
-        self._body.steering.show_result(result, self._session.stale())
+        self._body.steering.show_result(result, session.unit, session.stale())
         self._strip.show_stops([stop.turn for stop in stopping], self._body.steering.stopped)
 
     def _show_travel(self) -> None:
@@ -199,7 +201,7 @@ class Mirror:
             self._body.topic_side.show_topic(session.topic, result, session.unit, why)
         shown = self._line_side if session.topic is None else self._body.topic_side
         self._body.right.setCurrentWidget(shown)
-        known_before = result is not None and self._glance is None
+        known_before = result is not None and not session.stale()
         self._line_side.show_line(
             line, result if known_before else None, session.pose, session.unit, why
         )

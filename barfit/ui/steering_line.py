@@ -6,7 +6,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from barfit.analysis.stops import SteeringStop, steering_stops
-from barfit.report.sentences import steering_sentence
+from barfit.report.headline import steering_headline
 from barfit.report.torque import locks_sentence, torque_sentences
 from barfit.session import Result
 from barfit.ui.theme import GRID, Type
@@ -32,11 +32,13 @@ class SteeringLine(QWidget):
         self._column.addWidget(self._stopped)
         self._column.addWidget(self._torque)
 
-    def show_result(self, result: Result | None, stale: bool) -> None:
+    def show_result(self, result: Result | None, unit: str, stale: bool) -> None:
         """Say it of a result; an outdated one is said faintly, without one nothing is said."""
         found = result.findings if result is not None else ()
-        setup = result.sweep.setup if result is not None else None
-        self._stopped.setText(steering_sentence(found, setup) if setup is not None else "")
+        stopped = ""
+        if result is not None:
+            stopped = steering_headline(found, result.remarks(unit), result.sweep.setup)
+        self._stopped.setText(stopped)
         self._torque.setText(locks_sentence(found))
         self._torque.setToolTip("\n".join(torque_sentences(found)))
         self.setEnabled(not stale)

@@ -193,7 +193,7 @@ def test_an_edit_meanwhile_leaves_nothing_out_of_date_on_show(qtbot, shown):
     assert shown.showing.view.slide is showing.WAITING
     shown.worker.held = False
     shown.worker.answer()
-    assert shown.showing.view.slide.heading.startswith("2 of")
+    assert shown.showing.view.slide.sentence.startswith("2 of")
     shown.session.fail("The rod broke.")
     assert "The rod broke." in shown.showing.view.texts
 

@@ -63,7 +63,8 @@ def test_each_topic_has_a_row_with_its_worst_grade_in_words(told):
     assert topics.isVisible()
     assert topics.row(Topic.ON_BAR).words == "1 not acceptable"
     assert topics.row(Topic.RIDER).words == "for information"
-    assert told.setup_side.summary.endswith("; the bars trap a hand. One caution beyond length.")
+    assert told.setup_side.summary.startswith("The bars trap a hand; ")
+    assert told.setup_side.summary.endswith(" lines do not fit. One caution beyond length.")
 
 
 def test_without_remarks_there_are_no_rows(window):

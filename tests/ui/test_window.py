@@ -89,7 +89,7 @@ def test_everything_shown_belongs_to_one_setup(window):
     result = window.session.result()
     assert window.viewport.setup is result.sweep.setup
     assert window.viewport.result is result
-    assert window.setup_side.summary == "2 of 8 lines do not fit."
+    assert window.setup_side.summary.endswith(". 2 of 8 lines do not fit.")
     assert window.setup_side.lines.names() == [line.name for line in result.sweep.setup.lines]
 
 
@@ -731,6 +731,22 @@ def test_an_edit_shows_its_pose_at_once_and_all_else_as_stale(qtbot, make_window
     assert window.line_side.text("Installed") == installed
 
 
+def test_the_dimensions_of_other_bars_stand_at_once(make_window):
+    """They are what was asked, not what comes of it; they were the old bar's till the sweep ended,
+    beside the picture of the new one.
+    """
+    worker = InstantWorker()
+    window = make_window(worker=worker)
+    session, worker.held = window.session, True
+    bar = replace(session.setup.new.bar, rise=session.setup.new.bar.rise - 40.0)
+    new = replace(session.setup.new, bar=bar)
+    session.edit(replace(session.setup, new=new), "Take other bars")
+    rows = {row[0]: row[1:] for row in window.setup_side.table_texts()}
+    assert rows["Rise"][1] == f"{bar.rise:.0f}"
+    assert window.line_side.sentence_text == "Being worked out …"
+    assert not window.body.steering.isEnabled()  # said faintly: it is the old bar's
+
+
 def assert_glance(window: Window) -> None:
     """The picture is a glance at the setup as it stands, and the numbers are that picture's."""
     session, shown = window.session, window.viewport
@@ -772,7 +788,7 @@ def test_a_failed_sweep_is_told(qtbot, make_window):
     window.session.edit(replace(window.session.setup, title="mended"), "Mend")
     assert window.setup_side.summary == "Being worked out …"
     worker.answer()
-    assert window.setup_side.summary == "2 of 8 lines do not fit."
+    assert window.setup_side.summary.endswith(". 2 of 8 lines do not fit.")
 
 
 # pictures, help, faults, closing

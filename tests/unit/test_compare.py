@@ -10,7 +10,15 @@ import pytest
 from barfit import compare, edits, scenario
 from barfit.analysis import Cancelled, LineFinding, Verdict, findings, sweep
 from barfit.compare import BarsNumbers, Trial, Trials, WayNumbers
-from barfit.compare.words import ROWS, least_sentence, need_words, way_text
+from barfit.compare.words import (
+    ROWS,
+    lacking_text,
+    least_sentence,
+    need_words,
+    rank_text,
+    stay_text,
+    way_text,
+)
 from barfit.model import Setup
 from barfit.trade import trade
 
@@ -135,13 +143,40 @@ def test_the_bars_that_need_least_are_ranked_first() -> None:
     assert need_words(a) == "2 change, 1 move"
     assert a.lacking == 50.0
     assert not d.fits
-    assert least_sentence(compare.ranked([a, b, c, d])) == "'c' needs least: 2 of 3 stay."
+    assert least_sentence(compare.ranked([a, b, c, d])) == (
+        "'d' is not acceptable as it is: the bars foul the tank. 'c' needs least: 2 of 3 stay."
+    )
     twins = compare.ranked([b, replace(b, name="e"), a])
     assert [one.rank for one in twins] == [1, 1, 3]
     assert least_sentence(twins) == "'b' and 'e' need least: 2 of 3 stay."
     assert least_sentence(twins[:2]) == "All of these bars need as much."
     alone = compare.ranked([d, replace(d, name="f", stay=2, change=1)])
-    assert least_sentence(alone).endswith("None of these bars is acceptable as it is.")
+    assert least_sentence(alone).startswith("None of these bars is acceptable as it is. ")
+
+
+def test_bars_with_a_line_that_strikes_rank_after_those_without() -> None:
+    """A hose that ran into the wheel counted for nothing where its length was in doubt."""
+    short = column("safe", [Verdict.SHORT, Verdict.SHORT], [-30.0, -20.0])
+    strikes = _made([Verdict.UNCERTAIN, Verdict.REACHES], [43.0, 20.0], "")
+    why = "Line 0 runs into the wheel at 19° right; it should keep 15 mm from it."
+    strikes = replace(strikes, rejected=(("line 0", why),))
+    bad = compare.bars_numbers(strikes, "bad", used=False)
+    assert not bad.acceptable
+    assert [one.rank for one in compare.ranked([bad, short])] == [2, 1]
+    told = least_sentence(compare.ranked([bad, short]))
+    assert told.startswith("'bad' is not acceptable as it is: the line 0 runs into the wheel at 19")
+    assert rank_text(compare.ranked([bad, short])[0]) == "2, not acceptable"
+
+
+def test_what_is_in_doubt_is_not_said_to_lack_nothing() -> None:
+    """ "0 of 1 stay" beside a margin of +43 and "Lacking 0" read as a contradiction."""
+    low = column("low", [Verdict.UNCERTAIN], [43.0])
+    high = column("high", [Verdict.SHORT], [-43.0])
+    assert stay_text(low) == "0–1 of 1"
+    assert lacking_text(low, "mm") == "uncertain"
+    assert lacking_text(high, "mm") == "43 mm"
+    told = least_sentence(compare.ranked([low, high]))
+    assert "0 of 1 surely stay, 1 may or may not" in told
 
 
 def test_what_is_not_known_never_wins() -> None:

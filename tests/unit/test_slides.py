@@ -86,19 +86,21 @@ def test_what_makes_the_bars_unacceptable_is_shown_though_every_line_reaches(set
     assert (made[1].heading, made[1].sentence) == ("The bars", "The hand meets the tank.")
     assert (made[1].takes, made[1].turn) == ("Fewer degrees.", rad(31))
     assert made[1].verdict is None
-    assert "cannot stay" in made[0].sentence
+    assert made[0].heading == "The bars trap a hand."
+    assert made[0].sentence == "The line fits."
     bare = slides(setup, (), (remark(Grade.REJECT, "left grip"),), "mm")[1]
     assert bare.sentence == "Room for the hand: 10 mm."
     assert bare.heading == "Left grip"
 
 
-def test_a_line_has_one_slide_whatever_is_wrong_with_it(setup):
+def test_what_is_not_acceptable_of_a_line_comes_before_its_length(setup):
     short, well = found(setup, Verdict.SHORT, Verdict.REACHES)
     said = [remark(Grade.REJECT, name, line=True) for name in (short.line, well.line)]
     made = slides(setup, [short, well], said, "mm")
     assert [(slide.line, slide.verdict) for slide in made[1:]] == [
-        (short.line, Verdict.SHORT),
+        (short.line, None),
         (well.line, None),
+        (short.line, Verdict.SHORT),
     ]
 
 

@@ -1,11 +1,9 @@
-"""How figures beyond length are counted and put into one sentence."""
+"""How figures beyond length are counted ."""
 
 from __future__ import annotations
 
 import pytest
-from made_findings import finding
 
-from barfit.analysis import Verdict
 from barfit.report.quantities import Quantity
 from barfit.report.remark_facts import ALL_BARS, part_sections, remark_sections
 from barfit.report.remarks import Remark, Topic
@@ -14,7 +12,6 @@ from barfit.report.standing import (
     standing_of_lines,
     standing_of_topics,
     topic_lead,
-    whole_summary,
 )
 from barfit.trade import Grade, Judged
 
@@ -63,28 +60,6 @@ def test_lines_and_topics_are_told_apart():
     assert lines["clutch cable"].cautions == 1
     assert list(topics) == [Topic.RIDER, Topic.ON_BAR]
     assert topics[Topic.ON_BAR].rejected == 1
-
-
-def test_the_summary_says_what_else_forbids_the_bars():
-    fits, short = finding(Verdict.REACHES), finding(Verdict.SHORT)
-    trap = remark(Grade.REJECT, "left hand", key="hand_gap")
-    other = remark(Grade.REJECT, "right hand", key="hand_gap")
-    caution = remark(Grade.CAUTION)
-    assert whole_summary([fits, fits], []) == "Every line fits."
-    assert whole_summary([fits, fits], [caution]) == "Every line fits. One caution beyond length."
-    assert (
-        whole_summary([fits, fits], [trap, other]) == "Every line fits, but the bars trap a hand."
-    )
-    said = whole_summary([fits, short], [trap, caution, caution])
-    assert said == "1 of 2 lines does not fit; the bars trap a hand. 2 cautions beyond length."
-    assert "'gap' is not acceptable" in whole_summary([fits], [remark(Grade.REJECT)])
-
-
-def test_the_summary_names_a_line_that_reaches_and_must_not_stay():
-    fits = finding(Verdict.REACHES)
-    bad = remark(Grade.REJECT, fits.line, Topic.CABLE, line=True)
-    said = whole_summary([fits], [bad])
-    assert said == f"The line fits, but the {fits.line} reaches and is still not acceptable."
 
 
 def test_parts_that_need_minding_come_first():

@@ -1,0 +1,113 @@
+"""What is said first of a set of bars, wherever it is said: what can hurt people before all else.
+
+The list of lines, the comparison of bars, what a customer is shown, sheets and the command line all
+take their top line from here, so that none of them can leave out what another says.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from barfit.analysis import LineFinding
+from barfit.analysis.stops import steering_stops
+from barfit.model import Setup
+from barfit.report.phrases import capital
+from barfit.report.remarks import Remark, rejects
+from barfit.report.sentences import steering_sentence, stops_sentence, summary
+from barfit.trade import Grade
+
+_MOST = 3  # of what is not acceptable, named before the rest is counted
+_WRONG = {  # what it means for the bars that a figure not about a line is not acceptable
+    "hand_gap": "the bars trap a hand",
+    "hard_gap": "hard parts meet before the stops",
+    "clamp_spare": "the risers do not clamp the bar on its straight",
+    "riser_bore": "the bar does not fit its risers",
+    "control_bore": "the controls do not fit the bar",
+    "hole_room": "a hole does not take its grommet",
+    "hole_to_clamp": "a hole lies under a clamp",
+    "height_over_seat": "the grips are not at a height this place allows",
+    "height_over_shoulders": "the grips are not at a height this place allows",
+    "height_over_fastening": "the grips are not at a height this place allows",
+    "overall_width": "the bars are not of a width this place allows",
+}
+
+
+@dataclass(frozen=True)
+class Headline:
+    """The top line, part by part; each a sentence, "" where there is nothing of it.
+
+    ``dangers`` are what is not acceptable, of lines and bars alike, and what stops the steering;
+    ``lengths`` how many lines fit; ``cautions`` how many there are beyond length.
+    """
+
+    dangers: str
+    lengths: str
+    cautions: str
+
+    @property
+    def words(self) -> str:
+        """All of it, what hurts people first."""
+        return " ".join(filter(None, (self.dangers, self.lengths, self.cautions)))
+
+
+def headline(findings: Iterable[LineFinding], remarks: Iterable[Remark], setup: Setup) -> Headline:
+    """What is to be said first of these findings and remarks about ``setup``."""
+    found, said = list(findings), list(remarks)
+    stopped = stops_sentence(steering_stops(found, setup.lines), setup.machine)
+    wrong = refusals(said)
+    dangers = [*wrong[:_MOST]]
+    if more := len(wrong) - _MOST:
+        dangers += [f"{more} more not acceptable"] if more > 0 else []
+    if stopped:
+        dangers.append(_lower(stopped.rstrip(".")))
+    count = sum(remark.grade is Grade.CAUTION for remark in said)
+    cautions = f"{count} cautions" if count > 1 else "One caution" if count else ""
+    return Headline(
+        f"{capital('; '.join(dangers))}." if dangers else "",
+        summary(found),
+        f"{cautions} beyond length." if cautions else "",
+    )
+
+
+def steering_headline(
+    findings: Sequence[LineFinding], remarks: Iterable[Remark], setup: Setup
+) -> str:
+    """What stops the steering or that no line does, after what of the lines is not acceptable."""
+    wrong = refusals(remark for remark in remarks if remark.line)
+    before = f"{capital('; '.join(wrong[:_MOST]))}. " if wrong else ""
+    return before + steering_sentence(findings, setup)
+
+
+def refusals(remarks: Iterable[Remark]) -> list[str]:
+    """What is not acceptable as parts of a sentence, that of lines first, each thing once."""
+    said = rejects(remarks)
+    told = [_of_line(one) for one in said if one.line]
+    told += [
+        _WRONG.get(one.key, f"'{_lower(one.label)}' is not acceptable")
+        for one in said
+        if not one.line
+    ]
+    return list(dict.fromkeys(told))
+
+
+def _of_line(remark: Remark) -> str:
+    if remark.sentence:
+        return gist(remark.sentence, remark.about)
+    return f"'{_lower(remark.label)}' of the {remark.about} is not acceptable"
+
+
+def gist(sentence: str, line: str = "") -> str:
+    """What a sentence says before it goes into limits and remedies, as part of another one;
+    a ``line`` it begins with is given its article.
+    """
+    first = re.split(r"[;:.]\s", sentence)[0].rstrip(".")
+    if line and first.startswith(capital(line)):
+        return f"the {line}{first[len(line) :]}"
+    return _lower(first)
+
+
+def _lower(words: str) -> str:
+    """Words as they go on within a sentence."""
+    return words[:1].lower() + words[1:]

@@ -1,0 +1,94 @@
+"""The top line: what can hurt people stands before any count and any margin."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from made_findings import finding, rad
+
+from barfit import scenario
+from barfit.analysis import Verdict
+from barfit.analysis.stops import LineStops, Stop
+from barfit.report.headline import gist, headline, refusals, steering_headline
+from barfit.report.quantities import Quantity
+from barfit.report.remarks import Remark, Topic
+from barfit.report.slides import slides
+from barfit.trade import Grade, Judged
+
+HITS = (
+    "Clutch hose runs into the wheel at 19° right with the fork compressed; it should keep 15 mm "
+    "from it."
+)
+SHORT_HITS = "The clutch hose runs into the wheel at 19° right with the fork compressed"
+
+
+@pytest.fixture(scope="module")
+def setup():
+    path = next(p for p in scenario.bundled() if p.stem == "tall-bar-cruiser")
+    return scenario.load(path)
+
+
+def harness(setup):
+    """The setup's name of a line that turning the bar can pull tight, and is no cable."""
+    return next(line.name for line in setup.lines if line.kind == "switch_harness")
+
+
+def remark(grade: Grade, about: str = "", words: str = "", key: str = "x") -> Remark:
+    judged = Judged(-5.0, grade, limit=15.0, turn=rad(-19), travel=60.0)
+    line = bool(about) and "hand" not in about
+    return Remark(key, Topic.ON_BAR, about, "Gap", judged, Quantity.LENGTH, words, line=line)
+
+
+WHEEL = remark(Grade.REJECT, "clutch hose", HITS, "hose_wheel_gap")
+TRAP = remark(Grade.REJECT, "left hand", key="hand_gap")
+CAUTION = remark(Grade.CAUTION)
+
+
+@pytest.mark.parametrize("verdict", list(Verdict))
+def test_what_a_line_runs_into_is_said_first_whatever_its_verdict(setup, verdict):
+    """It was left out where the line's own length was in doubt, or it was too short."""
+    found = [finding(verdict, line=setup.lines[0].name)]
+    top = headline(found, [CAUTION, WHEEL], setup)
+    assert top.words.startswith(SHORT_HITS)
+    assert top.words.endswith("One caution beyond length.")
+    assert steering_headline(found, [WHEEL], setup).startswith(f"{SHORT_HITS}. ")
+    assert slides(setup, found, [WHEEL], "mm")[0].heading == top.dangers
+    first = slides(setup, found, [WHEEL], "mm")[1]
+    assert (first.line, first.word, first.sentence) == ("clutch hose", "Not acceptable", HITS)
+
+
+def test_a_steering_stop_comes_after_what_strikes_and_before_how_many_fit(setup):
+    name = harness(setup)
+    short = finding(Verdict.SHORT, line=name, stops=LineStops(Stop(rad(-18.9), 0.0), None))
+    top = headline([short], [WHEEL], setup)
+    assert top.dangers == f"{SHORT_HITS}; the steering is stopped at 18.9° right by the {name}."
+    assert top.words == f"{top.dangers} It does not fit."
+
+
+def test_bars_that_are_not_acceptable_are_named_once_and_of_many_the_rest_is_counted(setup):
+    fits = finding(Verdict.REACHES, line=setup.lines[0].name)
+    assert headline([fits, fits], [], setup).words == "Every line fits."
+    right = replace(TRAP, about="right hand")
+    assert headline([fits], [TRAP, right], setup).words == "The bars trap a hand. The line fits."
+    assert refusals([TRAP, WHEEL])[0].startswith("the clutch hose")
+    many = [replace(WHEEL, sentence=f"It hits part {n}.") for n in range(5)]
+    assert headline([fits], many, setup).dangers.endswith("part 2; 2 more not acceptable.")
+    assert refusals([remark(Grade.REJECT)]) == ["'gap' is not acceptable"]
+    bare = remark(Grade.REJECT, "clutch hose")
+    assert refusals([bare]) == ["'gap' of the clutch hose is not acceptable"]
+
+
+def test_two_cautions_are_counted(setup):
+    fits = finding(Verdict.REACHES, line=setup.lines[0].name)
+    said = headline([fits], [CAUTION, CAUTION], setup).words
+    assert said == "The line fits. 2 cautions beyond length."
+
+
+def test_a_gist_ends_before_limits_and_keeps_decimals():
+    assert gist("Bars touch at 18.9° left: mend it. Then turn.") == "bars touch at 18.9° left"
+
+
+def test_nobody_is_told_that_no_line_stops_the_steering_while_one_is_in_doubt(setup):
+    doubt = finding(Verdict.UNCERTAIN, line=harness(setup))
+    assert steering_headline([doubt], [], setup) == "No line is known to stop the steering."
