@@ -19,7 +19,7 @@ from barfit.recovery import Store, default_folder
 from barfit.session import Session
 from barfit.ui.marks import window_icon
 from barfit.ui.settings import Settings
-from barfit.ui.theme import Theme
+from barfit.ui.theme import Theme, enlarge
 from barfit.ui.viewport import Viewport
 from barfit.ui.window import Window
 from barfit.ui.worker import Worker
@@ -60,6 +60,7 @@ def application() -> QApplication:
 
 def make_window(settings: Settings) -> Window:
     """A window on a bundled machine."""
+    enlarge(settings.type_size)
     viewport = Viewport()  # before the window: see viewport.py
     paths = scenario.bundled()
     path = next((path for path in paths if path.stem == FIRST), paths[0])

@@ -228,6 +228,11 @@ class BarsTable(QWidget):
                 action = self._menu.addAction(capital(column.name).replace("&", "&&"))
                 action.triggered.connect(lambda _=False, name=column.name: self.deleted.emit(name))
         self.drop.setEnabled(len(columns) > 1)
+        # made last, they would be the last to tab to
+        before = _tabbed_before(self.add)
+        for head in self.heads.values():
+            QWidget.setTabOrder(before, head)
+            before = head
         if focused in self.heads:
             self.heads[focused].setFocus()
 
@@ -298,6 +303,14 @@ class _Term(QWidget):
             room = self.width() - 2
             self._label.setText(metrics.elidedText(self._words, Qt.TextElideMode.ElideRight, room))
         return super().event(event)
+
+
+def _tabbed_before(widget: QWidget) -> QWidget:
+    """What takes the focus before a widget that does; itself where there is nothing else."""
+    before = widget.previousInFocusChain()
+    while before is not None and before.focusPolicy() == Qt.FocusPolicy.NoFocus:
+        before = before.previousInFocusChain()
+    return before or widget
 
 
 def _feet(column: BarsColumn, unit: str) -> tuple[tuple[str, str], ...]:

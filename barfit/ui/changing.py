@@ -57,6 +57,12 @@ class Changing:
         self.show_stations()
         self.warm_up()
 
+    def change_bars(self) -> None:
+        """The forms, with the bars that are looked at."""
+        stock = self._window.session.stock
+        self._body.change_side.show_part(Part("stock" if stock else "new"))
+        self.change()
+
     def answer(self) -> None:
         """What was found, on the left and on the right."""
         self._body.left.setCurrentWidget(self._window.setup_side)

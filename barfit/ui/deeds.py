@@ -12,7 +12,7 @@ from barfit.geometry import pose as geometry
 from barfit.report.remarks import Topic
 from barfit.ui.help import AboutDialog, KeysDialog, Notice
 from barfit.ui.line_list import Column
-from barfit.ui.theme import Choice
+from barfit.ui.theme import Choice, TypeSize
 from barfit.ui.transport import SPEEDS
 
 if TYPE_CHECKING:
@@ -107,6 +107,11 @@ class Deeds:
         """Light, dark or as the system, now and from now on."""
         self._window.settings.theme = choice
         self._window.theme.choose(choice)
+
+    def use_type(self, size: TypeSize) -> None:
+        """Type of that size from the next start on: every part is laid out for the one it has."""
+        self._window.settings.type_size = size
+        self._window.message.say("The type is of that size when barfit is started again.")
 
     def save_picture(self, path: Path) -> None:
         """Save what the viewport shows as a PNG."""

@@ -15,7 +15,7 @@ from PySide6.QtWidgets import QMainWindow, QMenu
 
 from barfit.scene.colours import Colour
 from barfit.ui.icons import Worn
-from barfit.ui.theme import Choice, Theme
+from barfit.ui.theme import Choice, Theme, TypeSize
 
 Keys = QKeySequence.StandardKey | str | None
 
@@ -68,13 +68,19 @@ THEMES = (
     Command(Choice.LIGHT, "Light"),
     Command(Choice.DARK, "Dark"),
 )
+TYPE_SIZES = (
+    Command(TypeSize.SYSTEM, "As the system"),
+    Command(TypeSize.LARGER, "Larger"),
+    Command(TypeSize.LARGEST, "Largest"),
+)
 
 
 class Commands(QObject):
     """The actions and menus of one window. ``asked`` names the command that was given.
 
     ``file_asked`` tells a path picked from the recent files or the examples. Choices of one out
-    of several are told as ``colour_picked``, ``unit_picked``, ``theme_picked``, ``sort_picked``.
+    of several are told as ``colour_picked``, ``unit_picked``, ``theme_picked``, ``type_picked``,
+    ``sort_picked``.
     """
 
     asked = Signal(str)
@@ -83,6 +89,7 @@ class Commands(QObject):
     colour_picked = Signal(object)
     unit_picked = Signal(str)
     theme_picked = Signal(object)
+    type_picked = Signal(object)
     sort_picked = Signal(str)
 
     def __init__(self, window: QMainWindow, theme: Theme) -> None:
@@ -142,6 +149,7 @@ class Commands(QObject):
         self._choice(view, "Lengths in", UNITS, self.unit_picked)
         self._add(view, Command("unit", "Inches or millimetres", "U"))
         self._choice(view, "Appearance", THEMES, self.theme_picked)
+        self._choice(view, "Type size", TYPE_SIZES, self.type_picked)
 
         turn = bar.addMenu("&Turn")
         for command in TURNS:

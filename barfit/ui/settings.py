@@ -6,7 +6,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QSettings
 
-from barfit.ui.theme import Choice
+from barfit.ui.theme import Choice, TypeSize
 from barfit.units import UNITS
 
 RECENT = 8
@@ -39,6 +39,18 @@ class Settings:
     @theme.setter
     def theme(self, choice: Choice) -> None:
         self._store.setValue("theme", str(choice))
+
+    @property
+    def type_size(self) -> TypeSize:
+        """How large the type is to be, from the next start on."""
+        try:
+            return TypeSize(self._store.value("type"))
+        except ValueError:
+            return TypeSize.SYSTEM
+
+    @type_size.setter
+    def type_size(self, size: TypeSize) -> None:
+        self._store.setValue("type", str(size))
 
     @property
     def recent(self) -> list[Path]:

@@ -162,6 +162,26 @@ class Choice(StrEnum):
     DARK = "dark"
 
 
+class TypeSize(StrEnum):
+    """How large the type is: as that of the system, or larger."""
+
+    SYSTEM = "system"
+    LARGER = "larger"
+    LARGEST = "largest"
+
+    @property
+    def factor(self) -> float:
+        """Of the size of the system's type."""
+        return {"system": 1.0, "larger": 1.25, "largest": 1.5}[self]
+
+
+def enlarge(size: TypeSize) -> None:
+    """Let all type of windows made from now on be of that size."""
+    made = QFont(QApplication.font())
+    made.setPointSizeF(size.factor * made.pointSizeF())
+    QApplication.setFont(made)
+
+
 class Theme(QObject):
     """The palette in force; ``changed`` when the user or the system asks for another."""
 
@@ -259,7 +279,7 @@ def style_sheet(colours: Colours) -> str:
     QPushButton[role="icon"]:focus {{ padding: 4px; }}
     QPushButton[role="play"] {{ background: {c.accent}; border: 2px solid {c.panel}; padding: 4px;
         border-radius: 8px; }}
-    QPushButton[role="play"]:focus {{ border-color: {c.text}; }}
+    QPushButton[role="play"]:focus {{ border: 3px solid {c.text}; padding: 3px; }}
     QPushButton[role="main"] {{ background: {c.accent}; color: {c.on_accent};
         border: 2px solid {c.panel}; padding: 4px 11px; }}
     QPushButton[role="main"]:focus {{ border-color: {c.text}; }}
@@ -314,7 +334,8 @@ def style_sheet(colours: Colours) -> str:
     QPushButton[role="segment"]:focus {{ border: 2px solid {c.accent}; padding: 3px 9px; }}
     QWidget#choice QPushButton[role="segment"]:checked {{ background: {c.accent};
         border: 2px solid {c.ground}; border-radius: 7px; padding: 3px 9px; color: {c.on_accent}; }}
-    QWidget#choice QPushButton[role="segment"]:focus:checked {{ border-color: {c.text}; }}
+    QWidget#choice QPushButton[role="segment"]:focus:checked {{ border: 3px solid {c.text};
+        padding: 2px 8px; }}
     QTableView, QListWidget {{ background: {c.panel}; border: 2px solid {c.panel}; outline: 0;
         border-radius: 5px;
         selection-background-color: {c.accent_wash}; selection-color: {c.text}; }}

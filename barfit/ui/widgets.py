@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import QEvent, QPointF, Qt, Signal
+from PySide6.QtCore import QElapsedTimer, QEvent, QPointF, Qt, Signal
 from PySide6.QtGui import (
     QKeyEvent,
     QKeySequence,
@@ -15,6 +15,7 @@ from PySide6.QtGui import (
     QShortcut,
 )
 from PySide6.QtWidgets import (
+    QApplication,
     QButtonGroup,
     QCheckBox,
     QComboBox,
@@ -119,7 +120,24 @@ class Button(TakesKeys, QPushButton):
 
 
 class Choices(QComboBox):
-    """A list to pick one from, with an arrow in the colour of its text."""
+    """A list to pick one from, with an arrow in the colour of its text.
+
+    With the keyboard on it, letters and the keys that go about in it are its own.
+    """
+
+    _KEYS = frozenset(
+        {Qt.Key.Key_Home, Qt.Key.Key_End, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Space}
+    )
+
+    def event(self, event: QEvent) -> bool:
+        """Claim its keys before they are taken for the window's shortcuts."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            plain = not event.modifiers() & ~Qt.KeyboardModifier.ShiftModifier
+            letter = bool(event.text()) and event.text().isprintable()
+            if plain and (letter or event.key() in self._KEYS):
+                event.accept()
+                return True
+        return bool(super().event(event))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """The box with as much of its words as there is room for; then the arrow, which a style
@@ -142,11 +160,44 @@ class Choices(QComboBox):
         painter.end()
 
 
+_COMMANDS = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier
 _FLAGS = Qt.ItemDataRole.UserRole - 1  # where Qt's own model keeps what can be done with an item
 
 
 class GroupedChoices(Choices):
     """Choices under headings, which cannot be picked themselves."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._typed, self._since = "", QElapsedTimer()
+        self._since.start()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Letters lead to the next choice whose words begin with them; Home and End to the first
+        and the last that can be picked.
+        """
+        if event.key() in (Qt.Key.Key_Home, Qt.Key.Key_End):
+            rows = [row for row in range(self.count()) if self.itemData(row) is not None]
+            self._pick(rows[0 if event.key() == Qt.Key.Key_Home else -1])
+            return
+        letter = event.text().lower()
+        if not letter.isprintable() or not letter.strip() or event.modifiers() & _COMMANDS:
+            super().keyPressEvent(event)
+            return
+        if self._since.restart() > QApplication.keyboardInputInterval():
+            self._typed = ""
+        self._typed += letter
+        first = self.currentIndex() + (len(self._typed) == 1)  # a first letter goes on to the next
+        for row in (at % self.count() for at in range(first, first + self.count())):
+            words = self.itemText(row).strip().lower()
+            if self.itemData(row) is not None and words.startswith(self._typed):
+                self._pick(row)
+                return
+
+    def _pick(self, row: int) -> None:
+        if row != self.currentIndex():
+            self.setCurrentIndex(row)
+            self.activated.emit(row)
 
     def show_parts(self, parts: Sequence[tuple[str, str, object]]) -> None:
         """``parts`` are (heading, words, value), those of one heading in a row."""

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, QTimer, QUrl
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
-from PySide6.QtWidgets import QApplication, QMainWindow
+from PySide6.QtWidgets import QApplication, QMainWindow, QStyle
 
 from barfit import scenario
 from barfit.recovery import Store
@@ -111,6 +111,7 @@ class Window(QMainWindow):
         self.commands.colour_picked.connect(mirror.colour_by)
         self.commands.unit_picked.connect(deeds.use_unit)
         self.commands.theme_picked.connect(deeds.use_theme)
+        self.commands.type_picked.connect(deeds.use_type)
         self.commands.sort_picked.connect(deeds.sort_lines)
         self.documents.opened.connect(self._document_kept)
         self.documents.begun.connect(self._document_kept)
@@ -130,7 +131,7 @@ class Window(QMainWindow):
         self.setup_side.lines.picked.connect(session.select)
         self.setup_side.topics.picked.connect(session.look_at)
         self.setup_side.doubts_asked.connect(mirror.tell_doubts)
-        self.setup_side.change_asked.connect(self.changing.change)
+        self.setup_side.change_asked.connect(self.changing.change_bars)
         self.line_side.worst_asked.connect(lambda: deeds.do("worst"))
         self.line_side.turned.connect(deeds.scrub)
         self.line_side.pose_asked.connect(deeds.go_to)
@@ -171,14 +172,19 @@ class Window(QMainWindow):
         self._fill_recent()
         self.commands.check("Colour by", Colour.SLACK)
         self.commands.check("Appearance", self.theme.choice)
+        self.commands.check("Type size", self.settings.type_size)
 
     def _fill_recent(self) -> None:
         recent = [(str(path), path) for path in self.settings.recent]
         self.commands.fill_files(self.commands.recent, recent)
 
     def _restore(self) -> None:
+        # its frame is only there once it is shown: what the style takes for one is near enough
+        metrics = QStyle.PixelMetric
+        edge = self.style().pixelMetric(metrics.PM_MdiSubWindowFrameWidth)
+        head = self.style().pixelMetric(metrics.PM_TitleBarHeight)
         screen = QGuiApplication.primaryScreen().availableSize()
-        self.resize(QSize(1440, 900).boundedTo(screen))
+        self.resize(QSize(1440, 900).boundedTo(screen - QSize(2 * edge, head + 2 * edge)))
         geometry_before = self.settings.load_bytes("window")
         if geometry_before is not None:
             self.restoreGeometry(geometry_before)

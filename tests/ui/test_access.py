@@ -13,7 +13,7 @@ from itertools import combinations, pairwise
 import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, QRect, Qt
-from PySide6.QtGui import QAccessible, QFont, QImage
+from PySide6.QtGui import QAccessible, QAction, QFont, QImage
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QScrollArea, QWidget
 from sweeps import setup
 from test_job_page import remedies
@@ -23,7 +23,7 @@ from barfit.analysis import Verdict
 from barfit.scene.colours import BODY_COLOURS, CAUTION, NOTE, SCALES, THEMES, TROUBLE, Colour
 from barfit.ui.show import PAPER
 from barfit.ui.strip_paint import axis_words
-from barfit.ui.theme import DARK, LIGHT, Colours, palette, style_sheet
+from barfit.ui.theme import DARK, LIGHT, Colours, TypeSize, enlarge, palette, style_sheet
 from barfit.ui.widgets import Option, Tick
 from barfit.ui.window import Window
 
@@ -281,6 +281,35 @@ def test_everything_can_be_reached_shows_it_and_has_a_name(qtbot, window):
     assert missed == set()
 
 
+def test_the_bars_come_before_what_is_done_with_them(make_window):
+    window = make_window("naked-standard")
+    window.setup_side.page_picked.emit(True)
+    table = window.setup_side.all_bars
+    QApplication.processEvents()
+    table.add.setFocus(Qt.FocusReason.TabFocusReason)
+    for head in reversed(table.heads.values()):
+        window.focusPreviousChild()
+        assert QApplication.focusWidget() is head
+
+
+def test_a_part_is_found_by_its_first_letters(qtbot, window):
+    qtbot.keyClick(window, Qt.Key.Key_F2)
+    parts = window.body.change_side.parts
+    assert QApplication.focusWidget() is parts
+    qtbot.keyClick(parts, Qt.Key.Key_Home)
+    first = window.body.change_side.part
+    for letter in "machine":
+        qtbot.keyClick(parts, letter)
+    assert window.body.change_side.part.kind == "machine"
+    qtbot.wait(QApplication.keyboardInputInterval() + 100)  # a new word
+    for letter in first.title.lower():
+        qtbot.keyClick(parts, letter)
+    assert window.body.change_side.part == first
+    qtbot.keyClick(parts, Qt.Key.Key_End)
+    assert parts.currentIndex() == parts.count() - 1
+    assert window.session.pose.turn == 0.0  # and the bars did not turn
+
+
 def test_the_forms_can_be_reached_show_it_and_have_names(qtbot, window):
     qtbot.keyClick(window, Qt.Key.Key_F2)
     parts = window.body.change_side.parts
@@ -328,7 +357,7 @@ def test_the_show_can_be_reached_shows_it_and_has_names(qtbot, window):
     qtbot.keyClick(window, Qt.Key.Key_F5)
     window.player.pause()
     view = window.showing.view
-    assert name_of(view).startswith("2 of")
+    assert name_of(view).startswith("The throttle return cable goes tight first")
     for button in view.findChildren(QPushButton):
         assert name_of(button)
 
@@ -345,6 +374,21 @@ def larger(qtbot, make_window, qapp):
     qapp.setFont(made)
     yield make_window()
     qapp.setFont(plain)
+
+
+def test_the_size_of_type_is_picked_in_the_menu_and_kept(qapp, window):
+    action = next(
+        one for one in window.findChildren(QAction) if one.whatsThis().endswith("largest")
+    )
+    action.trigger()
+    assert window.settings.type_size is TypeSize.LARGEST
+    assert "started again" in window.message.text
+    before = QFont(qapp.font())
+    enlarge(window.settings.type_size)
+    try:
+        assert qapp.font().pointSizeF() == pytest.approx(1.5 * before.pointSizeF())
+    finally:
+        qapp.setFont(before)
 
 
 def cut_off(window: Window) -> list[str]:
