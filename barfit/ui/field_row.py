@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QFontMetrics, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QComboBox, QCompleter, QGridLayout, QLineEdit, QScrollArea, QWidget
 
 from barfit.forms import Field
@@ -145,6 +145,7 @@ class FieldRow(QWidget):
             self.box.setFixedWidth(beside)
             self._grid.addWidget(self._label, 0, 0)
             self._grid.addWidget(self.box, 0, 1)
+        self._keep_height()
 
     def _offer(self, box: Choices, field: Field) -> QLineEdit:
         """A list of words beside which something of one's own may be typed."""
@@ -168,14 +169,24 @@ class FieldRow(QWidget):
         self._why.show()
         self._set_wrong(True)
         self._tone(wrong=True)
+        self._keep_height()
         QTimer.singleShot(0, self, self._reveal)  # once it has its place
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """There may be room now, or no longer; a reason of more lines is still to be seen."""
         super().resizeEvent(event)
         self._arrange()
+        self._keep_height()
         if self.refusal and event.size().height() > event.oldSize().height():
             QTimer.singleShot(0, self, self._reveal)
+
+    def _keep_height(self) -> None:
+        """As high as it is with its words broken at this width: what it stands in counts one line
+        for them and would squeeze the editor.
+        """
+        self._grid.invalidate()
+        high = self._grid.totalHeightForWidth(self.width())
+        self.setMinimumHeight(max(high, self._grid.totalMinimumSize().height()))
 
     def _reveal(self) -> None:
         """Scroll the form so far that the whole row is in sight, its reason too."""
@@ -191,6 +202,7 @@ class FieldRow(QWidget):
         self._why.setVisible(bool(words))
         self._set_wrong(False)
         self._tone(wrong=False)
+        self._keep_height()
 
     def accept(self) -> None:
         """What was typed is in the setup now."""
@@ -198,6 +210,7 @@ class FieldRow(QWidget):
         self._why.hide()
         self._why.setText("")
         self._set_wrong(False)
+        self._keep_height()
         self.show_field(self._field, self._unit)
 
     def take_back(self) -> None:
@@ -215,7 +228,12 @@ class FieldRow(QWidget):
         """Focus brings out its dimension, Esc takes back what was typed."""
         if event.type() == QEvent.Type.FocusIn:
             self.focused.emit(self._field)
+            if isinstance(event, QFocusEvent) and event.reason() in _BY_KEYS:
+                QTimer.singleShot(0, self, self._reveal)  # once a reason above has its place
         if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            if self._is_for_the_setup(event):
+                event.ignore()
+                return True
             if event.key() == Qt.Key.Key_Escape and self._differs():
                 event.accept()
                 return True
@@ -234,6 +252,16 @@ class FieldRow(QWidget):
             event.ignore()  # scrolling the form must not change what it passes over
             return True
         return False
+
+    def _is_for_the_setup(self, event: QKeyEvent) -> bool:
+        """Whether a key undoes or redoes a step of the setup: where nothing is typed that is not in
+        it, an editor would take the key and do nothing, or take back what counts already.
+        """
+        edit = self._edit
+        if not isinstance(edit, QLineEdit) or self._differs():
+            return False
+        redo = event.matches(QKeySequence.StandardKey.Redo) and not edit.isRedoAvailable()
+        return redo or event.matches(QKeySequence.StandardKey.Undo)
 
     def _typed(self) -> None:
         self._typing = True
@@ -278,6 +306,7 @@ class FieldRow(QWidget):
         self._edit.style().polish(self._edit)
 
 
+_BY_KEYS = frozenset({Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason})
 _ANY = 16777215  # px, Qt's own for no limit
 _CHOOSING = frozenset(
     {Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Space, Qt.Key.Key_Home, Qt.Key.Key_End}

@@ -119,6 +119,9 @@ class Button(TakesKeys, QPushButton):
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
 
 
+_POPUP_FRAME = 3  # px, border and padding of the list by the style sheet, and a pixel to spare
+
+
 class Choices(QComboBox):
     """A list to pick one from, with an arrow in the colour of its text.
 
@@ -138,6 +141,24 @@ class Choices(QComboBox):
                 event.accept()
                 return True
         return bool(super().event(event))
+
+    def showPopup(self) -> None:
+        """The list as high as its entries, as far as the screen has room: Qt leaves out the frame
+        that a style sheet draws round them, and the last would be cut in half.
+        """
+        super().showPopup()
+        view = self.view()
+        rows = min(self.count(), self.maxVisibleItems())
+        high = sum(view.sizeHintForRow(row) for row in range(rows))
+        around = view.contentsMargins()
+        whole = view.window()
+        room = whole.screen().availableGeometry()
+        frame = around.top() + around.bottom() + 2 * _POPUP_FRAME
+        if whole.height() >= high + frame or high + frame > room.height():
+            return
+        top = min(whole.y(), room.bottom() + 1 - high - frame)
+        whole.setGeometry(whole.x(), top, whole.width(), high + frame)
+        view.scrollTo(view.currentIndex())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """The box with as much of its words as there is room for; then the arrow, which a style
