@@ -95,6 +95,7 @@ class Session:
         self.path = path
         self.failure: str | None = None  # why the setup has no result, where that is known
         self.unproposed: str | None = None  # why it has no remedies, where that is known
+        self._told = ""  # the failure last told over the window
         self._saved: Setup | None = setup
         self._results: dict[bool, Result] = {}
         self._glances: dict[bool, Glance] = {}
@@ -250,6 +251,7 @@ class Session:
         self.on_disk = OnDisk.SAME
         self._asked = self.setup
         self.failure = self.unproposed = None
+        self._told = ""
         self.path = path
 
     def _replace(
@@ -312,6 +314,7 @@ class Session:
         if not result.sweep.setup.asks_same(self.setup):
             return
         self._results[result.sweep.stock] = result
+        self._told = ""
         self._glances.pop(result.sweep.stock, None)
         self.results_changed.emit(result.sweep.stock)
         if result.sweep.stock != self.stock:
@@ -342,7 +345,9 @@ class Session:
     def fail(self, sentence: str) -> None:
         """Take in that the setup's result could not be computed, and why."""
         self.failure = sentence
-        self.message.emit(sentence)
+        if sentence != self._told:  # said over every edit it would push away what is worked on
+            self._told = sentence
+            self.message.emit(sentence)
         self.results_changed.emit(self.stock)
 
     def result(self, stock: bool | None = None) -> Result | None:

@@ -64,8 +64,9 @@ class Sureness:
     upper bound where part of it could not be found); ``before`` is what ``sigma`` was without the
     slack found on the machine. That slack has moved the margin by ``margin_by``, the slack by
     ``slack_by`` and the needed length by ``needed_by``. ``causes`` are the inputs that contribute
-    most, the first the most, and ``parts`` all of them by their keys, mm. ``odd`` is found slack
-    that contradicts the setup; it has corrected nothing.
+    most, the first the most, and ``parts`` all of them by their keys, mm. ``slopes`` is what one
+    standard deviation of each input moves the margin by, mm, with its sign, as it was without the
+    slack found. ``odd`` is found slack that contradicts the setup; it has corrected nothing.
     """
 
     sigma: float = math.nan
@@ -76,6 +77,7 @@ class Sureness:
     needed_by: float = 0.0
     causes: tuple[Cause, ...] = ()
     parts: tuple[tuple[Key, float], ...] = ()
+    slopes: tuple[tuple[Key, float], ...] = ()
     odd: tuple[OddSlack, ...] = ()
 
     @property
@@ -281,6 +283,7 @@ def _sureness(
         needed_by=by(needed),
         causes=tuple(Cause(now[k].thing, now[k].words, mm) for k, mm in parts[:_CAUSES]),
         parts=tuple((now[k].key, mm) for k, mm in parts),
+        slopes=tuple((one.key, float(mm)) for one, mm in zip(now, margin, strict=True) if mm),
         odd=odd,
     )
 

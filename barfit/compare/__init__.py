@@ -6,16 +6,18 @@ taken over from one to the other.
 
 from barfit.compare.bars import BarsNumbers, bars, bars_numbers, ranked
 from barfit.compare.trials import Trial, Trials, judge, made, question
-from barfit.compare.ways import WayNumbers, better, way_numbers, ways
+from barfit.compare.ways import WayNumbers, alike, better, doubt, way_numbers, ways
 
 __all__ = [
     "BarsNumbers",
     "Trial",
     "Trials",
     "WayNumbers",
+    "alike",
     "bars",
     "bars_numbers",
     "better",
+    "doubt",
     "judge",
     "made",
     "question",

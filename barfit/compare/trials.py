@@ -11,6 +11,7 @@ import numpy as np
 from barfit.analysis import LineFinding, LineSweep, Sweep, corrected, findings, sweep
 from barfit.analysis.work import Cancel, Progress
 from barfit.model import Job, Setup
+from barfit.report.quantities import Quantity
 from barfit.report.remarks import worst_first
 from barfit.report.trade import remarks
 from barfit.trade import Grade, Trade, trade
@@ -28,13 +29,15 @@ class Trial:
     precision: a comparison needs the tables over the poses, and how lines lie only to draw them.
     ``bends`` are the greatest total bends of the lines, rad, in their order, of the poses where
     they are long enough (nan where none is). ``rejected`` are the remarks that are not acceptable,
-    each with the line it is about, "" where the bars themselves are.
+    each with the line it is about, "" where the bars themselves are; ``depths`` how deep lines are
+    in what they run into, mm, each with its line.
     """
 
     sweep: Sweep
     findings: tuple[LineFinding, ...]
     bends: tuple[float, ...]
     rejected: tuple[tuple[str, str], ...]
+    depths: tuple[tuple[str, float], ...] = ()
 
     @property
     def setup(self) -> Setup:
@@ -55,6 +58,10 @@ class Trial:
     def refusals(self, line: str = "") -> tuple[str, ...]:
         """Why the line of that name, or by default the bars, are not acceptable."""
         return tuple(why for about, why in self.rejected if about == line)
+
+    def depth(self, line: str) -> float:
+        """How deep the line of that name is in what it runs into, mm; 0 where it runs into none."""
+        return max((deep for about, deep in self.depths if about == line), default=0.0)
 
 
 def judge(setup: Setup, progress: Progress | None = None, cancelled: Cancel | None = None) -> Trial:
@@ -85,6 +92,14 @@ def made(swept: Sweep, found: tuple[LineFinding, ...], figures: Trade) -> Trial:
             (one.about if one.line else "", one.sentence or one.term)
             for one in said
             if one.grade is Grade.REJECT
+        ),
+        depths=tuple(
+            (one.about, -one.judged.value)
+            for one in said
+            if one.line
+            and one.grade is Grade.REJECT
+            and one.quantity is Quantity.LENGTH
+            and one.judged.value < 0.0
         ),
     )
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Hashable
 from dataclasses import dataclass
+from typing import Any
 
 from barfit import edits
 from barfit.analysis import Verdict
@@ -23,7 +25,10 @@ class WayNumbers:
     ``used`` says whether the line goes that way now. ``two_sigma`` is half the band of the margin;
     ``touches`` and ``rubs`` are the parts it lies against and those of them it rubs on;
     ``pinches`` counts the places where it is pinched; ``rejected`` says what else is not
-    acceptable. Other fields as in `LineFinding`.
+    acceptable, ``depth`` mm how deep it is in what it runs into. ``doubts`` is what one standard
+    deviation of each measured thing moves the margin by, mm: of a station by the station itself,
+    so that only what stands in the same place counts as the same thing in two ways. Other fields
+    as in `LineFinding`.
     """
 
     name: str
@@ -42,6 +47,8 @@ class WayNumbers:
     pinches: int
     stops: LineStops
     rejected: tuple[str, ...]
+    depth: float = 0.0
+    doubts: tuple[tuple[Hashable, float], ...] = ()
 
     @property
     def fits(self) -> bool:
@@ -62,6 +69,7 @@ def ways(setup: Setup, line: str) -> tuple[tuple[str, Setup], ...]:
 def way_numbers(trial: Trial, line: str, name: str, used: bool) -> WayNumbers:
     """The numbers of a line in the setup where it goes that way. Raises KeyError."""
     found = trial.finding(line)
+    odd = 0.5 * found.sure.two_sigma - found.sure.sigma  # what slack found contradicts it by
     return WayNumbers(
         name=name,
         used=used,
@@ -79,6 +87,44 @@ def way_numbers(trial: Trial, line: str, name: str, used: bool) -> WayNumbers:
         pinches=len(found.pinches),
         stops=found.stops,
         rejected=trial.refusals(line),
+        depth=trial.depth(line),
+        doubts=(
+            *((_thing(trial.setup, key), mm) for key, mm in found.sure.slopes),
+            (("slack found", name), odd),
+        ),
+    )
+
+
+def _thing(setup: Setup, key: tuple[str | int, ...]) -> Hashable:
+    """What is measured, told apart over the ways of a line: stations are numbered in each anew."""
+    if key[0] != "station":
+        return key
+    return (setup.line(str(key[1])).stations[int(key[2])], *key[3:])
+
+
+def doubt(one: WayNumbers, other: WayNumbers) -> float:
+    """Half the band (95 %) of the difference of two ways' margins, mm; nan where not known.
+
+    What both ways share moves both margins, so that its error cancels as far as it moves them
+    alike: that of the line's own length wholly. The variance is the sum of the squares of what each
+    thing moves the difference by (JCGM 100:2008, 5.1, for the difference). What slack found on the
+    machine tells only narrows this and is left out, but for where it contradicts the setup.
+    """
+    if math.isnan(one.two_sigma) or math.isnan(other.two_sigma):
+        return math.nan
+    a, b = dict(one.doubts), dict(other.doubts)
+    return 2.0 * math.hypot(*(a.get(thing, 0.0) - b.get(thing, 0.0) for thing in {*a, *b}))
+
+
+def alike(one: WayNumbers, other: WayNumbers) -> frozenset[str]:
+    """The fields in which two ways differ, and by no more than they are unsure of."""
+    if Verdict.TOO_LONG in (one.verdict, other.verdict):
+        return frozenset()
+    band = doubt(one, other)
+    return frozenset(
+        field
+        for field in ("margin", "slack")
+        if 1.0 <= abs(getattr(one, field) - getattr(other, field)) < band
     )
 
 
@@ -86,25 +132,34 @@ def better(one: WayNumbers, other: WayNumbers) -> dict[str, int]:
     """Which of two ways is better, number by number: 1 the first, 2 the second, 0 neither.
 
     Keyed by field. A length needed is neither good nor bad; more margin and slack are better
-    unless one of the two is too long; a number that is not known is never better, nor worse.
+    unless one of the two is too long, and by more than the two are unsure of independently (see
+    `doubt`); a number that is not known is never better, nor worse.
     """
+    band = doubt(one, other)
+    least = dict.fromkeys(("margin", "slack"), math.inf if math.isnan(band) else max(1.0, band))
+    least |= _TELLING
     signs = {"min_radius": 1.0, "total_bend": -1.0}
     if Verdict.TOO_LONG not in (one.verdict, other.verdict):
         signs |= {"margin": 1.0, "slack": 1.0}
     found = {"needed": 0, "margin": 0, "slack": 0}
     for field, sign in signs.items():
         gain = sign * (getattr(one, field) - getattr(other, field))
-        telling = abs(gain) >= _TELLING.get(field, 1.0)  # False for nan
+        telling = abs(gain) >= least.get(field, 1.0)  # False for nan
         found[field] = (1 if gain > 0.0 else 2) if telling else 0
-    counts = (
+    counts: tuple[tuple[str, Any, Any], ...] = (
         ("verdict", ORDER[one.verdict], ORDER[other.verdict]),
-        ("rejected", len(one.rejected), len(other.rejected)),
+        ("rejected", _wrong(one), _wrong(other)),
         ("rubs", len(one.rubs) + one.pinches, len(other.rubs) + other.pinches),
         ("stops", _stopped(one), _stopped(other)),
     )
     for field, a, b in counts:
         found[field] = 1 if a < b else 2 if b < a else 0
     return found
+
+
+def _wrong(way: WayNumbers) -> tuple[int, int]:
+    """How much of a way is not acceptable: how many figures, then how deep it runs into a part."""
+    return len(way.rejected), round(way.depth)
 
 
 def _stopped(way: WayNumbers) -> float:

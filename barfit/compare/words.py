@@ -50,7 +50,8 @@ def way_text(way: WayNumbers, field: str, unit: str) -> str:
         said += [f"pinched in {way.pinches} place{'s' * (way.pinches > 1)}"] if way.pinches else []
         return ", ".join(said) or ("touches only" if way.touches else "no")
     if field == "rejected":
-        return f"{len(way.rejected)} of its figures" if way.rejected else "nothing"
+        deep = f", {format_length(way.depth, unit)} deep" if way.depth >= 0.5 else ""
+        return f"{len(way.rejected)} of its figures{deep}" if way.rejected else "nothing"
     if field == "stops":
         turns = [stop.turn for stop in (way.stops.right, way.stops.left) if stop is not None]
         if any(turn == 0.0 for turn in turns):

@@ -59,7 +59,7 @@ def slides(
 
 def bars_words(setup: Setup) -> str:
     """The new bars and what they stand in for."""
-    new, stock = (_bars(bars) for bars in (setup.new, setup.stock))
+    new, stock = (bars_title(bars) for bars in (setup.new, setup.stock))
     return f"{capital(new)}, in place of {stock}" if new != stock else capital(new)
 
 
@@ -162,7 +162,8 @@ def _margin(finding: LineFinding) -> float:
     return -math.inf if math.isnan(finding.margin) else finding.margin
 
 
-def _bars(bars: BarSet) -> str:
+def bars_title(bars: BarSet) -> str:
+    """What a set of bars is called, or else its parts."""
     if bars.name:
         return bars.name
     riser = bars.riser.name if isinstance(bars.bar, Bar) else ""

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QApplication
 from barfit import scenario
 from barfit.recovery import Store, default_folder
 from barfit.session import Session
+from barfit.ui.faults import SEND
 from barfit.ui.marks import window_icon
 from barfit.ui.settings import Settings
 from barfit.ui.theme import Theme, enlarge
@@ -100,8 +101,8 @@ def install_excepthook(window: Window) -> None:
         traceback.print_exception(kind, error, trace)
         if not issubclass(kind, KeyboardInterrupt):
             window.message.say(
-                f"Something went wrong here ({kind.__name__}: {error}). What you see may be out "
-                "of date; the details are in the terminal."
+                f"The program is at fault, and what you see may be out of date. {SEND} "
+                f"({kind.__name__}: {error})"
             )
 
     sys.excepthook = tell

@@ -22,6 +22,7 @@ from barfit.model import Setup
 from barfit.remedies import Remedies, remedies
 from barfit.session import Result
 from barfit.trade import Trade, trade
+from barfit.ui.faults import blamed, fault_sentences
 
 SWEEP_SHARE = 0.7  # of a job's time; the rest goes to the findings
 STEP = 0.02  # of a job, the least progress worth telling
@@ -158,9 +159,23 @@ def _answer(
         _tell(pipe, Reply(request.number, failed, str(error)))
     except (EOFError, OSError):  # the window is gone
         raise
-    except Exception as error:  # a defect: the window must live, and say so
+    except Exception:  # a defect: the window must live, and say so
         traceback.print_exc()
-        _tell(pipe, Reply(request.number, failed, f"The sweep stopped on a fault: {error!r}"))
+        where = _blamed(request, compute, cancelled) if failed == "failed" else ()
+        _tell(pipe, Reply(request.number, failed, fault_sentences(where)))
+
+
+def _blamed(request: Request, compute: Compute, cancelled: Callable[[], bool]) -> tuple[str, ...]:
+    """The lines a defect lies in; none where it is no longer asked."""
+
+    def alone(setup: Setup) -> None:
+        for stock in request.order:
+            compute(setup, stock, lambda part: None, cancelled)
+
+    try:
+        return blamed(request.setup, alone)
+    except Cancelled:
+        return ()
 
 
 def _tell(pipe: Connection, reply: Reply) -> None:

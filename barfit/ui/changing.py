@@ -156,7 +156,7 @@ class Changing:
         setup, name = session.setup, session.selected
         self._body.change_side.show_setup(setup, session.unit)
         result, stale = session.result(), session.stale()
-        self._body.measure_side.show_setup(setup, session.unit, result, stale)
+        self._body.measure_side.show_setup(setup, session.unit, result, stale, session.failure)
         line = setup.line(name) if name in line_names(setup) and name is not None else None
         self._line_side.change.show_line(setup, line, session.unit, session.station)
         self.show_stations()

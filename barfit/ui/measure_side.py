@@ -38,6 +38,7 @@ class MeasureSide(FormSide):
         self._unit = "mm"
         self._result: Result | None = None  # the last that belongs to what is shown
         self._stale = True
+        self._failure: str | None = None
         self._thing: Thing | None = None
         self._whole = False  # all of what is left is listed
         self._order: tuple[Weighed, ...] = ()
@@ -82,8 +83,13 @@ class MeasureSide(FormSide):
         """What is said of the worst line."""
         return self._worst.text()
 
-    def show_setup(self, setup: Setup, unit: str, result: Result | None, stale: bool) -> None:
-        """The setup as it is now, and what is known of it; ``stale``: of the one before."""
+    def show_setup(
+        self, setup: Setup, unit: str, result: Result | None, stale: bool, failure: str | None
+    ) -> None:
+        """The setup as it is now, and what is known of it; ``stale``: of the one before;
+        ``failure`` why nothing is to come, None where that is not so.
+        """
+        self._failure = failure
         self._setup, self._unit, self._stale = setup, unit, stale or result is None
         self._result = result
         if self.isVisible():
@@ -161,7 +167,8 @@ class MeasureSide(FormSide):
     def _show_worst(self, findings: tuple[LineFinding, ...]) -> None:
         """How the worst line stands, and what the last change did to it."""
         if self._stale:
-            self._worst.setText("Being worked out …")
+            failed = f"Not worked out. {self._failure}" if self._failure else ""
+            self._worst.setText(typeset(failed) or "Being worked out …")
             return
         worst = worst_known(findings)
         told = "" if worst is None else f"{capital(worst.line)} {margin_words(worst, self._unit)}."

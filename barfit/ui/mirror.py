@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from barfit.ui.window import Window
 
 WAITING = "Being worked out …"
-UNKNOWN = "Not worked out; the message above says why."
 
 
 class Mirror:
@@ -126,13 +125,18 @@ class Mirror:
         compared = self._window.alternatives.summary()
         if compared is not None:
             return compared
-        if session.failure is not None:
-            return UNKNOWN
         result = session.result()
         if result is None or session.stale():
-            return WAITING
+            return self._why()
         setup = result.sweep.setup
         return headline(result.findings, result.remarks(session.unit), setup).words
+
+    def _why(self) -> str:
+        """Why there is nothing to be said yet; where it could not be worked out, all of that: the
+        message over the window may be dismissed.
+        """
+        failure = self._session.failure
+        return WAITING if failure is None else f"Not worked out. {failure}"
 
     def _show_glance(self) -> bool:
         """The setup as it stands, at this pose alone, while its result is on its way; whether
@@ -195,7 +199,7 @@ class Mirror:
         listed = name in self._setup_side.lines.names()  # those of the last result
         self._setup_side.lines.show_selected(name if listed else None)
         line = setup.line(name) if known and name is not None else None
-        why = UNKNOWN if session.failure is not None else WAITING
+        why = self._why()
         self._setup_side.topics.show_selected(session.topic)
         if session.topic is not None:
             self._body.topic_side.show_topic(session.topic, result, session.unit, why)

@@ -16,9 +16,10 @@ from PySide6.QtWidgets import (
 
 from barfit.analysis import LineFinding
 from barfit.measuring import count, unmeasured_sentence
-from barfit.model import Bar, Setup
+from barfit.model import Setup
 from barfit.report.facts import fork_only
 from barfit.report.phrases import capital, listed
+from barfit.report.slides import bars_title
 from barfit.report.standing import standing_of_lines, standing_of_topics
 from barfit.session import Result
 from barfit.ui.bar_rows import TERMS, bar_rows
@@ -210,9 +211,7 @@ class SetupSide(QWidget):
         self._note.setText(machine.note)
         self._note.setVisible(bool(machine.note))
         self.bars.show_value(stock)
-        bars = setup.bars(stock)
-        riser = bars.riser.name if isinstance(bars.bar, Bar) else ""
-        self._names.setText(capital(", on ".join(filter(None, (bars.bar.name, riser)))))
+        self._names.setText(capital(bars_title(setup.bars(stock))))
         self._table.show_bars(setup, unit, stock)
 
     def show_unmeasured(self, setup: Setup, findings: Sequence[LineFinding]) -> None:

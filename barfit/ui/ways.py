@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from barfit import edits
-from barfit.compare import WayNumbers, better
+from barfit.compare import WayNumbers, alike, better
 from barfit.compare.words import ROWS, way_text
 from barfit.model import Line
 from barfit.report.phrases import capital
@@ -179,7 +179,9 @@ class Ways(QWidget):
 
 
 class ComparedTable(QWidget):
-    """Two ways side by side, number by number; the better one is marked in words."""
+    """Two ways side by side, number by number; the better one is marked in words,
+    and where they differ by less than can be told, that.
+    """
 
     def __init__(self) -> None:
         super().__init__()
@@ -202,12 +204,14 @@ class ComparedTable(QWidget):
     def show_ways(self, used: WayNumbers, other: WayNumbers, unit: str) -> None:
         """The way in use beside another."""
         self._clear()
-        winner = better(used, other)
+        winner, same = better(used, other), alike(used, other)
         self._put("", ("this way", "other way"), 0)
         for row, (field, term) in enumerate(ROWS.items(), start=1):
             texts = [typeset(way_text(way, field, unit)) for way in (used, other)]
             if winner[field]:
                 texts[winner[field] - 1] += "\nbetter"
+            elif field in same:
+                texts[1] += "\nabout the same"
             self._put(term, (texts[0], texts[1]), row, winner[field])
         for way in (used, other):
             for why in way.rejected:

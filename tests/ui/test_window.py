@@ -784,7 +784,18 @@ def test_a_failed_sweep_is_told(qtbot, make_window):
     assert window.message.text == "The bar is too short for its controls."
     assert window.setup_side.summary.startswith("Not worked out")
     assert window.line_side.sentence_text.startswith("Not worked out")
+    assert "The bar is too short for its controls." in window.setup_side.summary  # dismissed or not
+    assert "The bar is too short for its controls." in window.line_side.sentence_text
+    window.do("measure")
+    assert window.body.measure_side.said.startswith("Not worked out. The bar is too short")
+    window.message.hide()
     assert not window.player.playing
+    longer = replace(window.session.setup.lines[0], length=999.0)
+    lines = (longer, *window.session.setup.lines[1:])
+    window.session.edit(replace(window.session.setup, lines=lines), "Longer")
+    worker.failed.emit("The bar is too short for its controls.")
+    assert not window.message.isVisible()  # it pushed down what was worked on at every edit
+    window.session.undo()
     window.session.edit(replace(window.session.setup, title="mended"), "Mend")
     assert window.setup_side.summary == "Being worked out …"
     worker.answer()
@@ -850,6 +861,7 @@ def test_a_fault_in_a_handler_is_shown_and_the_window_lives(window, monkeypatch,
     sys.excepthook(ValueError, ValueError("a defect"), None)
     assert window.message.isVisible()
     assert "a defect" in window.message.text
+    assert "save it under another name" in window.message.text
     assert "a defect" in capfd.readouterr().err
 
 

@@ -32,6 +32,8 @@ def quick(
         raise ValueError("The bar is too short for its controls.")
     if asked.title == "defect":
         raise RuntimeError("a defect")
+    if any(line.note == "defect" for line in asked.lines):
+        raise KeyError("in the line")
     if asked.title == "crash":
         os.kill(os.getpid(), signal.SIGKILL)
     progress(0.5)
@@ -116,11 +118,23 @@ def test_a_setup_that_cannot_be_swept_is_told_in_its_own_sentence(qtbot, worker)
 def test_a_defect_is_told_and_the_next_request_works(qtbot, worker, capfd):
     with qtbot.waitSignal(worker.idle, timeout=20_000):
         worker.submit(titled("defect"))
-    assert "a defect" in worker.failures[0]
+    assert "RuntimeError" not in worker.failures[0]  # in the terminal; a person is told what to do
+    assert "save it under another name" in worker.failures[0]
     assert "Traceback" in capfd.readouterr().err
     with qtbot.waitSignal(worker.idle, timeout=20_000):
         worker.submit(titled("a"))
     assert len(worker.results) == 2
+
+
+def test_the_line_that_a_defect_lies_in_is_named(qtbot, worker, capfd):
+    """One bad line took the answers of all others away, and nobody was told which."""
+    lines = setup().lines
+    bad = replace(lines[1], note="defect")
+    with qtbot.waitSignal(worker.idle, timeout=20_000):
+        worker.submit(replace(setup(), lines=(lines[0], bad, *lines[2:])))
+    assert worker.failures[0].startswith(f"{bad.name.capitalize()}: not known, ")
+    assert "taken out" in worker.failures[0]
+    assert "in the line" in capfd.readouterr().err
 
 
 def test_a_process_that_dies_is_told_and_replaced(qtbot, worker):

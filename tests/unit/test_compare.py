@@ -98,9 +98,15 @@ def test_the_better_of_two_is_told_number_by_number(trials: dict[str, Trial]) ->
     used, other = numbers(trials, "behind the top clamp"), numbers(trials, OTHER)
     winner = compare.better(used, other)
     assert set(winner) == set(ROWS)
-    assert winner["margin"] == winner["slack"] == winner["total_bend"] == 2
+    band = compare.doubt(used, other)
+    apart = other.margin - used.margin
+    assert 0.0 < band < math.hypot(used.two_sigma, other.two_sigma)  # the line is the same
+    assert winner["margin"] == winner["slack"] == (2 if apart >= band else 0)
+    assert winner["total_bend"] == 2
     assert winner["needed"] == winner["verdict"] == 0  # a length is not good or bad; both uncertain
-    assert compare.better(other, used)["margin"] == 1
+    sure = replace(used, doubts=()), replace(other, doubts=())
+    assert compare.better(*sure)["margin"] == 2
+    assert compare.better(*reversed(sure))["margin"] == 1
     near = replace(used, margin=used.margin + 0.4, slack=used.slack + 0.4)
     assert set(compare.better(used, near).values()) == {0}
     lost = replace(other, margin=math.nan, total_bend=math.nan, verdict=Verdict.NOT_KNOWN)
@@ -108,10 +114,34 @@ def test_the_better_of_two_is_told_number_by_number(trials: dict[str, Trial]) ->
     assert (winner["margin"], winner["total_bend"], winner["verdict"]) == (0, 0, 1)
     long = replace(other, verdict=Verdict.TOO_LONG, margin=90.0, slack=90.0)
     assert compare.better(used, long)["slack"] == 0  # more slack is no gain on what is too long
+    deeper = replace(used, rejected=("It runs into the wheel at 16° right.",), depth=12.0)
+    less = replace(deeper, depth=3.0)
+    assert compare.better(deeper, less)["rejected"] == 2
+    assert way_text(deeper, "rejected", "mm") == "1 of its figures, 12 mm deep"
     rubbing = replace(used, rubs=("head tube",))
     assert compare.better(rubbing, used)["rubs"] == 2
     assert way_text(rubbing, "rubs", "mm") == "rubs on the head tube"
     assert way_text(lost, "total_bend", "mm") == "–"
+
+
+def test_of_two_ways_only_what_they_do_not_share_can_tell_them_apart(
+    trials: dict[str, Trial],
+) -> None:
+    """By hand: the length (50 mm each way) cancels, 6 and 8 mm of places of their own do not."""
+    plain = replace(numbers(trials, OTHER), verdict=Verdict.UNCERTAIN, two_sigma=130.0)
+    one = replace(plain, margin=43.0, slack=55.0, doubts=(("length", 50.0), ("here", 6.0)))
+    other = replace(plain, margin=34.0, slack=46.0, doubts=(("length", 50.0), ("there", 8.0)))
+    assert compare.doubt(one, other) == pytest.approx(20.0)
+    assert compare.better(one, other)["margin"] == compare.better(one, other)["slack"] == 0
+    assert compare.alike(one, other) == {"margin", "slack"}
+    far = replace(other, margin=22.0, slack=34.0)
+    assert compare.better(one, far)["margin"] == 1
+    assert not compare.alike(one, far)
+    against = replace(other, doubts=(("length", -50.0),))  # what moves them apart does not cancel
+    assert compare.doubt(one, against) == pytest.approx(2.0 * math.hypot(100.0, 6.0))
+    lost = replace(other, two_sigma=math.nan)
+    assert math.isnan(compare.doubt(one, lost))
+    assert compare.better(one, replace(lost, margin=-200.0))["margin"] == 0
 
 
 def column(name: str, verdicts: list[Verdict], margins: list[float], why: str = "") -> BarsNumbers:
