@@ -164,6 +164,18 @@ def test_only_an_opened_joint_is_bled(cruiser_bars: Setup) -> None:
     assert not {"drain", "bleed_brake"} & rows(Means.TURN_FITTING)  # on the bar, with its control
 
 
+def test_nothing_is_filled_on_joints_that_are_only_finger_tight(cruiser_bars: Setup) -> None:
+    hose = remedy(cruiser_bars, "front brake hose", Means.NEXT_SIZE, 100.0)
+    found = tasks(cruiser_bars, taken(hose))
+    order = [task.row for task in found]
+    assert order.index("lock_to_lock") < order.index("bleed_brake")
+    for row in ("bleed_brake", "bleed_clutch"):
+        text = " ".join(str(one) for one in task_table()[row].text)
+        assert text.index("manual's torque") < text.index("Then ")
+    (bleed,) = by_row(found)["bleed_brake"]
+    assert bleed.text.startswith("First every joint of the circuit to the manual's torque")
+
+
 def test_what_is_done_as_controls_are_set_is_no_task_of_its_own(cruiser_bars: Setup) -> None:
     one = remedy(cruiser_bars, "clutch cable", Means.TURN_FITTING, by=0.2)
     rows = by_row(tasks(cruiser_bars, taken(one)))
