@@ -17,7 +17,7 @@ import barfit
 from barfit import compare as comparing
 from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, problems
-from barfit.analysis.stops import crosses_steering
+from barfit.analysis.stops import crosses_steering, steering_stops
 from barfit.commands.export import export
 from barfit.commands.film import film
 from barfit.commands.order import order
@@ -67,6 +67,7 @@ from barfit.report.sentences import (
     sentence,
     snap_sentence,
     stays_sentence,
+    stops_sentence,
     varies,
     window_sentence,
 )
@@ -356,6 +357,10 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
     found = checked.findings
     unmeasured = unmeasured_sentence(setup, found)
     told = [*filter(None, (unmeasured,)), *doubt_sentences(setup, checked.stock)]
+    top = headline(found, checked.remarks, setup)
+    stopped = stops_sentence(steering_stops(found, setup.lines), setup.machine)
+    if stopped and stopped[1:-1] not in top.words:
+        told.append(stopped)
     for finding in found:
         line = setup.line(finding.line)
         if not finding.fits:
@@ -379,7 +384,7 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
     told += filter(None, (remark.words() or bare(remark) for remark in said_of))
     if not checked.stock and not all(finding.fits for finding in found):
         told.append(REMEDIES)
-    said = [headline(found, checked.remarks, setup).words, *told, *torque_sentences(found), ""]
+    said = [top.words, *told, *torque_sentences(found), ""]
     for text in said:
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
     if everything:

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from barfit.analysis import LineFinding
-from barfit.analysis.stops import steering_stops
+from barfit.analysis.stops import SteeringStops, steering_stops
 from barfit.model import Setup
-from barfit.report.phrases import capital
+from barfit.report.phrases import capital, listed, turn_words
 from barfit.report.remarks import Remark, rejects
 from barfit.report.sentences import steering_sentence, stops_sentence, summary
 from barfit.trade import Grade
@@ -55,13 +55,13 @@ class Headline:
 def headline(findings: Iterable[LineFinding], remarks: Iterable[Remark], setup: Setup) -> Headline:
     """What is to be said first of these findings and remarks about ``setup``."""
     found, said = list(findings), list(remarks)
-    stopped = stops_sentence(steering_stops(found, setup.lines), setup.machine)
+    stopped = _stopped(steering_stops(found, setup.lines), setup)
     wrong = refusals(said)
     dangers = [*wrong[:_MOST]]
     if more := len(wrong) - _MOST:
         dangers += [f"{more} more not acceptable"] if more > 0 else []
     if stopped:
-        dangers.append(_lower(stopped.rstrip(".")))
+        dangers.append(stopped)
     count = sum(remark.grade is Grade.CAUTION for remark in said)
     cautions = f"{count} cautions" if count > 1 else "One caution" if count else ""
     return Headline(
@@ -78,6 +78,19 @@ def steering_headline(
     wrong = refusals(remark for remark in remarks if remark.line)
     before = f"{capital('; '.join(wrong[:_MOST]))}. " if wrong else ""
     return before + steering_sentence(findings, setup)
+
+
+def _stopped(stops: SteeringStops, setup: Setup) -> str:
+    """Where the steering is stopped, as part of a sentence, "" where nowhere; of two lines that
+    stop it, each to its side, the turns alone: over the turn strip, and in a sentence of their own,
+    they are named.
+    """
+    both = [stop for stop in (stops.right, stops.left) if stop is not None]
+    named = len({stop.line for stop in both}) < 2
+    if named or any(stop.pulled or stop.turn == 0.0 or not stop.certain for stop in both):
+        return _lower(stops_sentence(stops, setup.machine).rstrip("."))
+    turns = listed([turn_words(stop.turn, 1) for stop in both])
+    return f"lines stop the steering at {turns}"
 
 
 def refusals(remarks: Iterable[Remark]) -> list[str]:

@@ -16,6 +16,7 @@ from barfit.report.phrases import capital, listed
 from barfit.report.remarks import Remark, rejects
 from barfit.report.sentences import CAUTION, sentence
 from barfit.report.sureness import again_words, order_sentence
+from barfit.trade import Grade
 from barfit.units import format_length
 
 _BADNESS = {verdict: rank for rank, verdict in enumerate(Verdict)}
@@ -103,7 +104,7 @@ def _cover(
     top = headline(findings, said, setup)
     return Slide(
         heading=top.dangers or top.lengths,
-        word="",
+        word=capital(Grade.REJECT) if rejects(said) else "",
         sentence=top.lengths if top.dangers else "",
         takes=f"To look at: {listed(names)}." if names else "",
         caution=CAUTION,

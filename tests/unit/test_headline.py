@@ -66,6 +66,15 @@ def test_a_steering_stop_comes_after_what_strikes_and_before_how_many_fit(setup)
     assert top.words == f"{top.dangers} It does not fit."
 
 
+def test_where_two_lines_stop_the_steering_the_turns_stand_first(setup):
+    """With both names the list lost three rows to its own headline."""
+    names = [line.name for line in setup.lines if line.kind == "switch_harness"][:2]
+    right = finding(Verdict.SHORT, line=names[0], stops=LineStops(Stop(rad(-18.9), 0.0), None))
+    left = finding(Verdict.SHORT, line=names[1], stops=LineStops(None, Stop(rad(12.0), 0.0)))
+    top = headline([right, left], [], setup)
+    assert top.dangers == "Lines stop the steering at 18.9° right and 12.0° left."
+
+
 def test_bars_that_are_not_acceptable_are_named_once_and_of_many_the_rest_is_counted(setup):
     fits = finding(Verdict.REACHES, line=setup.lines[0].name)
     assert headline([fits, fits], [], setup).words == "Every line fits."
