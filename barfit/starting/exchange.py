@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barfit import edits
+from barfit.catalogue import line_kinds
 from barfit.edits.stations import along
 from barfit.geometry.frames import steering_frame
 from barfit.geometry.pose import LayoutError, layout
@@ -27,6 +28,7 @@ from barfit.model import (
     PointPlace,
     Role,
     Setup,
+    Side,
     Station,
     Vec,
 )
@@ -99,8 +101,8 @@ def fitted(setup: Setup, donor: Setup, name: str, line: Line) -> Setup:
             more = here[station.name] - there[station.name]
             station = replace(station, at_length=round(station.at_length + more, 1))
         stations.append(station)
-    last = own.stations[-1].name
-    length = 5.0 * round((line.length + here[last] - there[last]) / 5.0)
+    more = here[own.stations[-1].name] - there[line.stations[-1].name]
+    length = 5.0 * round((line.length + more) / 5.0)
     return edits.change_line(setup, name, length=length, stations=tuple(stations))
 
 
@@ -129,15 +131,63 @@ def _with_trait(setup: Setup, trait: str, donor: Setup | None) -> Setup:
         bare = replace(bare, machine=replace(setup.machine, solids=solids))
     if donor is None:
         return bare
-    for line in (donor.line(name) for name in lines_of(donor, trait)):
-        bare = _added(bare, donor, line, at)
+    for k, line in enumerate(donor.line(name) for name in lines_of(donor, trait)):
+        models = _models(setup, trait, line)
+        model = models[min(k, len(models) - 1)] if models else None
+        bare = _added(bare, donor, line, at, setup, model)
         at += 1
     return _with_brake_parts(bare, donor) if trait == "brake" else bare
 
 
-def _added(setup: Setup, donor: Setup, line: Line, at: int) -> Setup:
+def _models(setup: Setup, trait: str, line: Line) -> list[Line]:
+    """The lines of this machine whose way a line of another is to go here: those it stands for, or,
+    for the wires of a throttle, the switch wires of the same grip, whose plug is near (common
+    practice). None where those do not lead to the frame: then what it leads to is not here.
+    """
+    if trait not in ("throttle", "clutch"):
+        return []
+    if line.kind == "ride_by_wire_lead":
+        right = {one.name for one in setup.controls if one.side is Side.RIGHT}
+        wires = [one for one in setup.lines if one.kind == "switch_harness"]
+        return [one for one in wires if _control_of(one.stations[0]) in right]
+    return [one for one in map(setup.line, lines_of(setup, trait)) if _ends_on_frame(one)]
+
+
+def _ends_on_frame(line: Line) -> bool:
+    place = line.stations[-1].place
+    return isinstance(place, PointPlace) and place.body is Body.FRAME
+
+
+def _on_the_way_of(line: Line, model: Line) -> Line:
+    """A line from its own control by the guides of another of this machine to where that ends.
+
+    Only wires take its ties on the bar. A hose leaves a master cylinder to the front (common
+    practice): a guide behind the stem that turns with the bar would bend it too tightly.
+    """
+    own, end = line.stations[-1], model.stations[-1]
+    name = end.name if end.name.startswith("plug") else own.name
+    family = line_kinds()[line.kind].family
+    guides = [one for one in model.stations[1:-1] if _guides(one, family)]
+    stations = (line.stations[0], *guides, replace(end, name=name))
+    return replace(line, stations=stations, routing="", routings=(), found_slack=None)
+
+
+def _guides(station: Station, family: str) -> bool:
+    """Whether what guides another line on its way guides one of that family too."""
+    if family in ("harness", "lead"):
+        return True
+    place = station.place
+    if not isinstance(place, PointPlace):
+        return False
+    return family != "hose" or place.body is Body.FRAME or place.position[0] > 0.0
+
+
+def _added(
+    setup: Setup, donor: Setup, line: Line, at: int, before: Setup, model: Line | None
+) -> Setup:
     """One line of the donor more, with the controls it needs; the setup as it is where it cannot be
-    laid out.
+    laid out. It goes the way of the ``model``, a line of the setup ``before``, with as much slack,
+    or without one at the same places as on the donor.
     """
     names: dict[str, str] = {}
     for control in donor.controls:
@@ -148,13 +198,15 @@ def _added(setup: Setup, donor: Setup, line: Line, at: int) -> Setup:
             setup = edits.add_control(setup, control)
             own = setup.controls[-1]
         names[control.name] = own.name
-    moved = carried(setup, donor, line)
+    moved = carried(setup, donor, line) if model is None else _on_the_way_of(line, model)
     stations = tuple(_at_control(station, names) for station in moved.stations)
     name = edits.fresh_name(line.name, [one.name for one in setup.lines])
     moved = replace(moved, name=name, stations=stations)
     lines = (*setup.lines[:at], moved, *setup.lines[at:])
     setup = replace(setup, lines=lines)
     try:
+        if model is not None:
+            return fitted(setup, before, name, model)
         return fitted(setup, donor, name, line)
     except LayoutError:
         return setup  # whoever asked looks whether it can be laid out

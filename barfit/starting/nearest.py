@@ -9,7 +9,8 @@ from barfit.model import Setup
 from barfit.starting.traits import Traits, traits_of
 
 # How much it counts that a trait differs: about as many lines have to be laid anew (estimates).
-_WEIGHTS = {"brake": 3.0, "throttle": 2.0, "clutch": 2.0, "wiring": 2.0, "kind": 1.5}
+# Fork, frame and tank of another kind of machine are wrong for all of them: more than the rest is.
+_WEIGHTS = {"brake": 3.0, "throttle": 2.0, "clutch": 2.0, "wiring": 2.0, "kind": 10.0}
 LABELS = {
     "brake": "front brake",
     "throttle": "throttle",

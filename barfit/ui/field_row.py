@@ -25,13 +25,15 @@ LABEL = 2.5  # lines of words that may stand beside an editor
 
 
 class FieldRow(QWidget):
-    """A field. ``entered`` asks for what was typed; ``focused`` tells that it is being looked at.
+    """A field. ``entered`` asks for what was typed; ``confirmed`` tells that what is in the setup
+    was typed or picked again; ``focused`` tells that it is being looked at.
 
     Whoever hears ``entered`` answers with ``refuse`` or shows the changed field. What was typed
     stays until then, whatever else happens. Esc takes it back.
     """
 
     entered = Signal(object, str)
+    confirmed = Signal(object)
     focused = Signal(object)
 
     def __init__(self, field: Field, unit: str) -> None:
@@ -60,6 +62,7 @@ class FieldRow(QWidget):
         else:
             self._edit.editingFinished.connect(self._enter)
             self._edit.textEdited.connect(self._typed)
+            self._edit.returnPressed.connect(self._confirm)
         self._edit.installEventFilter(self)
         self.show_field(field, unit)
 
@@ -270,11 +273,19 @@ class FieldRow(QWidget):
         edit = self._edit
         return isinstance(edit, QLineEdit) and edit.text() != self._field.text(self._unit)
 
+    def _confirm(self) -> None:
+        """Return, on what is in the setup already."""
+        if not self._differs():
+            self.confirmed.emit(self)
+
     def _enter(self) -> None:
         edit = self._edit
         text = edit.currentData() if isinstance(edit, QComboBox) else edit.text()
         if text.strip() == self._field.text(self._unit):
+            again = self._typing or isinstance(edit, QComboBox)
             self.accept()
+            if again:
+                self.confirmed.emit(self)
             return
         self.entered.emit(self, text)
 

@@ -24,10 +24,11 @@ class Form(QWidget):
     """Fields of one part; the ``drawing``, if any, follows the field that is looked at.
 
     ``edited`` gives the changed setup, the name of the step, and the row it came from, which can
-    refuse it.
+    refuse it. ``confirmed`` gives the row whose value was entered once more as it is.
     """
 
     edited = Signal(object, str, object)
+    confirmed = Signal(object)
 
     def __init__(self, drawing: Drawing | None = None) -> None:
         super().__init__()
@@ -70,6 +71,14 @@ class Form(QWidget):
         """The row of a field. Raises KeyError."""
         return self._rows[heading, key]
 
+    def place(self, row: FieldRow) -> tuple[str, str]:
+        """The heading and key of a row. Raises StopIteration for one of another form."""
+        return next(place for place, own in self._rows.items() if own is row)
+
+    def fields(self) -> dict[tuple[str, str], Field]:
+        """What is shown, by heading and key, from top to bottom."""
+        return {place: row.field for place, row in self._rows.items()}
+
     def button(self, heading: str, action: str) -> Button:
         """The button of something done to a group. Raises KeyError."""
         return self._buttons[heading, action]
@@ -97,6 +106,7 @@ class Form(QWidget):
             for field in group.fields:
                 row = FieldRow(field, unit)
                 row.entered.connect(self._entered)
+                row.confirmed.connect(self.confirmed)
                 row.focused.connect(lambda field, name=group.drawing: self._look(name, field))
                 self._rows[group.heading, field.key] = row
                 self._order.append(row.box)
@@ -158,6 +168,7 @@ class Form(QWidget):
             return
         if setup is None:
             row.take_back()
+            self.confirmed.emit(row)
         else:
             self.edited.emit(setup, row.field.step, row)
 
@@ -165,7 +176,7 @@ class Form(QWidget):
         """The three rows of a place that may be left out, where the row is one of them."""
         if row.field.triple is None:
             return ()
-        heading = next(heading for (heading, _), own in self._rows.items() if own is row)
+        heading, _ = self.place(row)
         return tuple(self._rows[heading, key] for key in row.field.triple.keys)
 
     def _entered_place(self, row: FieldRow, rows: tuple[FieldRow, ...]) -> None:

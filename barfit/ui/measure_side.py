@@ -10,12 +10,14 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QWidget
 
 from barfit.analysis import LineFinding
+from barfit.forms import Field
 from barfit.measuring import Thing, Weighed, count, mark, page, things, weighed, worst_known
 from barfit.measuring.things import Part
 from barfit.measuring.words import change_words, how_words, margin_words, share_words
 from barfit.model import How, Setup
 from barfit.report.phrases import capital
 from barfit.session import Result
+from barfit.ui.field_row import FieldRow
 from barfit.ui.form_side import FormSide
 from barfit.ui.rows import Row, Rows
 from barfit.ui.theme import GRID, Theme, Type
@@ -24,6 +26,7 @@ from barfit.ui.words import typeset
 
 SHORT = 8  # what is listed of what is left, before all of it is asked for
 _LIST = 15 * GRID  # px
+_STAND = ("It stands as it is", "These {} as they stand")  # one that was not typed in, or more
 _ALL = "all"  # the row that shows the rest
 
 
@@ -58,19 +61,22 @@ class MeasureSide(FormSide):
         self._name.setWordWrap(True)
         self._deed = prose(Type.SMALL, muted=True)
         self._share = prose(Type.SMALL)
+        self._given: dict[Thing, set[tuple[str, str]]] = {}  # what was typed in, by heading and key
+        self._asked: tuple[Thing, How] | None = None  # whether the rest stands is being asked
         self.form.edited.connect(self._edited)
+        self.form.confirmed.connect(self._give)
+        self.stand = prose(Type.SMALL)
+        self.stand.hide()
         self.measured = Button("Measured")
         self.measured.setProperty("role", "main")
-        self.measured.setToolTip("All of it was found with a tape; on to the next")
         self.measured.clicked.connect(lambda: self._found(How.TAPE))
         self.by_eye = Button("By eye")
-        self.by_eye.setToolTip("Estimated by eye; on to the next")
         self.by_eye.clicked.connect(lambda: self._found(How.EYEBALLED))
         self.later = Button("Not yet")
         self.later.setToolTip("Leave it as not measured; on to the next")
         self.later.clicked.connect(lambda: self._found(How.NOT_MEASURED))
-        for button in (self.measured, self.by_eye, self.later):
-            button.setAccessibleDescription(button.toolTip())
+        self.later.setAccessibleDescription(self.later.toolTip())
+        self._ask(None)
         self._lay_out()
 
     @property
@@ -98,12 +104,15 @@ class MeasureSide(FormSide):
     def look_at(self, thing: Thing) -> None:
         """Show this thing's page."""
         self._thing = thing
+        self._ask(None)
         self._refresh()
         self.looked.emit(thing)
 
     def begin(self) -> None:
         """Show what comes first."""
         self._thing = self._before = None
+        self._given.clear()
+        self._ask(None)
         self._passed.clear()
         self._refresh()
         if self._thing is not None:
@@ -134,6 +143,10 @@ class MeasureSide(FormSide):
         for button in (self.measured, self.by_eye, self.later):
             buttons.addWidget(button)
         buttons.addStretch(1)
+        asking = QHBoxLayout()
+        asking.setContentsMargins(2 * GRID, GRID, 2 * GRID, 0)
+        asking.addWidget(self.stand)
+        self.column.addLayout(asking)
         self.column.addLayout(buttons)
 
     def _refresh(self) -> None:
@@ -243,6 +256,44 @@ class MeasureSide(FormSide):
     def _edited(self, setup: Setup | None, step: str, row: object) -> None:
         self._remember()
         self.edited.emit(setup, step, row)
+        if isinstance(row, FieldRow) and not row.refusal:
+            self._give(row)
+
+    def _give(self, row: FieldRow) -> None:
+        """What a field says was typed in, for this thing."""
+        if self._thing is not None and row in self.form.rows:
+            self._given.setdefault(self._thing, set()).add(self.form.place(row))
+        self._ask(None)
+
+    def _left(self, thing: Thing) -> tuple[Field, ...]:
+        """The fields of the page that say something that was not typed in."""
+        given = self._given.get(thing, set())
+        return tuple(
+            field
+            for place, field in self.form.fields().items()
+            if place not in given and field.value is not None
+        )
+
+    def _ask(self, how: How | None) -> None:
+        """Ask whether what was not typed in stands as it is, naming it all: it may be out of sight.
+        None asks nothing.
+        """
+        thing = self._thing
+        left = self._left(thing) if thing is not None and how is not None else ()
+        asks = thing is not None and how is not None and bool(left)
+        self._asked = (thing, how) if thing is not None and how is not None and asks else None
+        for button, own, words, tip in (
+            (self.measured, How.TAPE, "Measured", "All of it was found with a tape"),
+            (self.by_eye, How.EYEBALLED, "By eye", "All of it was estimated by eye"),
+        ):
+            mine = asks and own is how
+            button.setText(_STAND[len(left) > 1].format(len(left)) if mine else words)
+            button.setToolTip(f"{tip}; on to the next")
+            button.setAccessibleDescription(button.toolTip())
+        named = ", ".join(f"{_plain(one)} {one.text(self._unit)}" for one in left)
+        found = "measured" if how is How.TAPE else "estimated by you"
+        self.stand.setText(typeset(f"Not typed in by you: {named}. Was that {found} too?"))
+        self.stand.setVisible(asks)
 
     def _remember(self) -> None:
         """From where the worst line set out, for what is done to this thing."""
@@ -262,6 +313,11 @@ class MeasureSide(FormSide):
         thing, setup = self._thing, self._setup
         if thing is None or setup is None:
             return
+        new = how is not How.NOT_MEASURED and thing.how(setup) is not how
+        if new and self._asked != (thing, how) and self._left(thing):
+            self._ask(how)
+            return  # until they are typed in, or said to stand
+        self._ask(None)
         if how is How.NOT_MEASURED:
             self._passed.add(thing)
         following = self._following()
@@ -278,6 +334,11 @@ class MeasureSide(FormSide):
         if not any(one not in self._passed for one in left):
             self._passed.clear()
         return next((one for one in left if one not in self._passed), None)
+
+
+def _plain(field: Field) -> str:
+    """What a field is called within a sentence."""
+    return f"{field.label[:1].lower()}{field.label[1:]}"
 
 
 def straight_ahead(result: Result, line: str) -> np.ndarray | None:

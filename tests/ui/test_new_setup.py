@@ -17,10 +17,12 @@ from barfit.session import Session
 from barfit.starting import Brake, Clutch, Throttle, traits_of
 from barfit.ui.add_line import AddLine
 from barfit.ui.change_side import Part as FormPart
+from barfit.ui.measure_side import MeasureSide
 from barfit.ui.new_setup import NewSetup
 from barfit.ui.rows import Rows
 from barfit.ui.theme import Choice, Theme
 from barfit.ui.window import Window
+from barfit.ui.words import typeset
 
 CONTROL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 TIMEOUT = 60_000  # ms, for a sweep on a busy machine
@@ -60,6 +62,13 @@ def begin(qtbot, window: Window, name: str, row: str) -> None:
     assert window.session.setup.title == name
 
 
+def say_measured(qtbot, side: MeasureSide) -> None:
+    """All of it was found with a tape, also what was not typed in."""
+    qtbot.mouseClick(side.measured, LEFT)
+    if "stand" in side.measured.text():
+        qtbot.mouseClick(side.measured, LEFT)
+
+
 @pytest.fixture
 def real(qtbot, settings, worker, tmp_path, monkeypatch):
     """The window with real answers, on a bundled machine, but no picture; where it saves to."""
@@ -95,7 +104,7 @@ def test_from_nothing_to_a_verdict_and_back_to_the_start(qtbot, real) -> None:
     assert side.thing == Thing(Part.BAR, "new")
     enter(qtbot, side.form.row("Bar, new", "rise"), "5 1/2 in")
     assert session.setup.new.bar.rise == 139.7
-    qtbot.mouseClick(side.measured, LEFT)
+    say_measured(qtbot, side)
     assert session.setup.new.bar.measured is How.TAPE
     assert count(session.setup)[0] == 1
     assert side.thing == Thing(Part.BAR, "stock")
@@ -179,7 +188,7 @@ def test_measuring_makes_the_worst_line_surer_and_says_so(qtbot, real) -> None:
     telling = next(one for one in side._order if not one.must)
     click_row(qtbot, side.list, telling.thing.name(session.setup)[1:])
     assert side.thing == telling.thing
-    qtbot.mouseClick(side.measured, LEFT)
+    say_measured(qtbot, side)
     assert "Being worked out" in side.said
     qtbot.waitUntil(lambda: not session.stale(), timeout=TIMEOUT)
     assert " before; " in side.said
@@ -225,12 +234,12 @@ def test_a_machine_unlike_all_others_is_entered_whole(qtbot, real) -> None:
     side = window.body.measure_side
     enter(qtbot, side.form.row("Bar, new", "rise"), "12 1/2 in")
     enter(qtbot, side.form.row("Bar, new", "width"), '32.5"')
-    qtbot.mouseClick(side.measured, LEFT)
+    say_measured(qtbot, side)
     enter(qtbot, side.form.row("Bar, stock", "width"), "31.8 in")
     enter(qtbot, side.form.row("Bar, stock", "rise"), "hand high")
     assert "is not a length" in side.form.row("Bar, stock", "rise").refusal
     qtbot.keyClick(side.form.row("Bar, stock", "rise").editor, Qt.Key.Key_Escape)
-    qtbot.mouseClick(side.measured, LEFT)
+    say_measured(qtbot, side)
     assert session.setup.new.bar.rise == 317.5
     assert session.setup.new.bar.measured is session.setup.stock.bar.measured is How.TAPE
 
@@ -313,10 +322,13 @@ def test_the_machines_are_ranked_by_what_is_answered(qtbot, window) -> None:
     assert isinstance(asked, NewSetup)
     choose(qtbot, asked.asked["brake"], "Through a modulator")
     choose(qtbot, asked.asked["clutch"], "Hydraulic")
+    # the same kind of machine comes first, whatever else it has
+    assert asked.list.rows[0].words.startswith("Naked standard")
+    assert "other" in asked.list.rows[0].words
+    choose(qtbot, asked.asked["kind"], "Touring")
     assert asked.list.rows[0].words.startswith("Touring machine")
     assert "other" in asked.list.rows[0].words
     choose(qtbot, asked.asked["throttle"], "By wire")
-    choose(qtbot, asked.asked["kind"], "Touring")
     assert asked.list.rows[0].words.endswith("as yours")
     qtbot.keyClick(asked, Qt.Key.Key_Escape)
     assert not window.session.changed
@@ -344,7 +356,7 @@ def test_what_is_typed_and_not_entered_is_taken_with_the_button(qtbot, window) -
     qtbot.mouseClick(edit, LEFT)
     edit.selectAll()
     qtbot.keyClicks(edit, "131.5")
-    qtbot.mouseClick(side.measured, LEFT)
+    say_measured(qtbot, side)
     bar = window.session.setup.new.bar
     assert (bar.rise, bar.measured) == (131.5, How.TAPE)
     # what is refused keeps its page
@@ -352,7 +364,7 @@ def test_what_is_typed_and_not_entered_is_taken_with_the_button(qtbot, window) -
     qtbot.mouseClick(row.editor, LEFT)
     row.editor.selectAll()
     qtbot.keyClicks(row.editor, "tall")
-    qtbot.mouseClick(side.measured, LEFT)
+    say_measured(qtbot, side)
     assert side.thing == Thing(Part.BAR, "stock")
     assert row.refusal
     assert window.session.setup.stock.bar.measured is How.NOT_MEASURED
@@ -368,6 +380,8 @@ def test_what_is_left_for_later_comes_again_after_the_rest(qtbot, window) -> Non
         qtbot.mouseClick(side.later, LEFT)
     assert seen == left
     assert side.thing == left[0]
+    qtbot.mouseClick(side.by_eye, LEFT)
+    assert "stand" in side.by_eye.text()
     qtbot.mouseClick(side.by_eye, LEFT)
     assert left[0].how(window.session.setup) is How.EYEBALLED
     assert side.thing == left[1]
@@ -427,3 +441,34 @@ def test_everything_is_named_seen_and_reached_by_keys(qtbot, window) -> None:
         assert asked.width() <= 1240
         assert asked.height() <= 760
         qtbot.keyClick(asked, Qt.Key.Key_Escape)
+
+
+def test_only_what_was_typed_in_or_said_to_stand_is_measured(qtbot, window) -> None:
+    begin(qtbot, window, "Mine", "Naked")
+    side, session = window.body.measure_side, window.session
+    before = session.setup
+    qtbot.mouseClick(side.measured, LEFT)
+    assert session.setup is before
+    shown = [row.field for row in side.form.rows if row.field.value is not None]
+    assert side.measured.text() == f"These {len(shown)} as they stand"
+    assert all(typeset(field.text("mm")) in side.stand.text() for field in shown)
+    # what is typed in, if only once more, is left out of the question
+    enter(qtbot, side.form.row("Bar, new", "rise"), "140")
+    row = side.form.row("Bar, new", "width")
+    enter(qtbot, row, row.field.text("mm"))
+    assert not side.stand.isVisible()
+    assert session.setup.new.bar.measured is How.NOT_MEASURED
+    qtbot.mouseClick(side.measured, LEFT)
+    assert side.measured.text() == f"These {len(shown) - 2} as they stand"
+    assert "rise" not in side.stand.text()
+    assert side.by_eye.text() == "By eye"
+    qtbot.mouseClick(side.measured, LEFT)
+    assert session.setup.new.bar.measured is How.TAPE
+    # all typed in: nothing is asked
+    assert side.measured.text() == "Measured"
+    for row in side.form.rows:
+        if row.field.value is not None and isinstance(row.editor, QLineEdit):
+            enter(qtbot, row, row.field.text("mm"))
+    assert side.thing == Thing(Part.BAR, "stock")
+    qtbot.mouseClick(side.measured, LEFT)
+    assert session.setup.stock.bar.measured is How.TAPE

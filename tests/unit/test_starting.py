@@ -214,13 +214,77 @@ def test_what_is_exchanged_comes_with_its_control_and_says_from_where(
     assert sum(control.kind is ControlKind.BRAKE_MASTER for control in begun.controls) == 1
     assert any(solid.role is Role.MODULATOR for solid in begun.machine.solids)
     assert begun.line("clutch hose").note == "A first guess, from the touring machine."
-    # as much longer than on the other machine as its way from station to station is
-    line, other = begun.line("clutch hose"), touring.line("clutch hose")
+    # by the guides of the cable it stands for, to where that ended, with as much to spare
+    line, other = begun.line("clutch hose"), cruiser.line("clutch cable")
+    assert [one.place for one in line.stations[1:]] == [one.place for one in other.stations[1:]]
+    assert line.stations[-1].name == "slave cylinder"
+    assert all(one.measured is How.NOT_MEASURED for one in line.stations[1:])
     ways = [
-        np.linalg.norm(np.diff(layout(one, one.stock)[line.name].points, axis=0), axis=1).sum()
-        for one in (begun, touring)
+        np.linalg.norm(np.diff(layout(one, one.stock)[name].points, axis=0), axis=1).sum()
+        for one, name in ((begun, line.name), (cruiser, other.name))
     ]
     assert line.length - other.length == pytest.approx(ways[0] - ways[1], abs=2.5)
+
+
+def test_the_same_kind_of_machine_comes_before_all_others(machines: dict[str, Setup]) -> None:
+    for kind, throttle, clutch, brake, wiring in itertools.product(
+        Kind, Throttle, Clutch, Brake, Wiring
+    ):
+        wanted = Traits(kind, throttle, clutch, brake, wiring)
+        assert traits_of(candidates(wanted, machines.values())[0].setup).kind is kind
+
+
+def test_every_combination_of_answers_can_be_laid_out(machines: dict[str, Setup]) -> None:
+    for kind, throttle, clutch, brake, wiring in itertools.product(
+        Kind, Throttle, Clutch, Brake, Wiring
+    ):
+        wanted = Traits(kind, throttle, clutch, brake, wiring)
+        near = [one.setup for one in candidates(wanted, machines.values())]
+        begun, _ = begin(near[0], "Mine", wanted, near)
+        assert problems(begun) == [], wanted
+        assert scenario.refusals(begun) == [], wanted
+
+
+@pytest.mark.parametrize(
+    ("stem", "trait", "value"),
+    [
+        ("naked-standard", "clutch", Clutch.HYDRAULIC),
+        ("naked-standard", "throttle", Throttle.WIRE),
+        ("old-twin", "clutch", Clutch.HYDRAULIC),
+        ("old-twin", "throttle", Throttle.WIRE),
+        ("tall-bar-cruiser", "clutch", Clutch.HYDRAULIC),
+        ("tall-bar-cruiser", "throttle", Throttle.WIRE),
+        ("touring-hydraulic", "clutch", Clutch.CABLE),
+        ("touring-hydraulic", "throttle", Throttle.CABLE),
+    ],
+)
+def test_what_is_lent_fits_with_the_stock_bars(
+    machines: dict[str, Setup], stem: str, trait: str, value: object
+) -> None:
+    """Nothing lent lacks length, bends too tightly, stops the steering or is in the wheel."""
+    own = machines[stem]
+    near = [own, *(one for one in machines.values() if one is not own)]
+    begun, (done,) = begin(own, "Mine", replace(traits_of(own), **{trait: value}), near)
+    came = set(done.came)
+    turned = sweep(begun, stock=True, step=math.radians(20), only=came)
+    found = [one for one in findings(turned, windows=False) if one.line in came]
+    assert {one.line for one in found} == came
+    for one in found:
+        assert one.verdict in (Verdict.REACHES, Verdict.UNCERTAIN), (one.line, one.why)
+        assert one.margin > 0.0
+        assert one.stops.right is None
+        assert one.stops.left is None
+        assert not any("wheel" in touch.part for touch in one.touches)
+
+
+def test_an_untouched_start_of_three_traits_can_be_checked(machines: dict[str, Setup]) -> None:
+    """Lines with many guides beside lines with few once made telling how sure it is break off."""
+    wanted = Traits(clutch=Clutch.HYDRAULIC, brake=Brake.DIRECT)
+    near = [one.setup for one in candidates(wanted, machines.values())]
+    for machine in (near[0], machines["tall-bar-cruiser"]):
+        begun, _ = begin(machine, "Mine", wanted, near)
+        found = findings(sweep(begun, step=math.radians(30)), windows=False)
+        assert [one.line for one in found] == [line.name for line in begun.lines]
 
 
 def test_a_place_on_the_fork_is_at_the_same_place_of_another_fork(
