@@ -202,11 +202,13 @@ class GroupedChoices(Choices):
             self._pick(rows[0 if event.key() == Qt.Key.Key_Home else -1])
             return
         letter = event.text().lower()
-        if not letter.isprintable() or not letter.strip() or event.modifiers() & _COMMANDS:
+        if self._since.elapsed() > QApplication.keyboardInputInterval():
+            self._typed = ""
+        within = letter.strip() or (letter == " " and self._typed)  # or the list is to open
+        if not letter.isprintable() or not within or event.modifiers() & _COMMANDS:
             super().keyPressEvent(event)
             return
-        if self._since.restart() > QApplication.keyboardInputInterval():
-            self._typed = ""
+        self._since.restart()
         self._typed += letter
         first = self.currentIndex() + (len(self._typed) == 1)  # a first letter goes on to the next
         for row in (at % self.count() for at in range(first, first + self.count())):

@@ -246,8 +246,9 @@ def test_a_machine_unlike_all_others_is_entered_whole(qtbot, real) -> None:
     # two holes, and a lead through them
     qtbot.keyClick(window, Qt.Key.Key_F2)
     change = window.body.change_side
-    choose(qtbot, change.parts, "   New bars")
-    change.parts.activated.emit(change.parts.currentIndex())
+    change.parts.setFocus()
+    qtbot.keyClicks(change.parts, "New bars")
+    assert change.part == FormPart("new")
     for _ in range(2):
         qtbot.mouseClick(change.form.button("Bar, new", "Add hole"), LEFT)
     right = window.line_side.change
