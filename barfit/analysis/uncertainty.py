@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 
 from barfit.analysis.calibration import Observations, Posterior, posterior
-from barfit.analysis.inputs import Input, Key, inputs
+from barfit.analysis.inputs import STIFFNESS, Input, Key, inputs
 from barfit.analysis.lengths import SpanNeed
 from barfit.analysis.slopes import Gauge, slopes
 from barfit.analysis.sweep import LineSweep, Sweep
@@ -86,6 +86,14 @@ class Sureness:
         machine contradicts the setup, so much wider that either may be right.
         """
         return 2.0 * self.sigma + max(map(abs, self._off()), default=0.0)
+
+    @property
+    def things(self) -> tuple[str, ...]:
+        """What can be measured again, the most telling first: how stiff a line is cannot, that is
+        taken from a table.
+        """
+        names = (cause.thing for cause in self.causes)
+        return tuple(dict.fromkeys(name for name in names if name != STIFFNESS))
 
     def certain(self, margin: float, slack_left: float = math.inf) -> bool:
         """Whether this margin (corrected) is surely above or surely below zero.

@@ -107,6 +107,11 @@ def lower(trials: Trials, line: Line) -> Iterator[Remedy]:
     yield solved(trials, line.name, Plan(Means.LOWER_BAR, lowered(setup, by), by=by))
 
 
+def as_low_as_stock(setup: Setup) -> bool:
+    """Whether the bars are about as low as the stock ones, to the steps in which bars are sold."""
+    return _higher(setup) < _LEAST_DROP
+
+
 def _stepped(by: float) -> float:
     return math.ceil(by / _LEAST_DROP - 1e-6) * _LEAST_DROP
 

@@ -20,6 +20,7 @@ from barfit.trade.laid import at_length
 
 QUOTED = 5.0  # mm: what is made up is quoted to that (common practice)
 _SAME = 1e-6
+_NEARLY = 2  # steps of what is quoted that are added at most so that a length is sure; estimate
 
 
 def pair(setup: Setup, line: Line) -> tuple[Line, ...]:
@@ -83,14 +84,16 @@ def no_length(trials: Trials, line: Line) -> str:
 
 def aim(trials: Trials, line: Line) -> float:
     """How much more than the least a new line had better have, mm: up to the slack to aim for, or
-    what its length is not known to, whichever is more. Where that is not known to more than the
-    slack to aim for, no length makes it sure, and measuring again has to.
+    what its length is not known to, whichever is more. Where the lengths that are sensible do not
+    reach that far both ways, no length makes it sure, and measuring again has to.
     """
+    least, greatest = bounds(trials, line)
+    room = greatest - least if math.isfinite(greatest) else 0.0
     wanted = 0.0
     for one in pair(trials.setup, line):
         finding = trials.found[one.name]
         band = _band(trials, one)
-        known = band if band <= finding.target else 0.0
+        known = band if band <= max(finding.target, 0.5 * room) else 0.0
         wanted = max(wanted, finding.target - finding.least, known)
     return wanted
 
@@ -126,7 +129,20 @@ def longer(trials: Trials, line: Line) -> Iterator[Remedy]:
     first = pair(trials.setup, line)[0]
     by = exact(first.length, least, greatest, least + aim(trials, line))
     if not math.isclose(by, size, abs_tol=0.5):  # nobody has made up what is sold
-        yield tried(trials, line, Means.MADE_UP, by)
+        yield _made_up(trials, line, by, greatest)
+
+
+def _made_up(trials: Trials, line: Line, by: float, greatest: float) -> Remedy:
+    """Made up ``by`` mm longer, or a little more where only that makes it sure: how sure a length
+    is comes out of the line as it then lies, which may be a little less sure than as it is.
+    """
+    found = tried(trials, line, Means.MADE_UP, by)
+    near = found.may_cure and found.margin + _NEARLY * QUOTED > 2.0 * found.sigma
+    if found.cures or not near:
+        return found
+    more = [by + step * QUOTED for step in range(1, _NEARLY + 1)]
+    others = (tried(trials, line, Means.MADE_UP, one) for one in more if one <= greatest)
+    return next((one for one in others if one.cures), found)
 
 
 def shorter(trials: Trials, line: Line) -> Iterator[Remedy]:

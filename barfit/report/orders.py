@@ -33,6 +33,7 @@ COLUMNS = (  # of the table for spreadsheets
     *("price_least", "price_most", "currency", "own_price", "here", "key"),
 )
 
+NOT_YET = "an estimate, not to be ordered before it is measured again"
 _LOOK_UP = {
     LookUp.FLUID: (
         "Kind of fluid: from the manual, or off the reservoir's cap; never mix silicone with glycol"
@@ -74,7 +75,8 @@ def _sold(item: OrderItem) -> str:
     if item.item.endswith("_extension"):
         return "plug-in extension"
     if LookUp.WIRES in item.look_up:
-        return "a longer one with new terminals"
+        whole = item.item.endswith("_lead_made_up")  # a branch of a harness is pinned anew
+        return "a longer one with its own plug" if whole else "a longer one with new terminals"
     if item.made_up:
         return "made up to length"
     return "next size sold" if item.longer > 0.0 else "a shorter size sold"
@@ -156,7 +158,7 @@ def _end(end: HoseEnd) -> str:
 
 def why_text(item: OrderItem) -> str:
     """Why it is ordered, as a sentence without its full stop."""
-    return capital(item.why)
+    return f"{capital(item.why)}; {NOT_YET}" if item.unsure else capital(item.why)
 
 
 def look_up_sentences(order: Order) -> list[str]:
@@ -233,6 +235,20 @@ def done_sentences(findings: Iterable[LineFinding]) -> list[str]:
     return said
 
 
+def measure_sentence(items: Iterable[OrderItem]) -> str:
+    """What is measured again before it is ordered; "" where every length is sure."""
+    unsure = [one for one in items if one.unsure]
+    if not unsure:
+        return ""
+    again = list(dict.fromkeys(f"the {thing}" for one in unsure for thing in one.measure))
+    which = list(dict.fromkeys(f"the {one.line}" for one in unsure))
+    lengths = "its length is an estimate" if len(which) == 1 else "their lengths are estimates"
+    return (
+        f"Measure {listed(again or which)} again, then look again, before ordering "
+        f"{listed(which)}: until then {lengths}."
+    )
+
+
 def slowest_sentence(order: Order) -> str:
     """What the machine waits for; "" where nothing takes a day."""
     slowest = order.slowest
@@ -254,6 +270,8 @@ def done_text(remedy: Remedy | None, unit: str) -> str:
     sure = ""
     if not remedy.cures:
         sure = ", not surely enough" if remedy.may_cure else ", not enough"
+        if remedy.may_cure and remedy.longer:
+            sure = f": {NOT_YET}"
     if remedy.verdict is Verdict.RUBS and remedy.may_cure:
         sure = ", with a sleeve where it rubs"
     return f"{label(remedy, unit)}{sure}"
@@ -273,7 +291,7 @@ def order_text(setup: Setup, order: Order) -> str:
         lines.append(HEADINGS[group])
         for item in items:
             told = [f"- {count_text(item)} × {item_name(item)}"]
-            told += filter(None, [specification(item, unit)])
+            told += filter(None, [specification(item, unit), NOT_YET if item.unsure else ""])
             price = f"{amount_text(item.price, order.currency)}, {days_text(item.days)}"
             lines.append(f"{'; '.join(told)} [{price}]")
         lines.append("")
@@ -343,6 +361,7 @@ def _values(item: OrderItem, setup: Setup) -> dict[str, Any]:
         "longer": known(item.longer),
         "made_up": item.made_up,
         "outside_window": item.outside_window,
+        "measure_first": item.unsure,
         "detail": item.detail or None,
         "wires": list(item.wires),
         "ends": [] if item.hose is None else [_end_values(e) for e in item.hose.ends],

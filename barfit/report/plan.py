@@ -9,7 +9,7 @@ from typing import Any
 
 from barfit.model import By, Job, Range
 from barfit.report.dates import DAYS, day_text, years_later
-from barfit.report.orders import item_name
+from barfit.report.orders import NOT_YET, item_name, measure_sentence
 from barfit.report.phrases import capital, listed
 from barfit.report.remedies import label
 from barfit.report.remedy_effects import how_text
@@ -136,10 +136,12 @@ def gate_sentence(found: Schedule, blocked: bool = False) -> str:
         mend = ", but something has to be mended before the work starts."
         return f"{here}{mend if blocked else ': the work may start.'}"
     count, all_ = len(found.missing), len(found.parts)
-    return (
+    measure = measure_sentence(part.item for part in found.missing)
+    missing = (
         f"Nothing is begun before every part is here and has been held against the old one: "
         f"{count} of {all_} {'is' if count == 1 else 'are'} missing."
     )
+    return " ".join(filter(None, [measure, missing]))
 
 
 def _here_sentence(found: Schedule) -> str:
@@ -256,6 +258,16 @@ def entries(found: Schedule, tasks: Sequence[Task], machine: str) -> list[Entry]
     What is over once the parts are here is left out.
     """
     told: list[Entry] = []
+    if measure := measure_sentence(part.item for part in found.missing):
+        told.append(
+            Entry(
+                "measure",
+                found.ordered,
+                found.ordered,
+                f"Measure again before ordering: {machine}",
+                measure,
+            )
+        )
     if found.all_here is not None:
         told.append(
             Entry(
@@ -323,7 +335,8 @@ def _fluid_entries(last: date, tasks: Sequence[Task], machine: str) -> list[Entr
 
 def _part_words(part: Part, now: date) -> str:
     assert part.latest is not None
-    return f"{item_name(part.item)}: here by {day_text(part.latest, now)} at the latest"
+    told = f"{item_name(part.item)}: here by {day_text(part.latest, now)} at the latest"
+    return f"{told}; {NOT_YET}" if part.item.unsure else told
 
 
 def _day_line(task: Task, hours: float) -> str:

@@ -13,7 +13,7 @@ from rich.text import Text
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import limit
 from barfit.model import Setup
-from barfit.remedies import Change, Means, Remedies, Remedy, lower_bar
+from barfit.remedies import Change, Means, Remedies, Remedy, as_low_as_stock, lower_bar
 from barfit.report.phrases import capital, listed
 from barfit.report.plain import degrees, known
 from barfit.report.remedy_effects import effect_values, effects, how_text, short_effects
@@ -84,7 +84,26 @@ def lower_bar_sentence(found: Sequence[Remedies], unit: str) -> str:
     only = [one.line for one in found if one.lower_bar_only]
     much = format_length(by, unit)
     begin = f"Nothing else works for the {listed(only)}: take a lower bar. " if only else ""
-    return f"{begin}With a bar {much} lower every line could stay as it is."
+    lowest = [
+        min(
+            (one for one in each.ranked if one.means is Means.LOWER_BAR and _may(one)),
+            key=lambda one: one.by,
+        )
+        for each in found
+        if each.ranked
+    ]
+    unsure = [f"the {one.line}" for one in lowest if not one.cures]
+    told = f"{begin}With a bar {much} lower every line could stay as it is"
+    if unsure:
+        told = f"{begin}With a bar {much} lower every line may be long enough as it is; "
+        told += f"of {listed(unsure)} that is not sure"
+    if any(one.by == by and as_low_as_stock(one.setup) for one in lowest):
+        told += ". That is as low as the stock bar"
+    return f"{told}."
+
+
+def _may(remedy: Remedy) -> bool:
+    return remedy.cures or remedy.may_cure
 
 
 def nothing_sentence(found: Remedies) -> str:

@@ -6,7 +6,6 @@ import math
 from typing import Any
 
 from barfit.analysis import LineFinding, OddSlack, Sureness, Verdict
-from barfit.analysis.inputs import STIFFNESS
 from barfit.catalogue import line_kinds
 from barfit.model import Line
 from barfit.report.phrases import capital, listed
@@ -87,12 +86,8 @@ def order_sentence(finding: LineFinding, line: Line, unit: str) -> str:
 
 
 def again_words(sure: Sureness) -> str:
-    """What to measure again, the most telling first: "the clutch perch and the line's length".
-
-    How stiff a line is nobody has measured: that is taken from a table.
-    """
-    names = dict.fromkeys(cause.thing for cause in sure.causes if cause.thing != STIFFNESS)
-    things = [f"the {thing}" for thing in names]
+    """What to measure again, the most telling first: "the clutch perch and the line's length"."""
+    things = [f"the {thing}" for thing in sure.things]
     return listed(things) if things else ""
 
 

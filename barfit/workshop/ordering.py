@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from barfit.analysis import LineFinding
+from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import price_table
 from barfit.model import Job, Setup
-from barfit.remedies import Means, Remedies
+from barfit.remedies import Means, Remedies, Remedy
 from barfit.trade import Hydraulics
 from barfit.workshop import prices
 from barfit.workshop.accessories import accessory_items, bar_items
@@ -36,11 +36,26 @@ def order(
     replaced = replacements(setup, found)
     items = [
         *bar_items(setup.stock, setup.new),
-        *line_items(setup, found, findings, hydraulics or Hydraulics()),
+        *_doubted(line_items(setup, found, findings, hydraulics or Hydraulics()), found, findings),
         *accessory_items(setup, found, replaced),
     ]
     nothing_helps = tuple(name for name, remedy in found.items() if remedy is None)
     return Order(_priced(items, setup.job), setup.job.currency, nothing_helps)
+
+
+def _doubted(
+    items: Iterable[OrderItem],
+    found: Mapping[str, Remedy | None],
+    findings: Sequence[LineFinding],
+) -> Iterable[OrderItem]:
+    """The items, those marked that are not surely enough, with what to measure again for them."""
+    about = {one.line: one for one in findings}
+    unsure = [one for one in found.values() if one and one.verdict is Verdict.UNCERTAIN]
+    for item in items:
+        doubts = [one.line for one in unsure if item.line in (one.line, *one.together)]
+        things = [thing for name in doubts if name in about for thing in about[name].sure.things]
+        measure = tuple(dict.fromkeys(things))
+        yield replace(item, unsure=True, measure=measure) if doubts else item
 
 
 def _priced(items: Iterable[OrderItem], job: Job) -> tuple[OrderItem, ...]:

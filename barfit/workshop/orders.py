@@ -99,8 +99,9 @@ class OrderItem:
     of an extension, ``longer`` how much it has over the one on the machine; nan where it has none.
     ``outside_window``: no size sold is inside the lengths that are sensible, this one is longer.
     ``detail`` names it further (the bar, the kind of fluid, the gauge); ``wires`` are those it is
-    cut from. ``days`` until it is here. ``price`` is of all of it in the order's currency, None
-    where nobody knows; ``own_price``: as the job has it.
+    cut from. ``unsure``: whether it is long enough is not sure, so that it is not ordered before
+    what ``measure`` names is measured again. ``days`` until it is here. ``price`` is of all of it
+    in the order's currency, None where nobody knows; ``own_price``: as the job has it.
     """
 
     key: str
@@ -119,6 +120,8 @@ class OrderItem:
     wires: tuple[str, ...] = ()
     hose: HoseEnds | None = None
     look_up: tuple[LookUp, ...] = ()
+    unsure: bool = False
+    measure: tuple[str, ...] = ()
     days: Range = (0.0, 0.0)
     price: Range | None = None
     own_price: bool = False

@@ -15,6 +15,7 @@ from barfit.analysis import LineFinding, Verdict, findings, sweep
 from barfit.catalogue import line_kinds
 from barfit.model import PointPlace, Routing, Setup
 from barfit.remedies import Means, Remedies, Remedy, clips, remedies, routes
+from barfit.remedies.lengths import longer
 from barfit.remedies.trials import Trials
 from barfit.scenario import save
 from barfit.trade import trade
@@ -204,3 +205,26 @@ def test_a_line_that_only_rubs_may_be_left_with_a_sleeve() -> None:
     assert leave.verdict is Verdict.RUBS
     assert leave.may_cure
     assert not [one for one in found.ranked if one.means in (Means.ROLL_BAR, Means.NEXT_SIZE)]
+
+
+def test_a_length_is_made_up_so_that_it_is_surely_enough_where_a_sensible_one_can_be() -> None:
+    """How long it is made is free; a few millimetres are not left to chance."""
+    setup = scenario.load(next(p for p in scenario.bundled() if p.stem == "touring-hydraulic"))
+    names = ("ride-by-wire lead", "left heated-grip lead")
+    kept = tuple(one for one in setup.lines if one.name in names)
+    trials = trials_of(replace(setup, lines=kept))
+    told = {one.name: next(iter(longer(trials, one))) for one in kept}
+    lead, grip = (told[name] for name in names)
+    assert lead.cures
+    assert lead.margin >= 2.0 * lead.sigma
+    window = trials.found[lead.line].window
+    assert window is not None
+    assert lead.length <= window.longest
+    # what the grip's lead needs is known to less than its sensible lengths reach either way: it
+    # keeps the slack to aim for, chases nothing and is measured again
+    wide = trials.found[grip.line]
+    assert wide.window is not None
+    assert 2.0 * wide.sure.two_sigma > wide.window.longest - wide.needed
+    assert grip.may_cure
+    assert not grip.cures
+    assert grip.margin < wide.target

@@ -129,10 +129,15 @@ def test_a_ride_by_wire_lead_is_spliced_last() -> None:
     assert lead.sensor
     grows = remark(lead, "wire_extension")
     assert grows.grade is Grade.CAUTION
-    assert "plug-in extension" in grows.hint
+    assert math.isnan(lead.plug_in)  # so that what can be done refuses one too
+    assert grows.hint.startswith(
+        "No plug-in extension with 6 poles usually sold suits: replace it whole by "
+        "one made up longer"
+    )
     assert "last resort" in grows.caution
     spliced = remark(lead, "splice_strain")
-    assert spliced.sentence.startswith("As the last resort only, where no plug-in extension can")
+    assert "neither be plugged nor replaced whole" in grows.caution
+    assert spliced.sentence.startswith("As the last resort only, where it can neither be plugged")
     assert "Carry the screen across" in remark(lead, "splice_strain").caution
 
 

@@ -7,13 +7,17 @@ import io
 import json
 import math
 from dataclasses import replace
+from datetime import date
+from typing import Any
 
 import pytest
 from made_findings import finding
 from made_orders import bundled, remedies, remedy, splice_plan
 
 from barfit.analysis import Verdict
-from barfit.model import By, Job, Price, Range, SellersSet, SetPart
+from barfit.analysis.inputs import STIFFNESS
+from barfit.analysis.uncertainty import Cause
+from barfit.model import By, Job, Price, Range, SellersSet, SetPart, Setup
 from barfit.remedies import Means
 from barfit.report.money import (
     amount_text,
@@ -34,18 +38,24 @@ from barfit.report.orders import (
     item_name,
     length_text,
     look_up_sentences,
+    measure_sentence,
     open_sentences,
     order_csv,
     order_text,
     order_values,
     slowest_sentence,
     specification,
+    why_text,
 )
+from barfit.report.plan import entries, gate_sentence
 from barfit.report.sets import set_sentences, set_values
 from barfit.workshop import Order, OrderItem, order
 from barfit.workshop.line_items import line_items
 from barfit.workshop.money import Labour, money
+from barfit.workshop.orders import taken
+from barfit.workshop.schedule import schedule
 from barfit.workshop.sets import compare_sets
+from barfit.workshop.tasks import tasks
 from barfit.workshop.together import Together
 
 TWIN = bundled("old-twin")
@@ -187,14 +197,52 @@ def test_what_is_done_says_how_sure_it_is() -> None:
     plain = done_text(one, "mm")
     assert plain == f"Made up to {one.length:.0f} mm"
     for verdict, margin, told in (
-        (Verdict.UNCERTAIN, 3.0, ", not surely enough"),
+        (Verdict.UNCERTAIN, 3.0, ": an estimate, not to be ordered before it is measured again"),
         (Verdict.UNCERTAIN, -3.0, ", not enough"),
         (Verdict.RUBS, 3.0, ", with a sleeve where it rubs"),
         (Verdict.SHORT, -30.0, ", not enough"),
     ):
         text = done_text(replace(one, verdict=verdict, margin=margin), "mm")
         assert text == f"{plain}{told}"
+    rolled = remedy(STOCK, "clutch cable", Means.ROLL_BAR)  # nothing of it is ordered
+    doubted = replace(rolled, verdict=Verdict.UNCERTAIN, margin=3.0)
+    assert done_text(doubted, "mm").endswith(", not surely enough")
     assert done_text(None, "mm") == "Nothing found that is enough"
+
+
+def test_what_is_not_surely_enough_is_measured_again_before_it_is_ordered() -> None:
+    unsure = remedy(TWIN, "choke cable", Means.MADE_UP, 42.0)
+    unsure = replace(unsure, verdict=Verdict.UNCERTAIN)
+    sure = remedy(TWIN, "clutch cable", Means.NEXT_SIZE, 100.0)
+    causes = tuple(Cause(thing, thing, 5.0) for thing in (STIFFNESS, "new bar", "clutch perch"))
+    doubted = finding(Verdict.SHORT, line="choke cable")
+    doubted = replace(doubted, sure=replace(doubted.sure, causes=causes))
+    asked = order(TWIN, remedies(unsure, sure), (doubted,))
+    assert [one.line for one in asked.items if one.unsure] == ["choke cable"]
+    assert measure_sentence(asked.items) == (
+        "Measure the new bar and the clutch perch again, then look again, before ordering the "
+        "choke cable: until then its length is an estimate."
+    )
+    told = "not to be ordered before it is measured again"
+    assert [told in why_text(one) for one in asked.items] == [one.unsure for one in asked.items]
+    assert order_text(TWIN, asked).count(told) == 1
+    assert [one["line"] for one in _rows(TWIN, asked) if one["measure_first"]] == ["choke cable"]
+    work = tasks(TWIN, taken(TWIN, remedies(unsure, sure)))
+    plan = schedule(Job(), work, asked.items, date(2026, 11, 28))
+    assert gate_sentence(plan).startswith(measure_sentence(asked.items))
+    first, second = entries(plan, work, "machine")[:2]
+    assert (first.key, second.key) == ("measure", "order")
+    assert first.last <= second.first
+    assert first.text == measure_sentence(asked.items)
+    assert second.text.count(told) == 1
+    certain = order(TWIN, remedies(sure), ())
+    assert measure_sentence(certain.items) == ""
+    assert not any(one.unsure for one in certain.items)
+
+
+def _rows(setup: Setup, asked: Order) -> list[dict[str, Any]]:
+    values = order_values(setup, asked)["items"]
+    return [{**one, "line": ", ".join(one["lines"])} for one in values]
 
 
 def test_what_comes_of_everything_is_told_verdict_by_verdict() -> None:

@@ -137,6 +137,14 @@ def test_a_lower_bar_as_the_only_answer() -> None:
         "Nothing else works for the clutch cable and other: take a lower bar. "
         "With a bar 85 mm lower every line could stay as it is."
     )
+    unsure = replace(lower, verdict=Verdict.UNCERTAIN)
+    doubted = (Remedies(CLUTCH, (unsure,)), both[1])
+    told = "every line may be long enough as it is; of the clutch cable that is not sure."
+    assert lower_bar_sentence(doubted, "mm").endswith(f"With a bar 85 mm lower {told}")
+    stock = replace(more, setup=replace(more.setup, new=more.setup.stock))
+    assert lower_bar_sentence((Remedies("other", (stock,)),), "mm").endswith(
+        "every line could stay as it is. That is as low as the stock bar."
+    )
     other = (*both, Remedies("third", (made(Means.NEXT_SIZE),)))
     assert math.isnan(lower_bar(other))
     assert lower_bar_sentence(other, "mm") == ""

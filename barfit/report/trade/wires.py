@@ -20,8 +20,9 @@ SPLICE_RULES = (
     "bend that moves; a tie on either side."
 )
 SENSOR_RULES = (
-    "A splice is the last resort here: a voltage that is off becomes a throttle fault. Keep screen "
-    "and twist, and clear the fault codes before riding."
+    "A splice is the last resort here, where it can neither be plugged nor replaced whole: a "
+    "voltage that is off becomes a throttle fault. Keep screen and twist, and clear the fault "
+    "codes before riding."
 )
 
 
@@ -91,11 +92,14 @@ def _plug_in_hint(figures: WireFigures, unit: str) -> str:
     if math.isfinite(figures.plug_in):
         sold = f"A plug-in extension of {format_length(figures.plug_in, unit)}{plug} is that"
     else:
-        sold = f"A plug-in extension{plug} has to be made to length: none usually sold suits"
+        sold = (
+            f"No plug-in extension{plug} usually sold suits: "
+            f"{'replace it whole by' if figures.sensor else 'it takes'} one made up longer"
+        )
     if math.isfinite(figures.unproven):
         grown = format_length(figures.unproven, unit)
         sold += f" if {grown} is not too long, which is not known"
-    if figures.sensor:
+    if figures.sensor and math.isfinite(figures.plug_in):
         sold += "; its own wires stay uncut"
     return f"{sold}; keep its plug dry and off any bend that moves."
 
@@ -139,7 +143,7 @@ def _splice(figures: WireFigures, unit: str) -> Iterator[Remark]:
         )
 
 
-_LAST = "As the last resort only, where no plug-in extension can be had: spliced"
+_LAST = "As the last resort only, where it can neither be plugged nor replaced whole: spliced"
 _NO_PLAN = {
     NoPlan.NOT_CALM: "nowhere is the {line} calm enough for a joint: all along it flexes with the "
     "steering, or something holds it.",
