@@ -229,9 +229,9 @@ def _print(console: Console, planned: Planned) -> None:
     if not planned.tasks:
         tell(*said, "", CAUTION)
         return
+    tell("", gate_sentence(found, stopped))  # before the first task, as it rules all of them
     console.print(_task_table(planned))
-    tell(*needed_texts(planned.tasks), "")
-    tell(*said, gate_sentence(found, stopped))
+    tell(*needed_texts(planned.tasks), "", *said)
     tell(*schedule_sentences(found, job), f"Time there is: {time_words(job)}.")
     if planned.checks is not None:
         tell("", *checklist_lines(planned.checks, setup))

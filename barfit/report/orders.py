@@ -244,8 +244,8 @@ def measure_sentence(items: Iterable[OrderItem]) -> str:
     which = list(dict.fromkeys(f"the {one.line}" for one in unsure))
     lengths = "its length is an estimate" if len(which) == 1 else "their lengths are estimates"
     return (
-        f"Measure {listed(again or which)} again, then look again, before ordering "
-        f"{listed(which)}: until then {lengths}."
+        f"Before ordering {listed(which)} measure again: {listed(again or which)}. Then look "
+        f"again: until then {lengths}."
     )
 
 

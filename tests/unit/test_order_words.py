@@ -220,8 +220,8 @@ def test_what_is_not_surely_enough_is_measured_again_before_it_is_ordered() -> N
     asked = order(TWIN, remedies(unsure, sure), (doubted,))
     assert [one.line for one in asked.items if one.unsure] == ["choke cable"]
     assert measure_sentence(asked.items) == (
-        "Measure the new bar and the clutch perch again, then look again, before ordering the "
-        "choke cable: until then its length is an estimate."
+        "Before ordering the choke cable measure again: the new bar and the clutch perch. Then "
+        "look again: until then its length is an estimate."
     )
     told = "not to be ordered before it is measured again"
     assert [told in why_text(one) for one in asked.items] == [one.unsure for one in asked.items]
