@@ -34,6 +34,7 @@ from barfit.commands.shared import (
     Unusable,
     View,
     asked_turn,
+    broke_off,
     check_setup,
     failure_values,
     known_view,
@@ -119,6 +120,8 @@ def run(arguments: list[str]) -> int:
         return INTERRUPTED
     except BrokenPipeError:  # whoever read the output has gone
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except Exception as error:  # a person sees a sentence, whatever went wrong
+        say(broke_off("", error))
     return UNUSABLE
 
 

@@ -11,6 +11,7 @@ from barfit.commands.shared import (
     FITS,
     UNUSABLE,
     Unusable,
+    broke_off,
     load_setup,
     say,
     tell_unusable,
@@ -59,6 +60,14 @@ def for_each(paths: Sequence[str], made: Callable[[int, Setup, str], None]) -> i
                 raise
             said = str(error)
             say(said if file in said else f"{file}: {said}")
+            bad.append(file)
+        except BrokenPipeError:
+            raise
+        except Exception as error:
+            said = broke_off(file, error)
+            if len(paths) == 1:
+                raise Unusable(said) from error
+            say(said)
             bad.append(file)
     tell_unusable(bad, len(paths))
     return UNUSABLE if bad else FITS

@@ -6,6 +6,7 @@ import json
 import os
 import sys
 import time
+import traceback
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -32,6 +33,7 @@ from barfit.workshop.orders import chosen_for, taken
 from barfit.workshop.together import Together, together
 
 TOLD = "BARFIT_PROGRESS"  # set in the environment: progress in lines, for whoever started it
+TRACED = "BARFIT_TRACEBACK"  # set in the environment: where a fault of the program arose, in full
 FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
 
 File = Annotated[str, typer.Argument(metavar="FILE", help="A scenario file (TOML).")]
@@ -185,8 +187,8 @@ def answer_each(
     of one all of it (``whole``), of several a ``line`` each, or ``values`` as JSON. Gives the worst
     status and the answers.
 
-    Of several, what is wrong with one keeps none of the others back. Raises ScenarioError where
-    the only one cannot be used.
+    Of several, what is wrong with one, or with the program over it, keeps none of the others back.
+    Raises ScenarioError or Unusable where the only one cannot be used.
     """
     found: list[A] = []
     told: list[dict[str, Any]] = []
@@ -195,24 +197,31 @@ def answer_each(
     status = FITS
     only = len(paths) == 1
     for number, file in enumerate(paths, 1):
+        label = "" if only else f"{Path(file).name}, {number} of {len(paths)}"
         try:
-            setup = load_setup(file)
-        except scenario.ScenarioError as error:
-            told.append(failure_values(error))
+            one = made(file, load_setup(file), label)
+            told.append(values(one))
+            lines.append("" if only else line(one))
+        except BrokenPipeError:
+            raise
+        except Exception as error:
+            fault = error
+            if isinstance(error, (scenario.ScenarioError, Unusable)):
+                said, short = str(error), f"{file}: cannot be used"
+            else:
+                said = short = broke_off(file, error)
+                fault = Unusable(said)
+            told = [*told[: number - 1], failure_values(fault, file)]
             if only:
                 if as_json:
                     _print_json(told[0])
-                raise
-            say(str(error))
-            lines.append(f"{file}: cannot be used")
+                raise fault from error
+            say(said)
+            lines.append(short)
             bad.append(file)
             status = UNUSABLE
             continue
-        label = "" if only else f"{Path(file).name}, {number} of {len(paths)}"
-        one = made(file, setup, label)
         found.append(one)
-        told.append(values(one))
-        lines.append("" if only else line(one))
         status = max(status, one.status)
     if as_json:
         _print_json(told[0] if only else told)
@@ -239,8 +248,10 @@ def gone_sentences(setup: Setup, found: Sequence[Remedies]) -> list[str]:
     return [text for text in told if text]
 
 
-def failure_values(error: scenario.ScenarioError) -> dict[str, Any]:
+def failure_values(error: Exception, file: str = "") -> dict[str, Any]:
     """The problems of a file that cannot be used, for JSON."""
+    if not isinstance(error, scenario.ScenarioError):
+        error = scenario.ScenarioError(file, [scenario.Problem("", str(error))])
     return {
         "result_format": RESULT_FORMAT,
         "file": error.name,
@@ -249,6 +260,18 @@ def failure_values(error: scenario.ScenarioError) -> dict[str, Any]:
             for found in error.problems
         ],
     }
+
+
+def broke_off(file: str, error: Exception) -> str:
+    """That a fault of the program (``error``) ended the work on a ``file``, "" where on none. Where
+    it arose goes to the error stream where that is asked for.
+    """
+    if os.environ.get(TRACED):
+        traceback.print_exception(error)
+    said = " ".join(str(error).split())
+    name = type(error).__name__ + (f": {said}" if said else "")
+    where = f"{file}: " if file else ""
+    return f"{where}barfit broke off here ({name}); please report it with the file."
 
 
 def known_view(view: str) -> None:
