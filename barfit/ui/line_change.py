@@ -194,10 +194,14 @@ class LineChange(QWidget):
         self._edit(edits.delete_line, "Delete {}")
 
     def _drop_station(self) -> None:
+        """Take a station out, and look at the line's end at the bar: no neighbour is next."""
         at = self._station
-        self._edit(
-            lambda setup, line: edits.delete_station(setup, line, at), "Delete station of {}"
-        )
+
+        def change(setup: Setup, line: str) -> Setup:
+            return edits.delete_station(setup, line, at)
+
+        if self._edit(change, "Delete station of {}"):
+            self._look_at(0)
 
     def _add_station(self, hold: Hold, on_bar: bool) -> None:
         """Half way to the next station, and look at it."""

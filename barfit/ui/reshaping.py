@@ -163,7 +163,9 @@ class Reshaping(QObject):
             session.select_station(following)
 
     def delete(self) -> None:
-        """Take out the guide or clip looked at."""
+        """Take out the guide or clip looked at; then the line's end at the bar is, which a second
+        Delete cannot take.
+        """
         session = self._session
         name, number = session.selected, session.station
         if name is None:
@@ -174,7 +176,7 @@ class Reshaping(QObject):
             self.edited.emit(None, why, None)
             return
         edited = edits.delete_station(session.setup, name, number)
-        session.select_station(number - 1)
+        session.select_station(0)
         self.edited.emit(edited, f"Delete {station.name} of {name}", None)
 
 

@@ -221,7 +221,7 @@ def test_a_double_click_puts_a_guide_in_and_delete_takes_it_out(qtbot, changing)
     assert np.linalg.norm(put - middle) < 12.0
     qtbot.keyClick(changing, Qt.Key.Key_Delete)
     assert session.setup == before
-    session.select_station(0)
+    assert session.station == 0  # no neighbour, which a second Delete would take
     qtbot.keyClick(changing, Qt.Key.Key_Delete)
     assert session.setup == before
     assert "needs both its fittings" in changing.message.text
