@@ -35,6 +35,19 @@ def drawn(qtbot, window) -> None:
         window.viewport.canvas.update()
 
 
+def point_at(qtbot, window, at: QPoint, told) -> None:
+    """Let the pointer come to rest there until it is ``told``: the display tells of it in its own
+    time, and of a pointer that does not move not at all.
+    """
+
+    def seen() -> bool:
+        qtbot.mouseMove(window.viewport.canvas, at + QPoint(1, 0))
+        qtbot.mouseMove(window.viewport.canvas, at)
+        return bool(told())
+
+    qtbot.waitUntil(seen, timeout=20000)
+
+
 def by(grip: Grip, window) -> QPoint:
     """Where in the canvas a handle is taken hold of: near its tip, or in the middle."""
     triad = window.viewport.scene.triad
@@ -80,7 +93,7 @@ def test_handles_move_a_station_along_an_axis_or_in_a_plane(qtbot, on_station):
         draws_by(qtbot, on_station, grip)
         session.undo()
         assert dumps(session.setup) == file
-        qtbot.waitUntil(lambda: not session.stale())
+        qtbot.waitUntil(lambda: not session.stale(), timeout=20000)
         drawn(qtbot, on_station)
 
 
@@ -90,8 +103,7 @@ def draws_by(qtbot, window, grip: Grip) -> None:
     number, before = session.station, session.setup
     old = scene.stations.points[number].copy()
     start = by(grip, window)
-    qtbot.mouseMove(window.viewport.canvas, start)
-    qtbot.waitUntil(lambda: scene.triad.hot == grip)  # the display tells of it in its own time
+    point_at(qtbot, window, start, lambda: scene.triad.hot == grip)
     assert grip.words in window.changing.attempt.readout.text()
     draw(qtbot, window, start, QPoint(14, -22))
     moved = scene.stations.points[number] - old
@@ -138,10 +150,9 @@ def test_a_control_slides_along_the_bar_as_one_step(qtbot, changing):  # noqa: F
     before, file = session.setup, dumps(session.setup)
     old = find(before.controls, name)
     start = lever(qtbot, changing, name)
-    qtbot.mouseMove(changing.viewport.canvas, start)
     readout = changing.changing.attempt.readout
     told = f"{length_text(old.inboard, session.unit)} from the bar end"
-    qtbot.waitUntil(lambda: told in readout.text())
+    point_at(qtbot, changing, start, lambda: told in readout.text())
     point, outward = scene.controls.place(name)
     inwards = spot(changing, point - 30.0 * outward) - spot(changing, point)
     draw(qtbot, changing, start, inwards)
