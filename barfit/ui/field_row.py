@@ -10,14 +10,14 @@ from collections.abc import Mapping
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QKeySequence, QResizeEvent
-from PySide6.QtWidgets import QComboBox, QCompleter, QGridLayout, QLineEdit, QScrollArea, QWidget
+from PySide6.QtWidgets import QComboBox, QCompleter, QGridLayout, QLineEdit, QWidget
 
 from barfit.forms import Field
 from barfit.report.phrases import capital
 from barfit.scenario.job import ClosedDays, Weekdays
 from barfit.scenario.values import Words
 from barfit.ui.theme import GRID, Type, font
-from barfit.ui.widgets import Choices, label, prose
+from barfit.ui.widgets import Choices, label, prose, reveal
 
 WORDS: Mapping[str, str] = {"true": "yes", "false": "no"}
 EDITOR = 14  # digits
@@ -193,11 +193,7 @@ class FieldRow(QWidget):
 
     def _reveal(self) -> None:
         """Scroll the form so far that the whole row is in sight, its reason too."""
-        parent = self.parentWidget()
-        while parent is not None and not isinstance(parent, QScrollArea):
-            parent = parent.parentWidget()
-        if parent is not None:
-            parent.ensureWidgetVisible(self, 0, GRID)
+        reveal(self)
 
     def wait(self, words: str) -> None:
         """Say what is still missing for what is typed to count, which stays; "" says nothing."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -22,7 +22,7 @@ from barfit.report.phrases import capital
 from barfit.ui.form import Form
 from barfit.ui.icons import Worn
 from barfit.ui.theme import GRID, Theme, Type
-from barfit.ui.widgets import Button, label, on_escape
+from barfit.ui.widgets import Button, label, on_escape, reveal
 
 _THROUGH = ("Through the bar", "Plug to pass")  # groups that stand with the line's way
 _NEW = (  # what can hold a line on its way: its words, how it holds, whether beside the bar, a tip
@@ -122,7 +122,7 @@ class LineChange(QWidget):
         self._whole.setVisible(line is not None)
         if line is None:
             return
-        self._station = min(max(station, 0), len(line.stations) - 1)
+        known, self._station = self._station, min(max(station, 0), len(line.stations) - 1)
         groups = forms.line_form(setup, line.name, unit)
         through = [group for group in groups if group.heading.startswith(_THROUGH)]
         self.own.show_groups((groups[0], *through), {}, unit)
@@ -138,6 +138,14 @@ class LineChange(QWidget):
         self.add.setEnabled(self._station < last)
         self.earlier.setEnabled(between and self._station > 1)
         self.later.setEnabled(between and self._station < last - 1)
+        if self._station != known:
+            QTimer.singleShot(0, self._reveal_station)  # once it is laid out
+
+    def _reveal_station(self) -> None:
+        """Bring the numbers of the station looked at into sight, and its name above them."""
+        if self._line is not None and self.isVisible():
+            reveal(self.place)
+            reveal(self.station_button(self._station))
 
     def station_button(self, number: int) -> Button:
         """The button of a station."""

@@ -59,6 +59,15 @@ def rule() -> QFrame:
     return made
 
 
+def reveal(widget: QWidget) -> None:
+    """Scroll what holds a widget so far that the whole of it is in sight."""
+    parent = widget.parentWidget()
+    while parent is not None and not isinstance(parent, QScrollArea):
+        parent = parent.parentWidget()
+    if parent is not None:
+        parent.ensureWidgetVisible(widget, 0, GRID)
+
+
 class TakesKeys:
     """For a widget whose keys are also the window's own: with the keyboard on it, it takes them."""
 

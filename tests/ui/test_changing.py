@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QMenu
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QMenu, QScrollArea
 
 from barfit import edits
 from barfit.catalogue import limit, line_kinds
@@ -488,3 +488,21 @@ def test_a_place_that_may_be_left_out_counts_once_all_of_it_is_typed(qtbot, chan
     for _ in range(3):
         changing.do("undo")
     assert changing.session.setup == start
+
+
+def test_the_numbers_of_a_station_come_into_sight_when_it_is_picked(qtbot, window):
+    qtbot.keyClick(window, Qt.Key.Key_F2)
+    change = window.line_side.change
+    area = change.parentWidget()
+    while not isinstance(area, QScrollArea):
+        area = area.parentWidget()
+    area.verticalScrollBar().setValue(area.verticalScrollBar().maximum())
+    line = window.session.setup.line(window.session.selected)
+    window.session.select_station(len(line.stations) - 2)
+    button = change.station_button(len(line.stations) - 2)
+
+    def in_sight() -> bool:
+        top = button.mapTo(area.viewport(), QPoint(0, 0)).y()
+        return 0 <= top < area.viewport().height() - button.height()
+
+    qtbot.waitUntil(in_sight)
