@@ -8,7 +8,9 @@ import sys
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QEvent, QPoint, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication
 from test_dragging_gl import changing, draw, held, let_go, mark, spot  # noqa: F401
 
 from barfit.edits.names import find
@@ -36,13 +38,18 @@ def drawn(qtbot, window) -> None:
 
 
 def point_at(qtbot, window, at: QPoint, told) -> None:
-    """Let the pointer come to rest there until it is ``told``: the display tells of it in its own
-    time, and of a pointer that does not move not at all.
+    """Let the pointer come to rest there until it is ``told``. The moves are given to the picture
+    itself: a display keeps them from it while the grab of a menu that was shut is still let go.
     """
+    canvas = window.viewport.canvas
 
     def seen() -> bool:
-        qtbot.mouseMove(window.viewport.canvas, at + QPoint(1, 0))
-        qtbot.mouseMove(window.viewport.canvas, at)
+        for spot in (at + QPoint(1, 0), at):
+            place, nothing = spot.toPointF(), Qt.MouseButton.NoButton
+            here = canvas.mapToGlobal(place)
+            plain = Qt.KeyboardModifier.NoModifier
+            kind = QEvent.Type.MouseMove
+            QApplication.sendEvent(canvas, QMouseEvent(kind, place, here, nothing, nothing, plain))
         return bool(told())
 
     qtbot.waitUntil(seen, timeout=20000)
