@@ -44,8 +44,8 @@ def point_at(qtbot, window, at: QPoint, told) -> None:
     canvas = window.viewport.canvas
 
     def seen() -> bool:
-        for spot in (at + QPoint(1, 0), at):
-            place, nothing = spot.toPointF(), Qt.MouseButton.NoButton
+        for point in (at + QPoint(1, 0), at):
+            place, nothing = point.toPointF(), Qt.MouseButton.NoButton
             here = canvas.mapToGlobal(place)
             plain = Qt.KeyboardModifier.NoModifier
             kind = QEvent.Type.MouseMove
