@@ -147,7 +147,9 @@ def planned_of(
         setup = replace(setup, job=replace(setup.job, by=by))
     worked = work_out(setup, label)
     listed = ordered(setup, worked.remedies, worked.checked.findings, worked.as_is.trade.hydraulics)
-    work = tasks(setup, worked.taken, worked.as_is.trade.hydraulics)
+    # air is looked for where it will stay, in the hoses as they will be
+    then = (worked.done or worked.as_is).trade.hydraulics
+    work = tasks(setup, worked.taken, then)
     return Planned(
         file=file,
         worked=worked,

@@ -12,7 +12,7 @@ from barfit.workshop.money import LABOUR, Bill, Money, Share, biggest, rounded
 
 INVENTED = (
     "Prices come from a table of invented ranges, so do hours and days: put in what you were "
-    "quoted."
+    "quoted. Sums and hours are rounded outwards, from figures that are not."
 )
 _MANY = 5.0  # hours from which tenths say nothing
 _WHO = {By.HOME: "at home", By.SHOP: "in a shop"}

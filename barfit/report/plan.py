@@ -124,7 +124,7 @@ def range_text(hours: Range) -> str:
 
 def schedule_sentences(found: Schedule, job: Job) -> list[str]:
     """When everything is here, when the work is done, and what impatience would cost."""
-    told = [_here_sentence(found), _begin_sentence(found, job), _now_sentence(found)]
+    told = [_here_sentence(found, job), _begin_sentence(found, job), _now_sentence(found)]
     told += [_slowest_sentence(found), _hands_sentence(found, job)]
     return [text for text in told if text]
 
@@ -144,14 +144,25 @@ def gate_sentence(found: Schedule, blocked: bool = False) -> str:
     return " ".join(filter(None, [measure, missing]))
 
 
-def _here_sentence(found: Schedule) -> str:
+def _here_sentence(found: Schedule, job: Job) -> str:
     now = found.ordered
     work = f"{about_text(found.likely)} ({range_text(found.hours)})"
-    when = days_words(found.days, now)
+    when = f"{days_words(found.days, now)}{_longest_words(found, job)}"
     if found.all_here is None:
         return f"{capital(work)}: {when}."
     latest = day_text(found.all_here[1], now)
-    return f"Everything here by {latest} at the latest, then {work}: {when}."
+    return (
+        f"Everything here by {latest} at the latest, every day of the week counted, then {work}: "
+        f"{when}."
+    )
+
+
+def _longest_words(found: Schedule, job: Job) -> str:
+    """How many days more it takes where everything takes longest."""
+    over = found.hours[1] - len(found.days) * job.day_hours
+    if not found.days or over <= 0.05:
+        return ""
+    return f"; if all of it takes longest, {_days(math.ceil(over / job.day_hours))} more"
 
 
 def _begin_sentence(found: Schedule, job: Job) -> str:
