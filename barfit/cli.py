@@ -242,7 +242,7 @@ def _bundled() -> Path:
     paths = scenario.bundled()
     if not paths:
         raise Unusable("No bundled scenario was found; name a file: barfit open FILE.")
-    return next((path for path in paths if path.stem == "tall-bar-cruiser"), paths[0])
+    return next((path for path in paths if path.stem == scenario.FIRST), paths[0])
 
 
 def _status(checked: Checked) -> int:

@@ -18,6 +18,7 @@ from barfit.report.remarks import Remark, rejects
 from barfit.report.sentences import steering_sentence, stops_sentence, summary
 from barfit.trade import Grade
 
+_FREE_PLAY = "cable_free_play"
 _MOST = 3  # of what is not acceptable, named before the rest is counted
 _WRONG = {  # what it means for the bars that a figure not about a line is not acceptable
     "hand_gap": "the bars trap a hand",
@@ -96,7 +97,10 @@ def _stopped(stops: SteeringStops, setup: Setup) -> str:
 def refusals(remarks: Iterable[Remark]) -> list[str]:
     """What is not acceptable as parts of a sentence, that of lines first, each thing once."""
     said = rejects(remarks)
-    told = [_of_line(one) for one in said if one.line]
+    tight = [f"the {one.about}" for one in said if one.line and one.key == _FREE_PLAY]
+    told = [_of_line(one) for one in said if one.line and one.key != _FREE_PLAY]
+    if tight:  # where they lose it is said of each of them: here it would be lines of degrees
+        told.insert(0, f"{listed(tight)} {'has' if len(tight) == 1 else 'have'} no free play left")
     told += [
         _WRONG.get(one.key, f"'{_lower(one.label)}' is not acceptable")
         for one in said

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from barfit.scenario.ondisk import OnDisk, compare, digest, look
 from barfit.scenario.problems import Problem, ScenarioError
-from barfit.scenario.reading import bundled, load, loads
+from barfit.scenario.reading import FIRST, bundled, load, loads
 from barfit.scenario.writing import dumps, refusals, replace_file, save
 
 __all__ = [
+    "FIRST",
     "OnDisk",
     "Problem",
     "ScenarioError",

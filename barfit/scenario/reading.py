@@ -66,6 +66,9 @@ def loads(
     return setup
 
 
+FIRST = "naked-standard"  # the bundled scenario to begin with, in a window or without one
+
+
 def bundled() -> list[Path]:
     """The scenario files that come with barfit, by name."""
     return sorted(scenario_dir().glob("*.toml"))

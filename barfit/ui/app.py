@@ -25,7 +25,6 @@ from barfit.ui.viewport import Viewport
 from barfit.ui.window import Window
 from barfit.ui.worker import Worker
 
-FIRST = "naked-standard"
 ENDING = (signal.SIGINT, signal.SIGTERM)
 
 
@@ -64,7 +63,7 @@ def make_window(settings: Settings) -> Window:
     enlarge(settings.type_size)
     viewport = Viewport()  # before the window: see viewport.py
     paths = scenario.bundled()
-    path = next((path for path in paths if path.stem == FIRST), paths[0])
+    path = next((path for path in paths if path.stem == scenario.FIRST), paths[0])
     session = Session(scenario.load(path), path, settings.unit)
     store = Store(default_folder())
     return Window(session, viewport, Worker(), Theme(settings.theme), settings, store)

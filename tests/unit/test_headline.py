@@ -88,6 +88,19 @@ def test_bars_that_are_not_acceptable_are_named_once_and_of_many_the_rest_is_cou
     assert refusals([bare]) == ["'gap' of the clutch hose is not acceptable"]
 
 
+def test_cables_without_free_play_are_named_together_without_their_degrees(setup):
+    words = "Throttle pull cable goes tight at 18.7° right and has no free play left at 30°: x."
+    pull = remark(Grade.REJECT, "throttle pull cable", words, "cable_free_play")
+    back = replace(pull, about="throttle return cable")
+    assert refusals([WHEEL, pull]) == [
+        "the throttle pull cable has no free play left",
+        gist(HITS, "clutch hose"),
+    ]
+    assert refusals([pull, back]) == [
+        "the throttle pull cable and the throttle return cable have no free play left"
+    ]
+
+
 def test_two_cautions_are_counted(setup):
     fits = finding(Verdict.REACHES, line=setup.lines[0].name)
     said = headline([fits], [CAUTION, CAUTION], setup).words
