@@ -239,10 +239,10 @@ def bench(
 
 def _bundled() -> Path:
     """The bundled scenario to begin with."""
-    paths = scenario.bundled()
-    if not paths:
+    path = scenario.first()
+    if path is None:
         raise Unusable("No bundled scenario was found; name a file: barfit open FILE.")
-    return next((path for path in paths if path.stem == scenario.FIRST), paths[0])
+    return path
 
 
 def _status(checked: Checked) -> int:

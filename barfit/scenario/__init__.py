@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from barfit.scenario.ondisk import OnDisk, compare, digest, look
 from barfit.scenario.problems import Problem, ScenarioError
-from barfit.scenario.reading import FIRST, bundled, load, loads
+from barfit.scenario.reading import bundled, first, load, loads
 from barfit.scenario.writing import dumps, refusals, replace_file, save
 
 __all__ = [
-    "FIRST",
     "OnDisk",
     "Problem",
     "ScenarioError",
@@ -16,6 +15,7 @@ __all__ = [
     "compare",
     "digest",
     "dumps",
+    "first",
     "load",
     "loads",
     "look",

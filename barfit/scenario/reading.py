@@ -66,12 +66,18 @@ def loads(
     return setup
 
 
-FIRST = "naked-standard"  # the bundled scenario to begin with, in a window or without one
+_FIRST = "naked-standard"
 
 
 def bundled() -> list[Path]:
     """The scenario files that come with barfit, by name."""
     return sorted(scenario_dir().glob("*.toml"))
+
+
+def first() -> Path | None:
+    """The bundled scenario to begin with, in a window or without one; None where there is none."""
+    paths = bundled()
+    return next((path for path in paths if path.stem == _FIRST), next(iter(paths), None))
 
 
 def _text(path: Path, name: str) -> str:

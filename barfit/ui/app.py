@@ -62,8 +62,8 @@ def make_window(settings: Settings) -> Window:
     """A window on a bundled machine."""
     enlarge(settings.type_size)
     viewport = Viewport()  # before the window: see viewport.py
-    paths = scenario.bundled()
-    path = next((path for path in paths if path.stem == scenario.FIRST), paths[0])
+    path = scenario.first()
+    assert path is not None, "barfit comes with scenarios"
     session = Session(scenario.load(path), path, settings.unit)
     store = Store(default_folder())
     return Window(session, viewport, Worker(), Theme(settings.theme), settings, store)
