@@ -10,8 +10,7 @@ import numpy as np
 
 from barfit.analysis.spans import SpanCase
 from barfit.analysis.sweep import Sweep
-from barfit.analysis.tables import Table, sweep_group
-from barfit.analysis.work import Work
+from barfit.analysis.tables import sweep_all
 from barfit.geometry.pose import sweep_angles
 
 _STEP = math.radians(3.0)  # between the turn angles looked at; at 8° one fell into another shape
@@ -37,13 +36,8 @@ def bent_at(
         for length in grid
     ]
     radii: list[list[tuple[float, float, float]]] = [[] for _ in cases]
-    tables: dict[int, Table] = {}
-    for nodes in sorted({case.nodes for case in cases}):
-        mine = [at for at, (_, case) in enumerate(tried) if case.nodes == nodes]
-        found = sweep_group(sweep.setup, [tried[at][1] for at in mine], angles, Work(1))
-        tables |= dict(zip(mine, found, strict=True))
-    for at, (k, _) in enumerate(tried):
-        table = tables[at]
+    tables = sweep_all(sweep.setup, [case for _, case in tried], angles)
+    for (k, _), table in zip(tried, tables, strict=True):
         narrow = np.where(table.converged, table.radii.min(-1), np.inf)
         row, turn = np.unravel_index(int(narrow.argmin()), narrow.shape)
         place = float(angles[turn]), float(table.travels[row])

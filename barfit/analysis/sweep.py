@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from barfit.analysis.spans import SpanCase, span_cases
-from barfit.analysis.tables import Table, sweep_group
-from barfit.analysis.work import Cancel, Progress, Work
+from barfit.analysis.tables import Table, sweep_all
+from barfit.analysis.work import Cancel, Progress
 from barfit.geometry.curve import curvature_radius
 from barfit.geometry.pose import motions, sweep_angles
 from barfit.model import Body, Setup
@@ -143,17 +143,10 @@ def sweep(
     mine = [line for line in setup.lines if only is None or line.name in only]
     names = {line.name for line in mine}
     cases = [case for case in span_cases(setup, stock, contact) if case.line.name in names]
-    groups: dict[int, list[int]] = {}
-    for index, case in enumerate(cases):
-        groups.setdefault(case.nodes, []).append(index)
-    work = Work(len(groups), progress, cancelled)
-    tables: dict[int, Table] = {}
-    for members in groups.values():
-        found = sweep_group(setup, [cases[i] for i in members], angles, work, settle)
-        tables |= dict(zip(members, found, strict=True))
+    tables = sweep_all(setup, cases, angles, settle, progress, cancelled)
     lines = []
     for line in mine:
-        spans = [tables[i] for i, case in enumerate(cases) if case.line is line]
+        spans = [table for table in tables if table.case.line is line]
         lines.append(line_sweep(setup, angles, spans))
     return Sweep(setup, stock, angles, tuple(lines))
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barfit.analysis.spans import SpanCase, batch, held, line_travels, riding_frames
-from barfit.analysis.work import Work
+from barfit.analysis.work import Cancel, Progress, Work
 from barfit.mechanics.contact import Touches, touches
 from barfit.mechanics.newton import Outcome, newton
 from barfit.mechanics.rod import MOST_TOUCHES, Rods, State, axial_force, curvature
@@ -108,6 +108,28 @@ class Row:
     table: Table
     at_travel: int
     turns: np.ndarray  # index of the turn angle at each pose, straight ahead first
+
+
+def sweep_all(
+    setup: Setup,
+    cases: list[SpanCase],
+    angles: np.ndarray,
+    settle: bool = True,
+    progress: Progress | None = None,
+    cancelled: Cancel | None = None,
+) -> list[Table]:
+    """Sweep spans of any node counts, in their order; those of one count go through the solver
+    together (`sweep_group`). Raises Cancelled once ``cancelled()`` is true.
+    """
+    groups: dict[int, list[int]] = {}
+    for index, case in enumerate(cases):
+        groups.setdefault(case.nodes, []).append(index)
+    work = Work(len(groups), progress, cancelled)
+    tables: dict[int, Table] = {}
+    for members in groups.values():
+        found = sweep_group(setup, [cases[i] for i in members], angles, work, settle)
+        tables |= dict(zip(members, found, strict=True))
+    return [tables[i] for i in range(len(cases))]
 
 
 def sweep_group(
