@@ -8,12 +8,19 @@ from dataclasses import replace
 
 import numpy as np
 
-from barfit import edits
 from barfit.catalogue import line_kinds
 from barfit.model import Body, Hold, Line, Station
 from barfit.remedies.lengths import aim, first_certain
 from barfit.remedies.remedy import Change, Means, Remedy
-from barfit.remedies.trials import Plan, Trials, refused, solved, with_lines
+from barfit.remedies.trials import (
+    STRAIGHT,
+    Plan,
+    Trials,
+    refused,
+    solved,
+    with_lines,
+    without_station,
+)
 
 _SNUG = 2.0  # mm a stretch at rest keeps beyond what it needs
 _SMALL = 0.5  # mm that a clip need not be slid
@@ -66,11 +73,9 @@ def left_out(trials: Trials, line: Line) -> Iterator[Remedy]:
             remedy = refused(line.name, Means.MOVE_CLIP, trials.setup, why, station.name)
             yield replace(remedy, change=Change.DROP)
             continue
-        setup = edits.delete_station(trials.setup, line.name, index)
-        setup = edits.change_line(setup, line.name, found_slack=None)
+        setup = without_station(trials.setup, line.name, index)
         if trials.hopeless(setup, line.name):
-            why = "even drawn straight it would be too short"
-            remedy = refused(line.name, Means.MOVE_CLIP, trials.setup, why, station.name)
+            remedy = refused(line.name, Means.MOVE_CLIP, trials.setup, STRAIGHT, station.name)
             yield replace(remedy, change=Change.DROP)
             continue
         spare = trials.spare(setup, (line.name,))[line.name]

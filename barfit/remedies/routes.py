@@ -18,6 +18,7 @@ from barfit.geometry.pose import body_motion
 from barfit.model import Body, Hold, Line, Machine, PointPlace, Setup, Station, Vec
 from barfit.remedies.remedy import Change, Means, Moved, Remedy
 from barfit.remedies.trials import (
+    STRAIGHT,
     TELLING,
     Plan,
     Spare,
@@ -27,12 +28,12 @@ from barfit.remedies.trials import (
     refused,
     solved,
     with_lines,
+    without_station,
 )
 
 _FARTHEST = 60.0  # mm a guide is moved: further it is another route; estimate
 _ROOM = 2.0  # mm between a guide's ring and the machine; estimate
 _HEADSTOCK = 150.0  # mm from the head tube: what holds a line there leads it past; estimate
-STRAIGHT = "even drawn straight it would be too short"
 _BEST = 2  # of many guides the most promising are solved in full
 
 
@@ -52,12 +53,14 @@ def rerouted(trials: Trials, line: Line) -> Iterator[Remedy]:
         return
     too_short = []
     for index, station in enumerate(line.stations):
-        if station.hold is Hold.GUIDE and trials.hopeless(_less(trials, line, index), line.name):
+        if station.hold is not Hold.GUIDE:
+            continue
+        if trials.hopeless(without_station(trials.setup, line.name, index), line.name):
             too_short.append(index)
             no = refused(line.name, Means.REROUTE, trials.setup, STRAIGHT, station.name)
             yield replace(no, change=Change.DROP)
-    without = sorted(_without_guides(trials, line, too_short), key=lambda one: _most(one.spare))
-    for one in without[:_BEST]:
+    bare = sorted(_without_guides(trials, line, too_short), key=lambda one: _most(one.spare))
+    for one in bare[:_BEST]:
         helps = one.spare.margin - trials.margin(line.name, False)
         if helps > TELLING or not trials.lacks(line.name):
             plan = Plan(Means.REROUTE, one.setup, line.stations[one.index].name, change=Change.DROP)
@@ -68,15 +71,10 @@ def rerouted(trials: Trials, line: Line) -> Iterator[Remedy]:
     yield from _other_ways(trials, line)
 
 
-def _less(trials: Trials, line: Line, index: int) -> Setup:
-    setup = edits.delete_station(trials.setup, line.name, index)
-    return edits.change_line(setup, line.name, found_slack=None)
-
-
 def _without_guides(trials: Trials, line: Line, but: Sequence[int]) -> Iterator[_Without]:
     for index, station in enumerate(line.stations):
         if station.hold is Hold.GUIDE and index not in but:
-            setup = _less(trials, line, index)
+            setup = without_station(trials.setup, line.name, index)
             yield _Without(index, setup, trials.spare(setup, (line.name,))[line.name])
 
 

@@ -23,8 +23,8 @@ _TELLING = {"mm": 1.0, "rad": math.radians(1.0)}  # less than that is no worse t
 class Spoilt:
     """A figure that is not as it should be with a change made.
 
-    ``what`` names it, as the remark about it is named; ``about`` is the part of the bar, the
-    control or the side, ``other`` what it comes near, "" for nothing. ``unit`` is mm or rad.
+    ``what`` names it, as the remark about it is named; ``about`` is the control or the side;
+    ``part`` of the bar comes near the ``other``, "" for nothing. ``unit`` is mm or rad.
     ``was`` is the same as it is now.
     """
 
@@ -32,6 +32,7 @@ class Spoilt:
     about: str
     now: Judged
     was: Judged
+    part: str = ""
     other: str = ""
     unit: str = "mm"
 
@@ -56,30 +57,44 @@ def spoilt(before: Setup, after: Setup) -> tuple[Spoilt, ...]:
     """What is not as it should be in a changed setup: all that is worse than before, and what
     forbids the bars as it did before.
     """
-    was = dict(_figures(before))
+    was = {(one.what, one.about): one.judged for one in _figures(before)}
     found = [
-        Spoilt(what, about, now, was.get((what, about), (now, "", unit))[0], other, unit)
-        for (what, about), (now, other, unit) in _figures(after)
-        if now.grade in _BAD
+        Spoilt(
+            one.what,
+            one.about,
+            one.judged,
+            was.get((one.what, one.about), one.judged),
+            one.part,
+            one.other,
+            one.unit,
+        )
+        for one in _figures(after)
+        if one.judged.grade in _BAD
     ]
     return tuple(one for one in found if one.worse or one.forbids)
 
 
-_Figure = tuple[tuple[str, str], tuple[Judged, str, str]]
+@dataclass(frozen=True)
+class _Figure:
+    """A figure of the bar; fields as in `Spoilt`."""
+
+    what: str
+    about: str
+    judged: Judged
+    part: str = ""
+    other: str = ""
+    unit: str = "mm"
 
 
 @lru_cache(maxsize=64)
 def _figures(setup: Setup) -> tuple[_Figure, ...]:
-    """Every figure of the bar by its name and what it is about, with what it is near and its unit.
-
-    Those of lines, which a change may move, are not among them.
-    """
+    """Every figure of the bar. Those of lines, which a change may move, are not among them."""
     new, stock = setup.new, setup.stock
     found: list[_Figure] = []
     for one in clearances(setup, new, stock):
         what = "hand_gap" if one.hand else "hard_gap"
         about = f"{one.side} hand" if one.hand else f"{one.side} controls and bar"
-        found.append(((what, about), (one.gap, f"{one.part}|{one.other}", "mm")))
+        found.append(_Figure(what, about, one.gap, one.part, one.other))
     for control in setup.controls:
         if room(control).reservoir is None:
             continue
@@ -89,12 +104,12 @@ def _figures(setup: Setup) -> tuple[_Figure, ...]:
             ("reservoir_tilt", lid.worst),
             ("reservoir_tilt_parked", lid.parked),
         ):
-            found.append(((what, control.name), (judged, "", "rad")))
+            found.append(_Figure(what, control.name, judged, unit="rad"))
     for end in straight_figures(setup, new, stock):
-        found.append((("bar_straight", str(end.side)), (end.straight, end.outermost, "mm")))
+        found.append(_Figure("bar_straight", str(end.side), end.straight, end.outermost))
     clamped = fit_figures(setup, new, stock).clamp_spare
     if clamped is not None:
-        found.append((("clamp_spare", ""), (clamped, "", "mm")))
+        found.append(_Figure("clamp_spare", "", clamped))
     heights = height_figures(setup, False, seat_point(setup)[0])
     for what, judged in (
         ("height_over_seat", heights.over_seat),
@@ -102,5 +117,5 @@ def _figures(setup: Setup) -> tuple[_Figure, ...]:
         ("height_over_fastening", heights.over_fastening),
         ("overall_width", heights.width),
     ):
-        found.append(((what, ""), (judged, "", "mm")))
+        found.append(_Figure(what, "", judged))
     return tuple(found)

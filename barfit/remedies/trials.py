@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from barfit import edits
 from barfit.analysis import Cancelled, LineFinding, Sweep, Verdict, findings, sweep
 from barfit.analysis.calibration import observations, tells
 from barfit.analysis.lengths import span_needs
@@ -203,6 +204,14 @@ class Trials:
 def _alike(setup: Setup) -> tuple[bool, bool]:
     """Whether the new bar, and the new riser, are the stock ones."""
     return setup.stock.bar == setup.new.bar, setup.stock.riser == setup.new.riser
+
+
+STRAIGHT = "even drawn straight it would be too short"
+
+
+def without_station(setup: Setup, line: str, index: int) -> Setup:
+    """The setup with a guide or clip of a line left out; slack found with it tells nothing then."""
+    return edits.change_line(edits.delete_station(setup, line, index), line, found_slack=None)
 
 
 @dataclass(frozen=True)

@@ -45,11 +45,11 @@ def _spoilt(one: Spoilt, unit: str) -> str:
     still = "" if one.worse else "still "
     before = f" ({was} as it is)" if one.worse and not math.isnan(one.was.value) else ""
     if one.what in ("hand_gap", "hard_gap"):
-        part, _, other = one.other.partition("|")
-        who = f"a hand at the {part}" if one.what == "hand_gap" and "lever" not in part else part
+        part, at_grip = one.part, one.what == "hand_gap" and "lever" not in one.part
+        who = f"a hand at the {part}" if at_grip else part
         who = f"the {who}" if not who.startswith("a hand") else who
         need = "the hand is trapped" if one.forbids else f"it should keep {limit}"
-        return f"{who} {still}has only {now} to the {other}{before}: {need}"
+        return f"{who} {still}has only {now} to the {one.other}{before}: {need}"
     if one.what.startswith("reservoir"):
         where = {
             "reservoir_tilt_straight": "straight ahead",

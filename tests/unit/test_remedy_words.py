@@ -285,7 +285,7 @@ def test_a_longer_cable_comes_before_one_without_its_guide_but_a_tie_before_a_pl
 
 def test_a_change_of_the_bar_says_what_it_spoils() -> None:
     trap = Judged(8.0, Grade.REJECT, 25.0)
-    hand = Spoilt("hand_gap", "left hand", trap, trap, "left grip|tank")
+    hand = Spoilt("hand_gap", "left hand", trap, trap, "left grip", "tank")
     lower = made(Means.LOWER_BAR, by=15.0, spoilt=(hand,))
     assert remedy_sentence(lower, "mm") == (
         "Take a bar 15 mm lower: margin +4 ± 4 mm; a hand at the left grip still has only 8 mm to "
