@@ -21,19 +21,25 @@ from barfit.workshop.check import Check, Topic, tick_of
 
 @dataclass(frozen=True)
 class CheckRow:
-    """One check with its answer, in words. ``texts`` are what to do and why, ``places`` where to
-    look; what a row before it under its topic says is left out. ``found`` and ``expected`` are of a
+    """One check with its answer, in words: what to ``do`` and ``why``, and the ``places`` to look
+    at; what a row before it under its topic says is left out. ``found`` and ``expected`` are of a
     number; ``odd`` says that they disagree; "" for nothing.
     """
 
     check: Check
     tick: Tick
     title: str
-    texts: tuple[str, ...]
+    do: str
+    why: str
     places: tuple[str, ...]
     found: str
     expected: str
     odd: str
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """What to do and why, as far as it is said."""
+        return tuple(filter(None, (self.do, self.why)))
 
 
 def check_rows(
@@ -52,15 +58,16 @@ def _rows(checks: Sequence[Check], setup: Setup, unit: str) -> Iterable[CheckRow
     said: set[str] = set()
     for check in checks:
         tick = tick_of(setup.job, check.key)
-        texts = [do_text(check), f"{why_text(check)} {caution_text(check)}".strip()]
-        texts = [text for text in texts if text not in said]
+        texts = (do_text(check), f"{why_text(check)} {caution_text(check)}".strip())
+        do, why = ("" if text in said else text for text in texts)
         places = [one for one in where_texts(check, unit, setup.machine) if one not in said]
         said |= {*texts, *places}
         yield CheckRow(
             check,
             tick,
             check_title(check),
-            tuple(texts),
+            do,
+            why,
             tuple(places),
             found_text(check, tick, unit),
             expected_text(check, unit),

@@ -27,10 +27,8 @@ def _topic(topic: Topic, rows: Sequence[CheckRow], setup: Setup) -> Iterator[str
     for row in rows:
         done = "x" if row.tick.done else " "
         yield f"  [{done}] {row.title}{_answer(row, setup.unit)}"
-        texts = row.texts
-        if topic is Topic.SLACK:  # its title says what to do
-            texts = tuple(text for text in texts if not text.startswith("Pull it straight"))
-        yield from (f"      {text}" for text in texts)
+        texts = (row.why,) if topic is Topic.SLACK else row.texts  # its title says what to do
+        yield from (f"      {text}" for text in texts if text)
         yield from (f"      - {text}" for text in row.places)
         if row.tick.note and row.check.answer is not Answer.TEXT:
             yield f"      Note: {row.tick.note}"

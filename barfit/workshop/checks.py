@@ -275,13 +275,13 @@ def _circuit(circuit: Circuit, opened: tuple[str, ...], figures: Trade) -> Itera
         yield _check(What.RESERVOIR, Topic.BRAKES, circuit.name, spots=tuple(spots))
     yield _check(What.FIRM, Topic.BRAKES, circuit.name)
     if opened:
-        for name in dict.fromkeys(spot.line for spot in high_spots(figures.hydraulics, circuit)):
-            spots = [
-                Spot(name, Trouble.HIGH, None, None, spot.along, after=spot.after)
-                for spot in high_spots(figures.hydraulics, circuit)
-                if spot.line == name
-            ]
-            yield _check(What.AIR, Topic.BRAKES, name, spots=tuple(spots))
+        high: dict[str, list[Spot]] = {}
+        for spot in high_spots(figures.hydraulics, circuit):
+            high.setdefault(spot.line, []).append(
+                Spot(spot.line, Trouble.HIGH, None, None, spot.along, after=spot.after)
+            )
+        for name, found in high.items():
+            yield _check(What.AIR, Topic.BRAKES, name, spots=tuple(found))
         yield _check(What.DRY, Topic.BRAKES, circuit.name, names=opened)
         yield _blank(What.JOINT_TORQUE, Topic.BRAKES, "N·m", circuit.name)
         yield _check(What.FLUID, Topic.BRAKES, circuit.name, answer=Answer.TEXT)
