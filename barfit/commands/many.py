@@ -6,15 +6,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from barfit import scenario
 from barfit.commands.shared import (
     FITS,
     UNUSABLE,
     Unusable,
-    broke_off,
     load_setup,
     say,
     tell_unusable,
+    told_fault,
     writable,
 )
 from barfit.model import Setup
@@ -55,19 +54,14 @@ def for_each(paths: Sequence[str], made: Callable[[int, Setup, str], None]) -> i
         label = f"{Path(file).name}, {number + 1} of {len(paths)}" if len(paths) > 1 else ""
         try:
             made(number, load_setup(file), label)
-        except (scenario.ScenarioError, Unusable) as error:
-            if len(paths) == 1:
-                raise
-            said = str(error)
-            say(said if file in said else f"{file}: {said}")
-            bad.append(file)
         except BrokenPipeError:
             raise
         except Exception as error:
-            said = broke_off(file, error)
+            fault = told_fault(file, error)
             if len(paths) == 1:
-                raise Unusable(said) from error
-            say(said)
+                raise fault from error
+            said = str(fault)
+            say(said if file in said else f"{file}: {said}")
             bad.append(file)
     tell_unusable(bad, len(paths))
     return UNUSABLE if bad else FITS

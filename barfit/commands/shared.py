@@ -205,19 +205,14 @@ def answer_each(
         except BrokenPipeError:
             raise
         except Exception as error:
-            fault = error
-            if isinstance(error, (scenario.ScenarioError, Unusable)):
-                said, short = str(error), f"{file}: cannot be used"
-            else:
-                said = short = broke_off(file, error)
-                fault = Unusable(said)
+            fault = told_fault(file, error)
             told = [*told[: number - 1], failure_values(fault, file)]
             if only:
                 if as_json:
                     _print_json(told[0])
                 raise fault from error
-            say(said)
-            lines.append(short)
+            say(str(fault))
+            lines.append(f"{file}: cannot be used" if fault is error else str(fault))
             bad.append(file)
             status = UNUSABLE
             continue
@@ -272,6 +267,15 @@ def broke_off(file: str, error: Exception) -> str:
     name = type(error).__name__ + (f": {said}" if said else "")
     where = f"{file}: " if file else ""
     return f"{where}barfit broke off here ({name}); please report it with the file."
+
+
+def told_fault(file: str, error: Exception) -> Exception:
+    """What is told of an ``error`` over a file: itself where it says what is wrong with that, or
+    else, as Unusable, that the program broke off.
+    """
+    if isinstance(error, (scenario.ScenarioError, Unusable)):
+        return error
+    return Unusable(broke_off(file, error))
 
 
 def known_view(view: str) -> None:
