@@ -142,3 +142,8 @@ class Line:
     cable: Cable | None = None
     wires: Wires | None = None
     hose: Hose | None = None
+
+    def at_control(self, name: str) -> bool:
+        """Whether it starts or ends at a control, the way it goes now."""
+        places = (station.place for station in self.stations)
+        return any(isinstance(one, OutletPlace) and one.control == name for one in places)

@@ -17,7 +17,7 @@ from barfit.scene.bars import parts_of_control
 from barfit.scene.camera import pixel_at
 from barfit.scene.colours import Theme
 from barfit.scene.groups import matrix
-from barfit.scene.mesh import finished, unit
+from barfit.scene.mesh import finished, square_to, unit
 from barfit.scene.over import EDGE, Arrow, arrow, on_top
 from barfit.scene.pick import from_segment, in_picture, on_path, ray
 
@@ -90,7 +90,7 @@ class ControlMarks:
                 continue
             size = pixel_at(self._plotter, point) * scale
             where = np.eye(4)
-            where[:3, :3] = size * _axes_along(outward)
+            where[:3, :3] = size * np.column_stack((outward, *square_to(outward)))
             where[:3, 3] = point
             colour = theme.handle_hot if name == self.hot else theme.handle
             drawn.put(where, colour, theme.label)
@@ -174,13 +174,6 @@ class ControlMarks:
             drawn.show(False)
         if self._tint is not None:
             self._tint.SetVisibility(False)
-
-
-def _axes_along(way: np.ndarray) -> np.ndarray:
-    """Axes (3, 3), in columns, of which the first is ``way``."""
-    helper = np.eye(3)[int(np.argmin(np.abs(way)))]
-    second = unit(np.cross(way, helper))
-    return np.column_stack((way, second, np.cross(way, second)))
 
 
 @cache

@@ -18,7 +18,6 @@ from PySide6.QtWidgets import QApplication, QMenu
 from barfit import edits, forms
 from barfit.edits.names import find
 from barfit.forms import Field
-from barfit.model import OutletPlace
 from barfit.report.phrases import capital
 from barfit.ui.hand import Held
 from barfit.ui.icons import Worn
@@ -134,14 +133,7 @@ class ContextMenu:
         turns = {words: control.rotation + math.radians(by) for words, by in TURNS}
         for words, rotation in {**turns, "Level": 0.0}.items():
             self._add(turn, words, partial(self._turn, name, rotation))
-        at_it = [
-            line.name
-            for line in session.setup.lines
-            if any(
-                isinstance(one.place, OutletPlace) and one.place.control == name
-                for one in line.stations
-            )
-        ]
+        at_it = [line.name for line in session.setup.lines if line.at_control(name)]
         menu.addSeparator()
         for line in at_it:
             self._add(menu, f"Look at the {line}", partial(session.select, line))

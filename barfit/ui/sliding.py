@@ -7,7 +7,7 @@ from PySide6.QtCore import QObject, QPointF, Signal
 from barfit import edits
 from barfit.analysis import Sweep
 from barfit.edits.names import find
-from barfit.model import Control, OutletPlace, Setup
+from barfit.model import Control, Setup
 from barfit.report.phrases import capital
 from barfit.session import Session, at_pose
 from barfit.trade.sliding import slide
@@ -57,14 +57,7 @@ def worst_off(sweep: Sweep, setup: Setup, control: str, session: Session) -> lis
     """Which of the lines at a control has least slack in the pose looked at, in words; none where
     no line is at it.
     """
-    held = [
-        line.name
-        for line in setup.lines
-        if any(
-            isinstance(one.place, OutletPlace) and one.place.control == control
-            for one in line.stations
-        )
-    ]
+    held = [line.name for line in setup.lines if line.at_control(control)]
     slacks = {name: at_pose(sweep, name, session.pose).slack for name in held}
     known = {name: slack for name, slack in slacks.items() if slack == slack}
     if not slacks:
