@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from barfit.ui.drawing import Drawing
 from barfit.ui.form import Form
 from barfit.ui.icons import Worn
 from barfit.ui.theme import GRID, Theme, Type
-from barfit.ui.widgets import Button, label, on_escape
+from barfit.ui.widgets import Button, label, on_escape, scrolled_side
 
 
 class FormSide(QWidget):
@@ -34,18 +34,11 @@ class FormSide(QWidget):
         self.form = Form(self.drawing)
         scroll = QScrollArea()
         scroll.setAccessibleName(fields)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        inner = QWidget()
-        inner.setObjectName("side")
-        inner.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self.inner = QVBoxLayout(inner)
+        self.inner = QVBoxLayout(scrolled_side(scroll))
         # less the frame of the scroll
         self.inner.setContentsMargins(2 * GRID - 2, GRID // 2, 2 * GRID - 2, 2 * GRID)
         self.inner.setSpacing(GRID // 2)
         self.inner.addWidget(self.form)
-        scroll.setWidget(inner)
         top = QHBoxLayout()
         top.addWidget(label(title, Type.TITLE), 1)
         top.addWidget(self.back)

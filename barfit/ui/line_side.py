@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from barfit import catalogue
@@ -22,7 +22,7 @@ from barfit.ui.remedy_hints import RemedyHints
 from barfit.ui.slack_curve import CurveKey, SlackCurve
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.ways import Ways
-from barfit.ui.widgets import Button, Segments, label, prose, rule
+from barfit.ui.widgets import Button, Segments, label, prose, rule, scrolled_side
 from barfit.ui.words import caution, kind_text, length_text, meaning, typeset
 
 
@@ -41,12 +41,7 @@ class LineSide(QScrollArea):
     def __init__(self, theme: Theme, folds: Folds) -> None:
         super().__init__()
         self.setAccessibleName("Selected line")
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        side = QWidget()
-        side.setObjectName("side")
-        side.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        side = scrolled_side(self)
         self._name = label(step=Type.TITLE)
         self._name.setWordWrap(True)
         self._kind = label(step=Type.SMALL, muted=True)
@@ -127,7 +122,6 @@ class LineSide(QScrollArea):
         column.addWidget(self._key)
         column.addWidget(self.curve)
         column.addWidget(self.further)
-        self.setWidget(side)
 
     def show_page(self, change: bool) -> None:
         """Show what can be changed, or what was found."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout
 
 from barfit.report.phrases import capital
 from barfit.report.remark_facts import part_sections
@@ -14,7 +14,7 @@ from barfit.ui.fact_list import FactList
 from barfit.ui.folds import Folds
 from barfit.ui.mark_label import MarkLabel
 from barfit.ui.theme import GRID, Theme, Type
-from barfit.ui.widgets import label, prose, rule
+from barfit.ui.widgets import label, prose, rule, scrolled_side
 from barfit.ui.words import AUTHORITY
 
 ABOUT = {
@@ -32,12 +32,7 @@ class TopicSide(QScrollArea):
 
     def __init__(self, theme: Theme, folds: Folds) -> None:
         super().__init__()
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        side = QWidget()
-        side.setObjectName("side")
-        side.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        side = scrolled_side(self)
         self._name = label(step=Type.TITLE)
         self._name.setWordWrap(True)
         self._about = prose(Type.SMALL, muted=True)
@@ -63,7 +58,6 @@ class TopicSide(QScrollArea):
         column.addWidget(self.facts)
         column.addWidget(self._authority)
         column.addStretch(1)
-        self.setWidget(side)
         self._shown: Topic | None = None
 
     def show_topic(self, topic: Topic, result: Result | None, unit: str, why: str) -> None:

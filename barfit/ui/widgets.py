@@ -59,6 +59,18 @@ def rule() -> QFrame:
     return made
 
 
+def scrolled_side(area: QScrollArea) -> QWidget:
+    """Let an area scroll up and down alone; gives the side that it holds, to be filled."""
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    side = QWidget()
+    side.setObjectName("side")
+    side.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+    area.setWidget(side)
+    return side
+
+
 def reveal(widget: QWidget) -> None:
     """Scroll what holds a widget so far that the whole of it is in sight."""
     parent = widget.parentWidget()

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from barfit.ui.theme import GRID, Type
-from barfit.ui.widgets import label, prose, rule
+from barfit.ui.widgets import label, prose, rule, scrolled_side
 
 WIDEST = 110 * GRID  # px; longer lines of words are hard to read
 
@@ -126,18 +126,12 @@ class Sheet(QScrollArea):
 
     def __init__(self) -> None:
         super().__init__()
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        side = QWidget()
-        side.setObjectName("side")
-        side.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        side = scrolled_side(self)
         self._outer = QVBoxLayout(side)
         self.column = QVBoxLayout()
         self.column.setSpacing(GRID)
         self._outer.addLayout(self.column)
         self._outer.addStretch(1)
-        self.setWidget(side)
         self._fit()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
