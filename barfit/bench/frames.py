@@ -130,7 +130,7 @@ def _scene(plotter: Any, setup: Setup, swept: Sweep | None = None) -> Scene:
         scene.show_sweep(swept)
     scene.view("three-quarter")
     scene.set_pose(_TURN)
-    line, number = _guide(setup)
+    line, number = guide(setup)
     scene.select(line)
     scene.show_stations(number)
     return scene
@@ -139,7 +139,7 @@ def _scene(plotter: Any, setup: Setup, swept: Sweep | None = None) -> Scene:
 _Edit = Callable[[Setup, float], Setup]
 
 
-def _guide(setup: Setup) -> tuple[str, int]:
+def guide(setup: Setup) -> tuple[str, int]:
     """A line, and of its stations one that is a point of the machine between its ends."""
     for line in setup.lines:
         for number, station in enumerate(line.stations):
@@ -149,7 +149,7 @@ def _guide(setup: Setup) -> tuple[str, int]:
 
 
 def _station(setup: Setup, by: float) -> Setup:
-    line, number = _guide(setup)
+    line, number = guide(setup)
     place = setup.line(line).stations[number].place
     assert isinstance(place, PointPlace)
     x, y, z = place.position

@@ -227,12 +227,11 @@ def test_a_double_click_puts_a_guide_in_and_delete_takes_it_out(qtbot, changing)
     assert "needs both its fittings" in changing.message.text
 
 
-def test_picking_is_right_on_a_fine_screen():
-    """The same with one and a half pixels of the screen to each of Qt's."""
+def on_a_fine_screen(file: str, picked: str, count: int) -> None:
+    """Run the tests of a file that are ``picked``, so many, once more on a fine screen."""
     if "QT_SCALE_FACTOR" in os.environ:
         pytest.skip("this is the fine screen")
-    picked = "drawn_in_the_plane or double_click or by_the_tip"
-    words = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", __file__, "-k", picked]
+    words = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", file, "-k", picked]
     done = subprocess.run(
         words,
         env={**os.environ, "QT_SCALE_FACTOR": "1.5"},
@@ -242,4 +241,9 @@ def test_picking_is_right_on_a_fine_screen():
         check=False,
     )
     assert done.returncode == 0, done.stdout[-2000:]
-    assert "3 passed" in done.stdout
+    assert f"{count} passed" in done.stdout
+
+
+def test_picking_is_right_on_a_fine_screen():
+    """The same with one and a half pixels of the screen to each of Qt's."""
+    on_a_fine_screen(__file__, "drawn_in_the_plane or double_click or by_the_tip", 3)

@@ -12,7 +12,8 @@ import pyvista as pv
 
 from barfit import analysis, edits, scenario
 from barfit.analysis.glance import again, from_sweep
-from barfit.model import Bar, Body, Hold, PointPlace, Setup
+from barfit.bench.frames import guide
+from barfit.model import Bar, Body, PointPlace, Setup
 from barfit.scene import Scene
 
 pytestmark = pytest.mark.gl
@@ -36,15 +37,6 @@ def drawn_first(swept: analysis.Sweep) -> Scene:
     scene.select(line)
     scene.show_stations(number)
     return scene
-
-
-def guide(setup: Setup) -> tuple[str, int]:
-    """A line and a station within it that is a point of the machine."""
-    for line in setup.lines:
-        for number, one in enumerate(line.stations):
-            if isinstance(one.place, PointPlace) and one.hold is not Hold.FITTING:
-                return line.name, number
-    raise AssertionError("there is none")
 
 
 def station(setup: Setup, by: float) -> Setup:

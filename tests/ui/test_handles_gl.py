@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
-
 import numpy as np
 import pytest
 from PySide6.QtCore import QEvent, QPoint, Qt
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
-from test_dragging_gl import changing, draw, held, let_go, mark, spot  # noqa: F401
+from test_dragging_gl import (
+    changing,  # noqa: F401
+    draw,
+    held,
+    let_go,
+    on_a_fine_screen,
+    spot,
+)
 
 from barfit.edits.names import find
 from barfit.scenario import dumps
@@ -213,17 +216,4 @@ def test_controls_stay_where_they_are_while_nothing_is_being_changed(qtbot, chan
 
 def test_handles_are_hit_on_a_fine_screen():
     """The same with one and a half pixels of the screen to each of Qt's."""
-    if "QT_SCALE_FACTOR" in os.environ:
-        pytest.skip("this is the fine screen")
-    picked = "along_an_axis or slides_along"
-    words = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", __file__, "-k", picked]
-    done = subprocess.run(
-        words,
-        env={**os.environ, "QT_SCALE_FACTOR": "1.5"},
-        capture_output=True,
-        text=True,
-        timeout=240,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout[-2000:]
-    assert "2 passed" in done.stdout
+    on_a_fine_screen(__file__, "along_an_axis or slides_along", 2)
