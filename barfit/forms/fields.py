@@ -186,7 +186,7 @@ def fields_of(
                 value=value,
                 reader=reader_of(info),
                 change=change,
-                step=f"Change {label[:1].lower()}{label[1:]}",
+                step=_step(label),
                 optional=not info.is_required() and info.default is None,
                 fallback=(fallbacks or {}).get(name, ""),
             )
@@ -233,6 +233,11 @@ def coordinates(place: Field, short: bool = False) -> tuple[Field, ...]:
     return tuple(one(at, axis) for at, axis in enumerate(axes))
 
 
+def _step(label: str) -> str:
+    """What the edit of a field is called."""
+    return f"Change {label[:1].lower()}{label[1:]}"
+
+
 def needed(fields: tuple[Field, ...]) -> tuple[Field, ...]:
     """Keys that only some parts have, where a part has them: not to be left out."""
     return tuple(replace(field, optional=False) for field in fields)
@@ -262,7 +267,7 @@ def choice(
         return change(known[word])
 
     words_of = tuple(known) if words else (words, *known)
-    step = step or f"Change {label[:1].lower()}{label[1:]}"
+    step = step or _step(label)
     return Field(key, label, tip, words, Words(), picked, step, words=words_of)
 
 

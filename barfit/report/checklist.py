@@ -8,7 +8,7 @@ from typing import Any
 
 from barfit.model import Machine, Setup, Tick, changed_since_signed
 from barfit.report.dates import day_text
-from barfit.report.phrases import at_turn, capital, listed, travel_words
+from barfit.report.phrases import at_turn, capital, listed, travel_words, within
 from barfit.report.plain import degrees, known
 from barfit.report.quantities import Quantity, quantity_text
 from barfit.report.sureness import band
@@ -155,7 +155,7 @@ def do_text(check: Check) -> str:
         told = _DO[check.what]
         return told.replace("all that stands", stands)
     if check.what is What.AGAIN and check.task:
-        return f"After 50 to 100 km: {check.task[0].lower()}{check.task[1:]}"
+        return f"After 50 to 100 km: {within(check.task)}"
     if check.what is What.SLACK:
         return f"{_DO[check.what][:-1]}, {place_text(check)}, the fork at ride height."
     if check.what in (What.CLUTCH_PLAY, What.BRAKE_PLAY):

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from barfit.analysis import LineFinding
 from barfit.analysis.stops import SteeringStops, steering_stops
 from barfit.model import Setup
-from barfit.report.phrases import capital, listed, turn_words
+from barfit.report.phrases import capital, listed, turn_words, within
 from barfit.report.remarks import Remark, rejects
 from barfit.report.sentences import steering_sentence, stops_sentence, summary
 from barfit.trade import Grade
@@ -89,7 +89,7 @@ def _stopped(stops: SteeringStops, setup: Setup) -> str:
     both = [stop for stop in (stops.right, stops.left) if stop is not None]
     named = len({stop.line for stop in both}) < 2
     if named or any(stop.pulled or stop.turn == 0.0 or not stop.certain for stop in both):
-        return _lower(stops_sentence(stops, setup.machine).rstrip("."))
+        return within(stops_sentence(stops, setup.machine).rstrip("."))
     turns = listed([turn_words(stop.turn, 1) for stop in both])
     return f"lines stop the steering at {turns}"
 
@@ -102,7 +102,7 @@ def refusals(remarks: Iterable[Remark]) -> list[str]:
     if tight:  # where they lose it is said of each of them: here it would be lines of degrees
         told.insert(0, f"{listed(tight)} {'has' if len(tight) == 1 else 'have'} no free play left")
     told += [
-        _WRONG.get(one.key, f"'{_lower(one.label)}' is not acceptable")
+        _WRONG.get(one.key, f"'{within(one.label)}' is not acceptable")
         for one in said
         if not one.line
     ]
@@ -112,7 +112,7 @@ def refusals(remarks: Iterable[Remark]) -> list[str]:
 def _of_line(remark: Remark) -> str:
     if remark.sentence:
         return gist(remark.sentence, remark.about)
-    return f"'{_lower(remark.label)}' of the {remark.about} is not acceptable"
+    return f"'{within(remark.label)}' of the {remark.about} is not acceptable"
 
 
 def gist(sentence: str, line: str = "") -> str:
@@ -122,9 +122,4 @@ def gist(sentence: str, line: str = "") -> str:
     first = re.split(r"[;:.]\s", sentence)[0].rstrip(".")
     if line and first.startswith(capital(line)):
         return f"the {line}{first[len(line) :]}"
-    return _lower(first)
-
-
-def _lower(words: str) -> str:
-    """Words as they go on within a sentence."""
-    return words[:1].lower() + words[1:]
+    return within(first)

@@ -41,6 +41,11 @@ def capital(name: str) -> str:
     return name[:1].upper() + name[1:]
 
 
+def within(words: str) -> str:
+    """Words as they go on within a sentence."""
+    return words[:1].lower() + words[1:]
+
+
 def listed(words: list[str]) -> str:
     """Words in a row: "a", "a and b", "a, b and c"."""
     return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)

@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 from barfit.model import Setup
+from barfit.report.phrases import capital, within
 from barfit.report.plain import degrees, known
 from barfit.report.quantities import Quantity, quantity_text, quantity_value
 from barfit.trade import Grade, Judged
@@ -84,8 +85,8 @@ class Remark:
     def figure(self, unit: str) -> str:
         """The bare figure as a sentence: "Clutch cable: free play changes by 3 mm (limit 1 mm)."""
         limit = self.limit_text(unit)
-        about = f"{self.about[:1].upper()}{self.about[1:]}: " if self.about else ""
-        label = f"{self.label[:1].lower()}{self.label[1:]}" if about else self.label
+        about = f"{capital(self.about)}: " if self.about else ""
+        label = within(self.label) if about else self.label
         return f"{about}{label} {self.value_text(unit)}{f' (limit {limit})' if limit else ''}."
 
     def words(self) -> str:

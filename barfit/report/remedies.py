@@ -14,7 +14,7 @@ from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import limit
 from barfit.model import Setup
 from barfit.remedies import Change, Means, Remedies, Remedy, as_low_as_stock, lower_bar
-from barfit.report.phrases import capital, listed
+from barfit.report.phrases import capital, listed, within
 from barfit.report.plain import degrees, known
 from barfit.report.remedy_effects import effect_values, effects, how_text, short_effects
 from barfit.report.results import RESULT_FORMAT
@@ -179,8 +179,7 @@ def refusals(found: Remedies) -> list[str]:
             if name not in names:
                 names.append(name)
     return [
-        f"{listed([names[0], *(name[0].lower() + name[1:] for name in names[1:])])}: {reason}"
-        for reason, names in why.items()
+        f"{listed([names[0], *map(within, names[1:])])}: {reason}" for reason, names in why.items()
     ]
 
 

@@ -15,7 +15,7 @@ from barfit.measuring import Thing, Weighed, count, mark, page, things, weighed,
 from barfit.measuring.things import Part
 from barfit.measuring.words import change_words, how_words, margin_words, share_words
 from barfit.model import How, Setup
-from barfit.report.phrases import capital
+from barfit.report.phrases import capital, within
 from barfit.session import Result
 from barfit.ui.field_row import FieldRow
 from barfit.ui.form_side import FormSide
@@ -290,7 +290,7 @@ class MeasureSide(FormSide):
             button.setText(_STAND[len(left) > 1].format(len(left)) if mine else words)
             button.setToolTip(f"{tip}; on to the next")
             button.setAccessibleDescription(button.toolTip())
-        named = ", ".join(f"{_plain(one)} {one.text(self._unit)}" for one in left)
+        named = ", ".join(f"{within(one.label)} {one.text(self._unit)}" for one in left)
         found = "measured" if how is How.TAPE else "estimated by you"
         self.stand.setText(typeset(f"Not typed in by you: {named}. Was that {found} too?"))
         self.stand.setVisible(asks)
@@ -334,11 +334,6 @@ class MeasureSide(FormSide):
         if not any(one not in self._passed for one in left):
             self._passed.clear()
         return next((one for one in left if one not in self._passed), None)
-
-
-def _plain(field: Field) -> str:
-    """What a field is called within a sentence."""
-    return f"{field.label[:1].lower()}{field.label[1:]}"
 
 
 def straight_ahead(result: Result, line: str) -> np.ndarray | None:

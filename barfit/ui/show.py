@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from barfit.analysis import Verdict
+from barfit.report.phrases import within
 from barfit.report.slides import Slide
 from barfit.ui.icons import Worn
 from barfit.ui.marks import draw_mark, draw_refused
@@ -186,7 +187,7 @@ class Show(QWidget):
             words.setVisible(bool(text))
         self._caution_box.setVisible(bool(slide.caution))
         if slide.verdict is not None and slide.takes:  # a hint is a sentence of its own
-            self._takes.setText(typeset(f"It takes: {_lower(slide.takes)}"))
+            self._takes.setText(typeset(f"It takes: {within(slide.takes)}"))
         findings = "1 finding" if of == 1 else f"{of} findings"
         self.counter.setText(f"{number} of {of}" if number else findings)
         for part in (self._back, self.counter, self._on):
@@ -353,8 +354,3 @@ def _arrow(sign: str, name: str, key: str, theme: Theme) -> Button:
     made.setAccessibleName(name)
     made.setToolTip(f"{name} ({key})")
     return made
-
-
-def _lower(text: str) -> str:
-    """As it goes on after a colon."""
-    return text[:1].lower() + text[1:]

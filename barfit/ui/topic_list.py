@@ -8,6 +8,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from barfit.report.phrases import within
 from barfit.report.remarks import Topic
 from barfit.report.standing import Standing
 from barfit.ui.mark_label import MarkLabel
@@ -101,7 +102,7 @@ class TopicList(QWidget):
 
     def _made(self, topic: Topic) -> TopicRow:
         row = TopicRow(topic, self._theme)
-        row.setToolTip(f"All figures: {str(topic)[0].lower()}{str(topic)[1:]} (Up, Down)")
+        row.setToolTip(f"All figures: {within(str(topic))} (Up, Down)")
         row.clicked.connect(self._picker(topic))
         return row
 
