@@ -11,6 +11,7 @@ import numpy as np
 from barfit.analysis.spans import SpanCase
 from barfit.analysis.sweep import Sweep
 from barfit.analysis.tables import sweep_all
+from barfit.analysis.work import Cancel
 from barfit.geometry.pose import sweep_angles
 
 _STEP = math.radians(3.0)  # between the turn angles looked at; at 8° one fell into another shape
@@ -18,7 +19,11 @@ _LENGTHS = 6
 
 
 def bent_at(
-    sweep: Sweep, cases: Sequence[SpanCase], least: Sequence[float], most: Sequence[float]
+    sweep: Sweep,
+    cases: Sequence[SpanCase],
+    least: Sequence[float],
+    most: Sequence[float],
+    cancelled: Cancel | None = None,
 ) -> list[tuple[float, float, float]]:
     """The length, mm, between ``least`` and ``most``, from which on each span bends tighter than
     it may somewhere in the sweep, and the turn (rad) and travel (mm) where it does; inf where none
@@ -26,7 +31,7 @@ def bent_at(
 
     The spans are turned from lock to lock at some lengths, each pose led to from the one before
     it, as in the sweep that a verdict comes from: a span that is let out from its taut shape may
-    come to lie in another.
+    come to lie in another. Raises Cancelled once ``cancelled()`` is true.
     """
     angles = sweep_angles(sweep.setup.machine, _STEP)
     grids = [np.linspace(a, b, _LENGTHS) for a, b in zip(least, most, strict=True)]
@@ -36,7 +41,7 @@ def bent_at(
         for length in grid
     ]
     radii: list[list[tuple[float, float, float]]] = [[] for _ in cases]
-    tables = sweep_all(sweep.setup, [case for _, case in tried], angles)
+    tables = sweep_all(sweep.setup, [case for _, case in tried], angles, cancelled=cancelled)
     for (k, _), table in zip(tried, tables, strict=True):
         narrow = np.where(table.converged, table.radii.min(-1), np.inf)
         row, turn = np.unravel_index(int(narrow.argmin()), narrow.shape)

@@ -16,7 +16,7 @@ from barfit.analysis.probes import Probe, Spans, all_spans, taut_batches
 from barfit.analysis.refine import Top, highest
 from barfit.analysis.spans import SpanCase
 from barfit.analysis.sweep import LineSweep, SpanSweep, Sweep
-from barfit.analysis.work import Work
+from barfit.analysis.work import Cancel, Work
 from barfit.catalogue import line_kinds
 from barfit.mechanics.bows import bow, self_gap, turning
 from barfit.mechanics.contact import places
@@ -154,7 +154,9 @@ def span_longest(
         out[line.name].append(SpanLongest(-top.value, limit, top.turn, top.travel, part))
     at = [(line.name, n) for line in sweep.lines for n in range(len(line.spans))]
     suspects = [k for k in sorted(tight) if not math.isnan(flat[k].least)]
-    for k, bent in zip(suspects, _bent(sweep, spans, flat, suspects, out, at), strict=True):
+    cancelled = work.cancelled if work else None
+    tighter = _bent(sweep, spans, flat, suspects, out, at, cancelled)
+    for k, bent in zip(suspects, tighter, strict=True):
         name, n = at[k]
         if bent.length < out[name][n].length:
             out[name][n] = bent
@@ -169,6 +171,7 @@ def _bent(
     suspects: Sequence[int],
     longest: dict[str, list[SpanLongest]],
     at: Sequence[tuple[str, int]],
+    cancelled: Cancel | None,
 ) -> list[SpanLongest]:
     """The lengths from which on spans bend too tightly, looked for up to what limits them else."""
     cases = [spans[k][1].case for k in suspects]
@@ -179,7 +182,7 @@ def _bent(
     ]
     return [
         SpanLongest(length, Limit.BEND, turn, travel)
-        for length, turn, travel in bent_at(sweep, cases, least, most)
+        for length, turn, travel in bent_at(sweep, cases, least, most, cancelled)
     ]
 
 

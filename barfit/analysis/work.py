@@ -21,6 +21,11 @@ class Work:
         self._stages, self._progress, self._cancelled = stages, progress, cancelled
         self._done, self._size = 0.0, 1.0
 
+    @property
+    def cancelled(self) -> Cancel | None:
+        """Whether the caller no longer wants the result, for what takes long within one tick."""
+        return self._cancelled
+
     def stage(self, ticks: int) -> None:
         """Begin a stage of that many ticks."""
         self._size = 1.0 / (ticks * self._stages)

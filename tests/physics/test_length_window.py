@@ -12,12 +12,13 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from barfit import scenario
-from barfit.analysis import LineFinding, Sweep, Verdict, findings, sweep
+from barfit.analysis import Cancelled, LineFinding, Sweep, Verdict, findings, sweep, window
 from barfit.analysis.lengths import bend_lengths, span_needs
 from barfit.analysis.probes import Probe, all_spans
 from barfit.analysis.spans import held
 from barfit.analysis.tables import STIFF
 from barfit.analysis.window import Limit
+from barfit.analysis.work import Work
 from barfit.bench.dubins import dubins_length
 from barfit.catalogue import line_kinds, scenario_dir
 from barfit.mechanics import Span, settle, taut
@@ -218,6 +219,24 @@ def test_a_longer_line_than_the_window_is_too_long_unless_it_is_the_next_size() 
         too_long = length > found.window.longest and not next_size
         assert (again.verdict is Verdict.TOO_LONG) == too_long
         assert (again.excess > again.max_excess) == too_long
+
+
+def test_looking_for_tighter_bends_stops_when_nobody_wants_it(
+    cruiser: Setup, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = tuple(one for one in cruiser.lines if one.kind == "throttle_pull")
+    swept = sweep(replace(cruiser, lines=kept), step=math.radians(4.0))
+    entered: list[bool] = []
+    kept_at = window.bent_at
+
+    def asked(*args: object) -> object:
+        entered.append(True)
+        return kept_at(*args)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(window, "bent_at", asked)
+    with pytest.raises(Cancelled):
+        window.span_longest(swept, span_needs(swept), Work(1, None, lambda: bool(entered)))
+    assert entered
 
 
 def test_a_coiled_line_loops_before_it_bows(cruiser: Setup) -> None:
