@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 
 import pytest
+import sweeps
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
@@ -13,10 +16,14 @@ from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
 
 from barfit import scenario
 from barfit.analysis import Verdict
-from barfit.model import By
+from barfit.model import By, Setup
 from barfit.remedies import Means, Remedies, Remedy
+from barfit.trade import Hydraulics
 from barfit.ui.job.making import THINGS, Making
+from barfit.ui.job.whole import whole
 from barfit.ui.window import Window
+from barfit.workshop.tasks import Task, tasks
+from barfit.workshop.together import together
 
 LINE = "clutch cable"
 
@@ -94,6 +101,38 @@ def test_what_is_taken_is_kept_in_the_setup_and_ordered(job: Window) -> None:
     assert again.job == session.setup.job
     session.undo()
     assert not session.setup.job.choices
+
+
+def test_air_is_looked_for_in_the_hoses_as_they_will_be_laid(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    setup = sweeps.setup("touring-hydraulic")
+    hose = next(one for one in setup.lines if one.kind == "brake_hose")
+    by = replace(hose, length=hose.length + 50.0)
+    longer = replace(setup, lines=tuple(by if one is hose else one for one in setup.lines))
+    cure = Remedy(hose.name, Means.NEXT_SIZE, longer, Verdict.REACHES, 20.0, 5.0, longer=50.0)
+    ways = tuple(Remedies(line.name, (cure,) if line is hose else ()) for line in setup.lines)
+    now = sweeps.result(setup)
+    then = sweeps.result(together(setup, {hose.name: cure}, ()).setup)
+    assert then.sweep.setup.line(hose.name).length == hose.length + 50.0
+    looked: list[object] = []
+
+    def noted(
+        setup: Setup, taken: Mapping[str, Remedy | None], figures: Hydraulics | None
+    ) -> tuple[Task, ...]:
+        looked.append(figures)
+        return tasks(setup, taken, figures)
+
+    monkeypatch.setattr("barfit.ui.job.whole.tasks", noted)
+    today = date(2026, 11, 28)
+    assert whole(setup, now, ways, "mm", today).air_waits
+    assert whole(setup, now, ways, "mm", today, after=now).air_waits, "of another setup"
+    known = whole(setup, now, ways, "mm", today, after=then)
+    assert any(task.opened for task in known.tasks)
+    assert not known.air_waits
+    none = tuple(Remedies(line.name) for line in setup.lines)
+    assert not whole(setup, now, none, "mm", today).air_waits, "they stay as they are"
+    assert looked == [None, None, then.trade.hydraulics, now.trade.hydraulics]
 
 
 def test_trying_a_remedy_changes_the_machine_and_goes_there(job: Window) -> None:

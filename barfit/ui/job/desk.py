@@ -24,7 +24,6 @@ from barfit.ui.words import typeset
 from barfit.ui.worker import Worker
 from barfit.workshop.check import answered, tick_of
 from barfit.workshop.checks import checks
-from barfit.workshop.together import together
 
 if TYPE_CHECKING:
     from barfit.ui.window import Window
@@ -127,7 +126,8 @@ class Desk(QObject):
             why = session.failure or session.unproposed or waiting
             self.page.show_waiting(capital(setup.new.title), why, setup.job.by)
             return
-        self._whole = now = whole(setup, result, remedies, session.unit, date.today())
+        today = date.today()
+        self._whole = now = whole(setup, result, remedies, session.unit, today, self._after)
         bill = now.money.bill(setup.job.by)
         total = total_text(bill, now.order.currency)
         rejected = "\n".join((REJECTED, *now.rejected)) if now.rejected else ""
@@ -145,21 +145,21 @@ class Desk(QObject):
         self._show_checks(now)
 
     def _show_checks(self, now: Whole) -> None:
-        finished = together(now.setup, now.taken, now.findings).setup
-        if self._after is not None and self._after.sweep.setup.asks_same(finished):
-            after = self._after
+        after = self._after
+        if after is not None and after.sweep.setup.asks_same(now.finished):
             found = checks(after.sweep, after.findings, after.trade, now.tasks, now.setup)
             self.checking.show_checks(now.setup, found, self._session.unit)
             ticks = [answered(one, tick_of(now.setup.job, one.key)) for one in found]
             self.page.show_note("Check list", f"{sum(ticks)} of {len(ticks)}")
             return
         self.page.show_note("Check list", "")
-        if self.page.part != "Check list":
+        air = self.page.part == "Work and days" and now.air_waits
+        if self.page.part != "Check list" and not air:
             return
-        if self._asked is None or not self._asked.asks_same(finished):
-            self._asked = finished
+        if self._asked is None or not self._asked.asks_same(now.finished):
+            self._asked = now.finished
             self.checking.show_none(CHECKS_WAIT)
-            self._third.submit_new(finished)
+            self._third.submit_new(now.finished)
 
     def _look(self, part: float) -> None:
         self._looked = part

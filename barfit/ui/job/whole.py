@@ -16,12 +16,15 @@ from barfit.workshop.orders import taken
 from barfit.workshop.schedule import Schedule, schedule
 from barfit.workshop.sets import SetFit, compare_sets
 from barfit.workshop.tasks import Task, labour, tasks
+from barfit.workshop.together import together
 
 
 @dataclass(frozen=True)
 class Whole:
     """The job as it stands; ``taken`` is what is done about each line that needs something,
-    ``rejected`` what makes the bars unacceptable and is mended by none of it.
+    ``rejected`` what makes the bars unacceptable and is mended by none of it. ``finished`` is the
+    setup with all of that done at once; ``air_waits`` tells that it has yet to be turned before it
+    is known where air stays in its hoses.
     """
 
     setup: Setup
@@ -34,15 +37,30 @@ class Whole:
     money: Money
     sets: tuple[SetFit, ...]
     rejected: tuple[str, ...]
+    finished: Setup
+    air_waits: bool
 
 
 def whole(
-    setup: Setup, result: Result, remedies: tuple[Remedies, ...], unit: str, today: date
+    setup: Setup,
+    result: Result,
+    remedies: tuple[Remedies, ...],
+    unit: str,
+    today: date,
+    after: Result | None = None,
 ) -> Whole:
-    """From the result of the new bars and what can be done about the lines. A few milliseconds."""
+    """From the result of the new bars and what can be done about the lines; ``after`` is what came
+    of some setup with everything done, where one has been turned. A few milliseconds.
+    """
     decided = dict(taken(setup, remedies))
+    done = together(setup, decided, result.findings)
+    as_is = done.setup.asks_same(setup) or bool(done.problems)
+    if after is not None and not after.sweep.setup.asks_same(done.setup):
+        after = None
+    # air is looked for where it will stay, in the hoses as they will be
+    then = result if as_is else after
     listed = order(setup, remedies, result.findings, result.trade.hydraulics)
-    work = tasks(setup, decided, result.trade.hydraulics)
+    work = tasks(setup, decided, then.trade.hydraulics if then else None)
     return Whole(
         setup=setup,
         findings=result.findings,
@@ -58,4 +76,6 @@ def whole(
             for one in rejects(result.remarks(unit))
             if not (one.line and decided.get(one.about))
         ),
+        finished=done.setup,
+        air_waits=then is None and any(task.opened for task in work),
     )

@@ -33,6 +33,8 @@ from barfit.workshop.calendar import calendar_file
 from barfit.workshop.task_table import Hours
 from barfit.workshop.tasks import Task
 
+AIR_WAITS = "Where air stays in the hoses is said once the setup is turned with everything done."
+
 
 class Work(Sheet):
     """``edited`` as that of `barfit.ui.form.Form`, ``said`` gives a sentence."""
@@ -69,6 +71,7 @@ class Work(Sheet):
         job, found = whole.setup.job, whole.schedule
         self._gate.setText(typeset(gate_sentence(found)))
         told = [*schedule_sentences(found, job), f"Time there is: {time_words(job)}."]
+        told += [AIR_WAITS] if whole.air_waits else []
         self._when.setText(typeset("\n".join(told)))
         self.form.show_groups((time_group(whole.setup),), {}, unit)
         rows, row = [], ""
