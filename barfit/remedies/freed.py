@@ -9,6 +9,7 @@ import numpy as np
 from barfit.analysis import LineFinding, Sweep
 from barfit.geometry.parts import shape_distance
 from barfit.model import Role, Solid
+from barfit.trade.holding import hangs
 from barfit.trade.hose_path import gap
 
 # A line is to keep this far (mm) from what is hot and from what strikes: common practice, for a
@@ -47,6 +48,12 @@ class Freed:
     between: tuple[str, str]
     nears: tuple[Near, ...]
     touches: tuple[str, ...]
+    before: float = np.nan
+
+    @property
+    def hangs(self) -> bool:
+        """Whether more of it hangs than common practice lets hang."""
+        return hangs(self.unheld, self.before)
 
     @property
     def bare(self) -> Near | None:
@@ -63,14 +70,18 @@ def freed(before: Sweep, finding: LineFinding, there: Sweep, left_out: str) -> F
     if left_out not in had[1:-1]:
         return None
     at = had.index(left_out)
-    places = there.line(name).stations_at
-    lengths = places[..., at] - places[..., at - 1]
+    lengths = np.diff(there.line(name).stations_at)[..., at - 1]
     return Freed(
-        unheld=float(np.nanmax(lengths)) if np.isfinite(lengths).any() else np.nan,
+        unheld=_most(lengths),
+        before=_most(np.diff(before.line(name).stations_at)),
         between=(now[at - 1], now[at]),
         nears=tuple(sorted(_nears(before, there, name), key=lambda one: one.gap - one.keeps)),
         touches=tuple(touch.part for touch in finding.touches),
     )
+
+
+def _most(lengths: np.ndarray) -> float:
+    return float(np.nanmax(lengths)) if np.isfinite(lengths).any() else np.nan
 
 
 def _holds(swept: Sweep, line: str) -> tuple[str, ...]:

@@ -22,14 +22,16 @@ _OF_WIRES = _ORDER | {
 _LEFT_OUT = 0.5 + max(_ORDER[one] for one in (Means.NEXT_SIZE, Means.MADE_UP))
 
 _BRAKES = ("brake_hose", "front_brake_cable")
-_CURES, _MAY, _LOWER, _HELPS, _REFUSED = range(5)
+_SUITS, _LOWER, _HELPS, _REFUSED = range(4)
 
 
 def ranked(line: str, found: Mapping[str, Collection[Remedy]], family: str) -> tuple[Remedy, ...]:
     """Remedies of one ``line``, of a kind of that ``family``, best first, out of those
     ``found`` for every line.
 
-    What surely cures, what costs least first (but a guide of a cable or hose is left out only after
+    What leaves the line properly laid, before what leaves it lying on a hot or moving part, pressed
+    hard, or hanging further than is common practice. Among that what surely cures, what costs least
+    first (but a guide of a cable or hose is left out only after
     a line of the right length); then what may cure; then a lower bar, which gives up
     what the bars were chosen for; then what helps and does not suffice, the most margin first; last
     what cannot be taken. A brake line that loses a guide or clip counts as one that may be cured.
@@ -38,27 +40,27 @@ def ranked(line: str, found: Mapping[str, Collection[Remedy]], family: str) -> t
     """
     order = _ORDER if family in ("cable", "hose") else _OF_WIRES
 
-    def place(one: Remedy) -> tuple[int, float, float]:
+    def place(one: Remedy) -> tuple[float, ...]:
         margin = -math.inf if math.isnan(one.margin) else one.margin
         cost = float(order[one.means])
         if one.change is Change.DROP and family in ("cable", "hose"):
             cost = _LEFT_OUT
-        worst = max([one, *_same(one, found)], key=_rank)
-        rank = _rank(worst)
-        return (rank, -margin, cost) if rank == _HELPS else (rank, cost, -margin)
+        rank, faults, unsure = max(map(_rank, (one, *_same(one, found))))
+        return (rank, -margin, cost) if rank == _HELPS else (rank, faults, unsure, cost, -margin)
 
     return tuple(sorted(found[line], key=place))
 
 
-def _rank(one: Remedy) -> int:
+def _rank(one: Remedy) -> tuple[int, int, bool]:
+    """Which group it belongs to, in how many ways the line is then not properly laid, and whether
+    it only may cure."""
     less = one.change is Change.DROP and one.setup.line(one.line).kind in _BRAKES
     if one.why_not:
-        return _REFUSED
+        return _REFUSED, 0, False
     if one.cures or one.may_cure:
-        if one.means is Means.LOWER_BAR:
-            return _LOWER
-        return _CURES if one.cures and not less else _MAY
-    return _HELPS
+        group = _LOWER if one.means is Means.LOWER_BAR else _SUITS
+        return group, one.faults, less or not one.cures
+    return _HELPS, 0, False
 
 
 def _same(one: Remedy, found: Mapping[str, Collection[Remedy]]) -> list[Remedy]:

@@ -75,7 +75,8 @@ class Remedy:
     the stock bars; nan for other lines. ``spoilt`` is what of the bar's other figures a change to
     it makes worse, or leaves so that the bars are not acceptable; ``freed`` what then holds a line
     one of whose guides or clips is left out, None for any other remedy and where that is not looked
-    at. ``moves`` are the guides and clips that are held elsewhere.
+    at. ``moves`` are the guides and clips that are held elsewhere; ``lies_on`` the parts
+    that the line then lies on and should not (see `barfit.trade.holding`), as far as it is solved.
     """
 
     line: str
@@ -99,6 +100,12 @@ class Remedy:
     spoilt: tuple[Spoilt, ...] = ()
     freed: Freed | None = None
     moves: tuple[Moved, ...] = ()
+    lies_on: tuple[str, ...] = ()
+
+    @property
+    def faults(self) -> int:
+        """In how many ways the line is then not laid as it should be: 0 for properly laid."""
+        return len(self.lies_on) + (self.freed is not None and self.freed.hangs)
 
     @property
     def key(self) -> str:

@@ -13,6 +13,7 @@ from barfit import edits
 from barfit.analysis import Cancelled, LineFinding, Sweep, Verdict, findings, sweep
 from barfit.analysis.calibration import observations, tells
 from barfit.analysis.lengths import span_needs
+from barfit.analysis.touching import touches
 from barfit.analysis.verdicts import lost, margin
 from barfit.analysis.work import Cancel
 from barfit.catalogue import line_kinds
@@ -23,6 +24,7 @@ from barfit.remedies.remedy import Change, Means, Moved, Remedy
 from barfit.remedies.spoilt import spoilt
 from barfit.trade import Trade
 from barfit.trade.cables import total_bend
+from barfit.trade.holding import lies_on
 from barfit.trade.poses import greatest
 
 # Between the turn angles of a sweep: one that is to say everything, as a check does, and one that
@@ -135,6 +137,12 @@ class Trials:
         seen = self._seen.of(tell, setup.lines) if _alike(setup) == _alike(self.setup) else None
         (found,) = findings(there, cancelled=self._cancelled, seen=seen, windows=False)
         return found, there
+
+    def lies_on(self, finding: LineFinding) -> tuple[str, ...]:
+        """The parts that a line lies on and should not, and did not with the stock bars."""
+        before = touches(self.stock, self.stock.line(finding.line))
+        line = self.setup.line(finding.line)
+        return lies_on(self.setup.machine, line, finding.touches, before)
 
     def worse(self, setup: Setup, lines: Iterable[str]) -> dict[str, float]:
         """Which of these lines have less to spare in a changed setup, and then too little: how much
@@ -313,7 +321,8 @@ def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding, there: S
         why_not=finding.why if finding.verdict is Verdict.NOT_KNOWN else "",
         more_bend=_more_bend(trials, line, there),
     )
-    return replace(remedy, freed=bare)
+    known = finding.verdict is not Verdict.NOT_KNOWN
+    return replace(remedy, freed=bare, lies_on=trials.lies_on(finding) if known else ())
 
 
 def _more_bend(trials: Trials, line: str, there: Sweep) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from barfit.model import Vec
@@ -12,6 +13,7 @@ from barfit.remedies.remedy import Moved
 from barfit.remedies.spoilt import Spoilt
 from barfit.report.phrases import listed, turn_words
 from barfit.report.plain import degrees, known
+from barfit.trade.holding import HANGS
 from barfit.units import format_angle, format_length
 
 _WAYS = (("forward", "back"), ("to the left", "to the right"), ("up", "down"))
@@ -22,7 +24,11 @@ def effects(remedy: Remedy, unit: str) -> list[str]:
     """What it leaves worse or unheld, as clauses of a sentence."""
     told = [_spoilt(one, unit) for one in remedy.spoilt]
     if remedy.freed is not None:
-        told += _freed(remedy.freed, unit)
+        told += _freed(remedy.freed, remedy.lies_on, unit)
+    if remedy.lies_on:
+        told.append(
+            f"it lies on the {listed(list(remedy.lies_on))}, as it does not with the stock bars"
+        )
     return told
 
 
@@ -33,6 +39,8 @@ def short_effects(remedy: Remedy, unit: str) -> list[str]:
         told.append(f"{format_length(remedy.freed.unheld, unit)} of it unheld")
         if (bare := remedy.freed.bare) is not None:
             told.append(f"{format_length(bare.gap, unit)} to the {bare.part}")
+    if remedy.lies_on:
+        told.append(f"lies on the {listed(list(remedy.lies_on))}")
     return told
 
 
@@ -69,13 +77,16 @@ def _spoilt(one: Spoilt, unit: str) -> str:
     return f"the grips are {still}at {now}, {limit} is allowed"
 
 
-def _freed(one: Freed, unit: str) -> list[str]:
+def _freed(one: Freed, told_of: Sequence[str], unit: str) -> list[str]:
+    """``told_of`` are parts of which it is said already that it lies on them."""
     told = []
     if math.isfinite(one.unheld):
         much = format_length(one.unheld, unit)
         told.append(
             f"nothing then holds it over {much} from '{one.between[0]}' to '{one.between[1]}'"
         )
+        if one.hangs:
+            told[-1] += f", more than the {format_length(HANGS, unit)} that are common practice"
     near = one.bare or (one.nears[0] if one.nears else None)
     if near is not None and math.isfinite(near.gap):
         gap, was, keeps = (format_length(mm, unit) for mm in (near.gap, near.was, near.keeps))
@@ -84,12 +95,12 @@ def _freed(one: Freed, unit: str) -> list[str]:
                 f"it comes within {gap} of the {near.part} at {turn_words(near.turn)} ({was} with "
                 f"it), {keeps} should stay"
             )
-        else:
+        elif near.part not in one.touches:
             told.append(f"it keeps {gap} from the {near.part}")
     else:
         told.append("look that it stays clear of stops and of what is hot")
-    if one.touches:
-        told.append(f"it touches the {listed(list(dict.fromkeys(one.touches)))}")
+    if touched := [part for part in dict.fromkeys(one.touches) if part not in told_of]:
+        told.append(f"it touches the {listed(touched)}")
     return told
 
 
@@ -143,10 +154,12 @@ def effect_values(remedy: Remedy) -> dict[str, Any]:
             }
             for one in remedy.spoilt
         ],
+        "lies_on": list(remedy.lies_on),
         "unheld": None
         if remedy.freed is None
         else {
             "length": known(remedy.freed.unheld),
+            "too_long": remedy.freed.hangs,
             "between": list(remedy.freed.between),
             "keeps_off": [
                 {

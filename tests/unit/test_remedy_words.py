@@ -12,7 +12,9 @@ import pytest
 
 from barfit import scenario
 from barfit.analysis import Verdict
-from barfit.model import Setup
+from barfit.analysis.obstacles import BAR
+from barfit.analysis.touching import Touch
+from barfit.model import BarPlace, Body, Line, Role, Setup
 from barfit.remedies import Change, Means, Remedies, Remedy, lower_bar
 from barfit.remedies.clips import evened
 from barfit.remedies.freed import Freed, Near
@@ -32,6 +34,7 @@ from barfit.report.remedies import (
 )
 from barfit.report.remedy_effects import how_text
 from barfit.trade import Grade, Judged
+from barfit.trade.holding import lies_on
 
 CLUTCH = "clutch cable"
 
@@ -281,6 +284,60 @@ def test_a_longer_cable_comes_before_one_without_its_guide_but_a_tie_before_a_pl
     assert ranked(CLUTCH, {CLUTCH: [plug, free]}, "harness") == (free, plug)
     moved = made(Means.REROUTE, change=Change.SHIFT, at="guide", by=20.0)
     assert ranked(CLUTCH, {CLUTCH: [longer, moved]}, "cable")[0] is moved
+
+
+def test_what_leaves_a_line_badly_laid_comes_after_what_lays_it_properly() -> None:
+    hangs = replace(LOOSE, unheld=528.0, nears=(), before=416.0)
+    assert hangs.hangs
+    assert not replace(hangs, before=500.0).hangs  # its maker let as much hang
+    assert not replace(hangs, unheld=440.0).hangs
+    loose = made(Means.REROUTE, change=Change.DROP, at="guide", freed=hangs)
+    hot = made(Means.MOVE_CLIP, lies_on=("engine",))
+    both = replace(loose, lies_on=("engine",))
+    unsure = made(Means.MADE_UP, verdict=Verdict.UNCERTAIN)
+    lower = made(Means.LOWER_BAR)
+    given = [both, loose, hot, lower, unsure]
+    order = ranked(CLUTCH, {CLUTCH: given}, "cable")
+    assert order == (unsure, hot, loose, both, lower)
+    # where every way leaves it lying there, that tells none of them apart
+    every = [replace(one, lies_on=("engine",)) for one in (unsure, made(Means.NEXT_SIZE))]
+    assert [one.means for one in ranked(CLUTCH, {CLUTCH: every}, "cable")] == [
+        Means.NEXT_SIZE,
+        Means.MADE_UP,
+    ]
+    assert remedy_sentence(both, "mm").endswith(
+        "nothing then holds it over 528 mm from 'perch' to 'guide low down', more than the 450 mm "
+        "that are common practice; look that it stays clear of stops and of what is hot; it "
+        "touches the fork tube; it lies on the engine, as it does not with the stock bars."
+    )
+
+
+def test_a_line_lies_on_what_is_hot_and_on_what_presses_hard_but_not_as_its_maker_laid_it() -> None:
+    machine = cruiser().machine
+    hard, hot = machine.solids[0].name, "engine"
+    assert machine.solids[0].role is Role.FORK_TUBE
+    warm = replace(machine.solids[0], name=hot, role=Role.ENGINE)
+    machine = replace(machine, solids=(*machine.solids, warm))
+
+    def pressed(part: str, force: float) -> Touch:
+        return Touch(part, Body.FRAME, ((0.0, 0.1),), force, 0.0, 0.0, 9.0, "x", (0, 0, 0), 0.0)
+
+    cable = cruiser().line(CLUTCH)
+    tied = next(
+        one
+        for one in cruiser().lines
+        if any(isinstance(station.place, BarPlace) for station in one.stations)
+    )
+
+    def on(*now: Touch, was: tuple[Touch, ...] = (), line: Line = cable) -> tuple[str, ...]:
+        return lies_on(machine, line, now, was)
+
+    assert on(pressed(hot, 8.0), pressed(hard, 8.0)) == (hot,)
+    assert on(pressed(hot, 0.3), pressed(hard, 60.0)) == (hard, hot)
+    assert on(pressed(hot, 8.0), was=(pressed(hot, 7.5),)) == ()
+    assert on(pressed(hard, 60.0), was=(pressed(hard, 60.0),)) == ()
+    assert on(pressed(BAR, 60.0)) == (BAR,)
+    assert on(pressed(BAR, 60.0), line=tied) == ()
 
 
 def test_a_change_of_the_bar_says_what_it_spoils() -> None:
