@@ -70,7 +70,7 @@ def _barrel(box: Box, at: np.ndarray, axes: Axes) -> Surface:
 
 def rails(machine: Machine) -> list[Part]:
     """Seat rails, rear posts and, under an engine that stands on a down tube, a cradle."""
-    seat, block = _first_box(machine, Role.SEAT), _first_box(machine, Role.ENGINE)
+    seat, block = first_box(machine, Role.SEAT), first_box(machine, Role.ENGINE)
     tubes = [
         s.shape
         for s in machine.solids
@@ -108,7 +108,8 @@ def rails(machine: Machine) -> list[Part]:
     return parts
 
 
-def _first_box(machine: Machine, role: Role) -> Box | None:
+def first_box(machine: Machine, role: Role) -> Box | None:
+    """The first box of a role on the frame."""
     for solid in machine.solids:
         if solid.role is role and solid.body is Body.FRAME and isinstance(solid.shape, Box):
             return solid.shape
@@ -136,7 +137,7 @@ def intakes(setup: Setup) -> list[Part]:
             Body.FRAME,
         ),
     ]
-    engine_box = _first_box(setup.machine, Role.ENGINE)
+    engine_box = first_box(setup.machine, Role.ENGINE)
     if engine_box is not None:
         length, _, height = engine_box.size
         port = np.array(engine_box.centre) + 0.25 * height * up

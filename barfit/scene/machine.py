@@ -24,6 +24,7 @@ from barfit.scene.parts import (
     steering_axes,
     steering_point,
 )
+from barfit.scene.rear import rear
 from barfit.scene.wheel import brakes, wheel
 
 # How far neighbouring solids of one role melt into each other, mm: they then read as one shape.
@@ -45,6 +46,7 @@ def machine_parts(setup: Setup) -> list[Part]:
         *wheel(machine, brakes(setup)),
         *_solids(machine),
         *rails(machine),
+        *rear(machine),
         *intakes(setup),
     ]
 

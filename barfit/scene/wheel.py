@@ -46,15 +46,22 @@ def wheel(machine: Machine, fitted: tuple[Brake, ...]) -> list[Part]:
     """Tyre, rim, spokes, hub, axle, brakes and mudguard."""
     axle = steering_point(machine)(machine.fork_offset, 0.0, -machine.fork_length)
     drum = any(not brake.disc for brake in fitted)
-    parts = [*_tyre_and_rim(machine, axle), *_hub(machine, axle, drum), _mudguard(machine, axle)]
-    if machine.wheel_width / machine.wheel_radius < _WIRE_BELOW:
-        parts.append(_wire_spokes(machine, axle, drum))
-    else:
-        parts.append(_cast_spokes(machine, axle))
+    parts = [*bare_wheel(machine, axle, wired(machine), drum), _mudguard(machine, axle)]
     for brake in fitted:
         if brake.disc:
             parts += _disc_brake(machine, axle, np.array(brake.point))
     return parts
+
+
+def bare_wheel(machine: Machine, axle: np.ndarray, wire: bool, drum: bool) -> list[Part]:
+    """Tyre, rim, hub and spokes about an ``axle`` (3,): wire spokes or cast ones."""
+    spokes = _wire_spokes(machine, axle, drum) if wire else _cast_spokes(machine, axle)
+    return [*_tyre_and_rim(machine, axle, wire), *_hub(machine, axle, drum), spokes]
+
+
+def wired(machine: Machine) -> bool:
+    """Whether its wheels have wire spokes, by the front one."""
+    return machine.wheel_width / machine.wheel_radius < _WIRE_BELOW
 
 
 def rim_radius(machine: Machine) -> float:
@@ -62,7 +69,7 @@ def rim_radius(machine: Machine) -> float:
     return machine.wheel_radius - min(0.75 * machine.wheel_width, 0.4 * machine.wheel_radius)
 
 
-def _tyre_and_rim(machine: Machine, axle: np.ndarray) -> list[Part]:
+def _tyre_and_rim(machine: Machine, axle: np.ndarray, wire: bool) -> list[Part]:
     width, outer, rim = machine.wheel_width, machine.wheel_radius, rim_radius(machine)
     depth = outer - rim
     turn = np.radians(np.linspace(-48.0, 228.0, 17))
@@ -79,7 +86,7 @@ def _tyre_and_rim(machine: Machine, axle: np.ndarray) -> list[Part]:
         (-0.3 * half, rim - 19.0),
     ]
     shape = [*edge, *[(-y, r) for y, r in reversed(edge)]]
-    paint = Paint.CHROME if width / outer < _WIRE_BELOW else Paint.SHADOW
+    paint = Paint.CHROME if wire else Paint.SHADOW
     return [
         Part(tyre, Paint.TYRE, Body.LOWER_FORK),
         Part(turned(axle, LEFT, shape, sides=56, caps=False), paint, Body.LOWER_FORK),

@@ -35,6 +35,7 @@ from barfit.scene.fittings import holder_parts
 from barfit.scene.machine import machine_parts, slider_top
 from barfit.scene.mesh import triangles
 from barfit.scene.parts import Part, gathered
+from barfit.scene.rear import rear
 from barfit.scene.wheel import brakes
 
 SETUPS = {path.stem: scenario.load(path) for path in scenario.bundled()}
@@ -221,3 +222,28 @@ def test_an_imported_part_is_drawn_as_it_is(role: Role):
     assert there.min(axis=0) == pytest.approx([1000.0, -30.0, 2000.0])
     there = there[np.abs(there[:, :2] - [1032.0, 0.0]).max(axis=1) > 34.0]  # without a filler cap
     assert there.max(axis=0) == pytest.approx([1090.0, 30.0, 2050.0])
+
+
+def test_the_rear_wheel_stands_on_the_same_floor_clear_of_engine_and_seat(setup: Setup):
+    machine = setup.machine
+    tyre = points(rear(machine), Body.FRAME, Paint.TYRE)
+    floor = axle(machine)[2] - machine.wheel_radius
+    assert tyre[:, 2].min() == pytest.approx(floor, abs=1.0)
+    solids = [s for s in machine.solids if s.role in (Role.ENGINE, Role.SEAT)]
+    assert len(solids) == 2
+    for solid in solids:
+        assert distance(solid.shape, tyre).min() > 20.0
+
+
+def test_the_rear_of_the_machine_stays_on_the_frame_and_off_every_station(setup: Setup):
+    parts = rear(setup.machine)
+    assert {part.body for part in parts} == {Body.FRAME}
+    front = points(parts)[:, 0].max()
+    for places in layout(setup, setup.stock).values():
+        assert places.points[:, 0].min() > front
+
+
+def test_without_a_seat_or_an_engine_there_is_no_rear(setup: Setup):
+    for role in (Role.SEAT, Role.ENGINE):
+        kept = tuple(s for s in setup.machine.solids if s.role is not role)
+        assert rear(replace(setup.machine, solids=kept)) == []
