@@ -8,82 +8,20 @@ is a list and an index, and a result carries the very setup it was computed for.
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Hashable, Sequence
 from pathlib import Path
-from typing import Generic, ParamSpec
-
-import numpy as np
 
 from barfit import scenario
-from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict, corrected, glance, problems
+from barfit.analysis import Sweep, corrected, glance, problems
 from barfit.analysis.glance import Glance
 from barfit.history import History, Step
 from barfit.model import Setup
 from barfit.remedies import Remedies
-from barfit.report.remarks import Remark, Topic
-from barfit.report.standing import standing_of_topics
-from barfit.report.trade import remarks
+from barfit.report.remarks import Topic
 from barfit.scenario import OnDisk
-from barfit.trade import Trade
-
-P = ParamSpec("P")
-BADNESS = {verdict: rank for rank, verdict in enumerate(Verdict)}
-
-
-class Event(Generic[P]):
-    """A list of callables that are called in the order in which they were connected."""
-
-    def __init__(self) -> None:
-        self._calls: list[Callable[P, object]] = []
-
-    def connect(self, call: Callable[P, object]) -> None:
-        """Call this from now on."""
-        self._calls.append(call)
-
-    def emit(self, *args: P.args, **kwargs: P.kwargs) -> None:
-        """Call all that are connected."""
-        for call in tuple(self._calls):
-            call(*args, **kwargs)
-
-
-@dataclass(frozen=True)
-class Pose:
-    """``turn`` rad, positive to the left; ``travel`` mm from ride height, compression positive."""
-
-    turn: float = 0.0
-    travel: float = 0.0
-
-
-@dataclass(frozen=True, eq=False)
-class Result:
-    """A finished sweep with what it means. Its setup is the sweep's own."""
-
-    sweep: Sweep
-    findings: tuple[LineFinding, ...]
-    trade: Trade = field(default_factory=Trade)
-    _said: dict[str, tuple[Remark, ...]] = field(default_factory=dict, init=False, repr=False)
-
-    def remarks(self, unit: str) -> tuple[Remark, ...]:
-        """What is to be said beyond length, with lengths in ``unit``; put into words once."""
-        if unit not in self._said:
-            self._said[unit] = remarks(self.trade, self.sweep.setup, unit)
-        return self._said[unit]
-
-    def topics(self) -> tuple[Topic, ...]:
-        """The topics of remarks that are about no line, in their order."""
-        return tuple(standing_of_topics(self.remarks("mm")))
-
-    def finding(self, line: str) -> LineFinding:
-        """The finding for the line of that name. Raises KeyError."""
-        for finding in self.findings:
-            if finding.line == line:
-                return finding
-        raise KeyError(line)
-
-    def worst(self) -> LineFinding | None:
-        """The worst verdict, and of those the one that lacks most; None without lines."""
-        return min(self.findings, key=lambda f: (-BADNESS[f.verdict], f.margin), default=None)
+from barfit.session.event import Event
+from barfit.session.pose import Pose
+from barfit.session.result import Result
 
 
 class Session:
@@ -447,31 +385,3 @@ def not_opened(name: str, problems: Sequence[object], alone: str) -> str:
         return f"Not opened: {alone.rstrip('.')}."
     told = (f"\n{number}. {problem}" for number, problem in enumerate(problems, start=1))
     return f"Not opened: {name} has {len(problems)} problems.{''.join(told)}"
-
-
-def travel_row(line: LineSweep, travel: float) -> int:
-    """The row of the suspension position nearest to ``travel`` (mm) that the line was swept at."""
-    return int(np.argmin(np.abs(line.travels - travel)))
-
-
-@dataclass(frozen=True)
-class PoseNumbers:
-    """One line at one pose: mm and N; nan where the pose beside it did not converge."""
-
-    slack: float
-    min_radius: float
-    tension: float
-
-
-def at_pose(sweep: Sweep, line: str, pose: Pose) -> PoseNumbers:
-    """A line's numbers at a pose, linear between the angles of the sweep.
-
-    Raises KeyError for an unknown line.
-    """
-    swept = sweep.line(line)
-    row = travel_row(swept, pose.travel)
-    slack, radius, tension = (
-        float(np.interp(pose.turn, sweep.angles, table[row]))
-        for table in (swept.slack, swept.min_radius, swept.tension)
-    )
-    return PoseNumbers(slack, radius, tension)
