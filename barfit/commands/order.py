@@ -116,8 +116,8 @@ def _bought(file: str, setup: Setup, by: By | None, label: str) -> Bought:
         setup = replace(setup, job=replace(setup.job, by=by))
     worked = work_out(setup, label)
     found = worked.checked.findings
-    work = labour(tasks(setup, worked.taken))
     listed = ordered(setup, worked.remedies, found, worked.as_is.trade.hydraulics)
+    work = labour(tasks(setup, worked.taken, items=listed.items))
     return Bought(
         file=file,
         worked=worked,

@@ -30,25 +30,20 @@ from barfit.commands.shared import (
     writable,
 )
 from barfit.model import By, Setup
+from barfit.report.calendar import entries
 from barfit.report.checklist import brake_caution, check_values, signed_text
 from barfit.report.checklist_text import checklist_lines
-from barfit.report.money import who_words
+from barfit.report.money import hours_text, who_words
 from barfit.report.orders import clash_sentences, done_sentences, open_sentences
 from barfit.report.plan import (
-    HOURS_INVENTED,
-    about_text,
     days_words,
-    entries,
     gate_sentence,
-    needed_texts,
     plan_values,
     schedule_sentences,
-    span_text,
-    task_texts,
-    task_title,
     time_words,
 )
 from barfit.report.sentences import CAUTION
+from barfit.report.work import HOURS_INVENTED, about_text, needed_texts, task_texts, task_title
 from barfit.workshop import order as ordered
 from barfit.workshop.calendar import calendar_file
 from barfit.workshop.check import Check, tick_of
@@ -149,7 +144,7 @@ def planned_of(
     listed = ordered(setup, worked.remedies, worked.checked.findings, worked.as_is.trade.hydraulics)
     # air is looked for where it will stay, in the hoses as they will be
     then = (worked.done or worked.as_is).trade.hydraulics
-    work = tasks(setup, worked.taken, then)
+    work = tasks(setup, worked.taken, then, listed.items)
     return Planned(
         file=file,
         worked=worked,
@@ -211,7 +206,7 @@ def summary_line(planned: Planned) -> str:
     if not planned.tasks:
         return f"{planned.file}: {' '.join(comes_of_it(planned))}"
     told = "not to be begun as it stands; " if blocked(planned) else ""
-    told += f"{len(planned.tasks)} tasks, {about_text(found.likely)} {who_words(job.by)}"
+    told += f"{len(planned.tasks)} tasks, {about_text(found.all_likely)} {who_words(job.by)}"
     return f"{planned.file}: {told}; {days_words(found.days, found.ordered)}"
 
 
@@ -258,13 +253,13 @@ def _task_table(planned: Planned) -> Table:
         table.add_row(
             str(number),
             what,
-            span_text(task.hours.home),
-            span_text(task.hours.shop),
+            hours_text(task.hours.home),
+            hours_text(task.hours.shop),
             waits,
         )
     total = sum((task.hours for task in planned.tasks), Hours())
     table.add_section()
-    table.add_row("", "[bold]In all[/bold]", span_text(total.home), span_text(total.shop), "")
+    table.add_row("", "[bold]In all[/bold]", hours_text(total.home), hours_text(total.shop), "")
     return table
 
 

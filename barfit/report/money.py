@@ -12,9 +12,8 @@ from barfit.workshop.money import LABOUR, Bill, Money, Share, biggest, rounded
 
 INVENTED = (
     "Prices come from a table of invented ranges, so do hours and days: put in what you were "
-    "quoted. Sums and hours are rounded outwards, from figures that are not."
+    "quoted. Sums are rounded outwards, from figures that are not."
 )
-_MANY = 5.0  # hours from which tenths say nothing
 _WHO = {By.HOME: "at home", By.SHOP: "in a shop"}
 
 
@@ -52,11 +51,10 @@ def total_text(bill: Bill, currency: str) -> str:
 
 
 def hours_text(given: Range) -> str:
-    """Hours: "3–4 h", "0.3 h"; from five on to half hours, so that they cover what is given."""
-    ends = given
-    if given[1] >= _MANY:
-        ends = (math.floor(2.0 * given[0] + 1e-9) / 2.0, math.ceil(2.0 * given[1] - 1e-9) / 2.0)
-    least, most = (f"{hours:.1f}".removesuffix(".0") for hours in ends)
+    """Hours, of a task as of all: "0.5–0.8 h". To the tenth, so that tasks add up to the sum, and
+    the sum is the same wherever it is told.
+    """
+    least, most = (f"{hours:.1f}" for hours in given)
     return f"{_span(least, most)} h"
 
 

@@ -3,123 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
 
-from barfit.model import By, Job, Range
-from barfit.report.dates import DAYS, day_text, years_later
-from barfit.report.orders import NOT_YET, item_name, measure_sentence
+from barfit.model import By, Job
+from barfit.report.dates import DAYS, day_text
+from barfit.report.money import hours_text
+from barfit.report.orders import measure_sentence
 from barfit.report.phrases import capital, listed
-from barfit.report.remedies import label
-from barfit.report.remedy_effects import how_text
-from barfit.report.sentences import CAUTION
-from barfit.units import format_length
-from barfit.workshop.calendar import Entry
-from barfit.workshop.check import FLUID_YEARS
+from barfit.report.work import NAMED, about_text, reason_text, task_title
 from barfit.workshop.network import Network
 from barfit.workshop.orders import Group, OrderItem
 from barfit.workshop.schedule import Part, Schedule, WorkDay
-from barfit.workshop.tasks import Because, Task
+from barfit.workshop.tasks import Task
 
 PLAN_FORMAT = 1
-HOURS_INVENTED = (
-    "Hours are invented, realistic ranges of no workshop. The order of the work is common "
-    "practice; the service manual rules where it says something else. Of holidays only those count "
-    "that are among the closed days."
-)
-_NAMED = 3  # lines that are named in a reason; the others are counted
 _WHO = {By.HOME: "at home", By.SHOP: "in a shop"}
-
-
-# --- tasks ---------------------------------------------------------------------------------------
-
-
-def task_title(task: Task) -> str:
-    """What is done, the hold point marked: "Change the clutch cable"."""
-    return f"HOLD POINT: {task.label}" if task.gate else task.label
-
-
-def reason_text(task: Task) -> str:
-    """Why it is part of the job: "because the clutch cable is replaced"; "" where it always is, and
-    where its title says it already.
-    """
-    if task.lines == (task.about,):
-        return ""
-    done: dict[Because, list[str]] = {}
-    for reason in task.reasons:
-        done.setdefault(reason.because, []).append(reason.name)
-    told = [_clause(because, names) for because, names in done.items()]
-    return f"because {listed(told)}" if told else ""
-
-
-def _clause(because: Because, names: Sequence[str]) -> str:
-    if because is Because.BARS:
-        return "the bars are changed"
-    more = len(names) - _NAMED
-    shown = [f"the {name}" for name in names[: _NAMED if more > 1 else _NAMED + 1]]
-    if more > 1:
-        shown.append(f"{more} other lines")
-    return f"{listed(shown)} {'are' if len(names) > 1 else 'is'} {because}"
-
-
-def task_texts(task: Task, row_before: str, unit: str) -> list[str]:
-    """What is said of a task under its title: how, why, what rules it. Of two alike, one after the
-    other (``row_before`` is the row of the task before it), what is the same is said once.
-    """
-    notes = [reason_text(task), f"service manual: {task.manual}" if task.manual else ""]
-    if task.competent:
-        notes.append("for a competent person")
-    told = [how_text(one, unit) or f"{label(one, unit)}." for one in task.remedies]
-    told += [] if task.row == row_before else [task.text]
-    told += _air(task, unit)
-    return list(filter(None, [" ".join(told), " ".join(f"{capital(n)}." for n in notes if n)]))
-
-
-def _air(task: Task, unit: str) -> list[str]:
-    """Where air stays in what is bled."""
-    if not task.high_spots:
-        return []
-    places = [
-        f"the {one.line} {format_length(one.along, unit)} from '{one.after}'"
-        for one in task.high_spots
-    ]
-    return [f"Air stays at the high spots of {listed(places)}: tap the hose there while bleeding."]
-
-
-def needed_texts(tasks: Sequence[Task]) -> list[str]:
-    """Tools and what is used up, all tasks together, each thing once."""
-    told = (
-        ("Tools", listed_things(one for task in tasks for one in task.tools)),
-        ("Used up", listed_things(one for task in tasks for one in task.materials)),
-    )
-    return [f"{title}: {', '.join(things)}." for title, things in told if things]
-
-
-def listed_things(things: Iterable[str]) -> list[str]:
-    """Each thing once, in the order in which they are first needed."""
-    return list(dict.fromkeys(things))
-
-
-def span_text(hours: Range) -> str:
-    """Hours of a task: "0.5–0.8 h"."""
-    least, most = (f"{one:.1f}" for one in hours)
-    return f"{least} h" if least == most else f"{least}–{most} h"
-
-
-def about_text(hours: float) -> str:
-    """Hours in all, to the half: "about 9 h"."""
-    halves = max(round(2.0 * hours), 1)
-    return f"about {0.5 * halves:g} h"
-
-
-def range_text(hours: Range) -> str:
-    """The least and the most hours in all, outwards to the half: "7.5 to 11 h"."""
-    least, most = math.floor(2.0 * hours[0] + 1e-9) / 2.0, math.ceil(2.0 * hours[1] - 1e-9) / 2.0
-    return f"{least:g} to {most:g} h"
-
-
-# --- when ----------------------------------------------------------------------------------------
 
 
 def schedule_sentences(found: Schedule, job: Job) -> list[str]:
@@ -145,16 +45,25 @@ def gate_sentence(found: Schedule, blocked: bool = False) -> str:
 
 
 def _here_sentence(found: Schedule, job: Job) -> str:
+    """When everything is here, and on which days what is done: the hours are those of all tasks, as
+    they are in the cost.
+    """
     now = found.ordered
-    work = f"{about_text(found.likely)} ({range_text(found.hours)})"
-    when = f"{days_words(found.days, now)}{_longest_words(found, job)}"
+    told = []
+    if found.measuring:
+        told.append(f"measuring on {days_words(found.measuring, now)}")
+    if found.days:
+        told.append(f"the work on {days_words(found.days, now)}{_longest_words(found, job)}")
+    else:
+        told.append(days_words(found.days, now))
+    if found.recheck is not None:
+        told.append("after 50 to 100 km the second look")
+    all_told = f"{about_text(found.all_likely)} ({hours_text(found.all_hours)}): {'; '.join(told)}."
     if found.all_here is None:
-        return f"{capital(work)}: {when}."
+        return f"In all {all_told}"
     latest = day_text(found.all_here[1], now)
-    return (
-        f"Everything here by {latest} at the latest, every day of the week counted, then {work}: "
-        f"{when}."
-    )
+    here = f"Everything here by {latest} at the latest, every day of the week counted."
+    return f"{here} In all {all_told}"
 
 
 def _longest_words(found: Schedule, job: Job) -> str:
@@ -162,7 +71,7 @@ def _longest_words(found: Schedule, job: Job) -> str:
     over = found.hours[1] - len(found.days) * job.day_hours
     if not found.days or over <= 0.05:
         return ""
-    return f"; if all of it takes longest, {_days(math.ceil(over / job.day_hours))} more"
+    return f" (if all of it takes longest, {_days(math.ceil(over / job.day_hours))} more)"
 
 
 def _begin_sentence(found: Schedule, job: Job) -> str:
@@ -225,9 +134,9 @@ def _hands_sentence(found: Schedule, job: Job) -> str:
 
 def _items(items: Sequence[OrderItem]) -> str:
     names = list(dict.fromkeys(f"the {_item(item)}" for item in items))
-    more = len(names) - _NAMED
+    more = len(names) - NAMED
     if more > 1:
-        names = [*names[:_NAMED], f"{more} other things"]
+        names = [*names[:NAMED], f"{more} other things"]
     return listed(names)
 
 
@@ -260,100 +169,6 @@ def time_words(job: Job) -> str:
     return f"{told}; closed on {listed(closed)}" if closed else told
 
 
-# --- calendar ------------------------------------------------------------------------------------
-
-
-def entries(found: Schedule, tasks: Sequence[Task], machine: str) -> list[Entry]:
-    """What goes into a calendar: ordering, everything here, the days of work, and what comes later.
-
-    What is over once the parts are here is left out.
-    """
-    told: list[Entry] = []
-    if measure := measure_sentence(part.item for part in found.missing):
-        told.append(
-            Entry(
-                "measure",
-                found.ordered,
-                found.ordered,
-                f"Measure again before ordering: {machine}",
-                measure,
-            )
-        )
-    if found.all_here is not None:
-        told.append(
-            Entry(
-                "order",
-                found.ordered,
-                found.ordered,
-                f"Order the parts: {machine}",
-                "\n".join(f"- {_part_words(part, found.ordered)}" for part in found.missing),
-            )
-        )
-        told.append(
-            Entry(
-                "here",
-                found.all_here[1],
-                found.all_here[1],
-                f"Everything has to be here: {machine}",
-                f"{gate_sentence(found)}\nHold each new part against the old one before the first "
-                "bolt is undone.",
-            )
-        )
-    by_key = {task.key: task for task in tasks}
-    for number, day in enumerate(found.days, 1):
-        count = f", day {number} of {len(found.days)}" if len(found.days) > 1 else ""
-        told.append(
-            Entry(
-                f"work {number}",
-                day.day,
-                day.day,
-                f"Handlebars{count}, {about_text(day.hours)}: {machine}",
-                "\n".join([*(_day_line(by_key[key], h) for key, h in day.tasks), "", CAUTION]),
-                busy=True,
-            )
-        )
-    if found.recheck is not None:
-        again = by_key.get("recheck")
-        told.append(
-            Entry(
-                "recheck",
-                found.recheck,
-                found.recheck,
-                f"After 50 to 100 km, look at everything again: {machine}",
-                f"The day is a guess; the distance counts. {again.text if again else ''}".strip(),
-            )
-        )
-    if found.days:
-        told += _fluid_entries(found.days[-1].day, tasks, machine)
-    return told
-
-
-def _fluid_entries(last: date, tasks: Sequence[Task], machine: str) -> list[Entry]:
-    due = years_later(last, FLUID_YEARS)
-    return [
-        Entry(
-            f"fluid {task.about}",
-            due,
-            due,
-            f"Change the fluid, {task.about}: {machine}",
-            f"{FLUID_YEARS} years after it was filled in (common practice; the service manual "
-            "rules kind and time).",
-        )
-        for task in tasks
-        if task.row in ("bleed_brake", "bleed_clutch")
-    ]
-
-
-def _part_words(part: Part, now: date) -> str:
-    assert part.latest is not None
-    told = f"{item_name(part.item)}: here by {day_text(part.latest, now)} at the latest"
-    return f"{told}; {NOT_YET}" if part.item.unsure else told
-
-
-def _day_line(task: Task, hours: float) -> str:
-    return f"- {task_title(task)} ({hours:.1f} h)"
-
-
 # --- plain values --------------------------------------------------------------------------------
 
 
@@ -375,10 +190,11 @@ def plan_values(
         if found.all_here is None
         else {"earliest": found.all_here[0].isoformat(), "latest": found.all_here[1].isoformat()},
         "order_by": found.order_by.isoformat() if found.order_by else None,
-        "hours": {"least": _hour(found.hours[0]), "most": _hour(found.hours[1])},
-        "likely_hours": _hour(found.likely),
+        "hours": {"least": _hour(found.all_hours[0]), "most": _hour(found.all_hours[1])},
+        "likely_hours": _hour(found.all_likely),
         "critical_path": _path_values(found.hands),
         "critical_path_with_parts": _path_values(found.whole),
+        "measuring": [_day_values(day) for day in found.measuring],
         "days": [_day_values(day) for day in found.days],
         "starting_now": {
             "days": [_day_values(day) for day in found.now],
@@ -407,6 +223,7 @@ def _task_values(task: Task, found: Schedule) -> dict[str, Any]:
         "manual": task.manual or None,
         "tools": list(task.tools),
         "materials": list(task.materials),
+        "measure": list(task.things),
         "critical": found.hands.critical(task.key) if times else None,
         "float_hours": _hour(times.total_float) if times else None,
     }

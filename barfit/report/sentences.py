@@ -79,6 +79,17 @@ def sentence(finding: LineFinding, line: Line, unit: str, machine: Machine | Non
     return f"{name} reaches from lock to lock: its least slack, {pose}, is {length(finding.slack)}."
 
 
+def where_words(finding: LineFinding, line: Line, machine: Machine) -> str:
+    """Where a line is short, or has least to spare, in the words of its `sentence`; "" where that
+    is about something else.
+    """
+    if finding.verdict is Verdict.SHORT and varies(finding) and crosses_steering(line):
+        return _goes_tight(finding, machine).removeprefix("it ").removeprefix("is ")
+    if finding.verdict in (Verdict.SHORT, Verdict.MARGINAL):
+        return _pose_words(finding, line, machine)
+    return ""
+
+
 def snap_sentence(finding: LineFinding, line: Line, machine: Machine | None = None) -> str:
     """A warning that a line may snap over between turn angles; "" where none does."""
     if not finding.snaps:

@@ -11,6 +11,7 @@ from typing import Any
 from barfit.analysis import LineFinding, Verdict
 from barfit.model import Setup, changed_since_signed
 from barfit.remedies import Remedy
+from barfit.report.cautions import caution_lines, cautions_count
 from barfit.report.checklist import (
     RULES,
     SLACK_HOW,
@@ -26,6 +27,7 @@ from barfit.report.money import (
     amount_text,
     days_text,
     exact_text,
+    hours_text,
     money_rows,
     money_sentences,
     sum_text,
@@ -44,21 +46,12 @@ from barfit.report.orders import (
 )
 from barfit.report.orders import why_text as order_why
 from barfit.report.phrases import capital
-from barfit.report.plan import (
-    HOURS_INVENTED,
-    about_text,
-    gate_sentence,
-    listed_things,
-    schedule_sentences,
-    span_text,
-    task_texts,
-    task_title,
-    time_words,
-)
+from barfit.report.plan import gate_sentence, schedule_sentences, time_words
 from barfit.report.remarks import Remark, grave, rejects
 from barfit.report.sentences import CAUTION, sentence
 from barfit.report.slides import bars_words
 from barfit.report.table import margin_text, number_text, window_text
+from barfit.report.work import HOURS_INVENTED, about_text, listed_things, task_texts, task_title
 from barfit.sheets.shots import Shot
 from barfit.trade import Grade
 from barfit.workshop import Group, Order, OrderItem
@@ -131,6 +124,8 @@ def content(case: Case) -> dict[str, Any]:
         ],
         "changes": [_change(case, name) for name in case.taken],
         "remarks": [remark.words() for remark in _cautions(case)],
+        "minded": caution_lines(_then(case)),
+        "minded_count": cautions_count(case.remarks, case.after_remarks),
         "order": [
             {"heading": HEADINGS[group], "items": [_item(one, case) for one in items]}
             for group in Group
@@ -175,14 +170,17 @@ def _stops(case: Case) -> list[str]:
 
 def _rejected(case: Case) -> list[str]:
     """What makes the bars unacceptable with everything done that is to be done."""
-    said = case.remarks if case.after_remarks is None else case.after_remarks
-    return [one.words() for one in rejects(said)]
+    return [one.words() for one in rejects(_then(case))]
+
+
+def _then(case: Case) -> Sequence[Remark]:
+    """What is said with everything done that is to be done."""
+    return case.remarks if case.after_remarks is None else case.after_remarks
 
 
 def _cautions(case: Case) -> list[Remark]:
     """What else is to be minded; what is not acceptable is told apart."""
-    said = case.remarks if case.after_remarks is None else case.after_remarks
-    return [one for one in grave(said) if one.judged.grade is not Grade.REJECT]
+    return [one for one in grave(_then(case)) if one.judged.grade is not Grade.REJECT]
 
 
 def _glance(case: Case) -> list[tuple[str, str]]:
@@ -196,7 +194,7 @@ def _glance(case: Case) -> list[tuple[str, str]]:
         (f"Cost {who_words(bill.by)}", total_text(bill, case.money.currency)),
     ]
     if case.tasks:
-        told.append((f"Work {who_words(bill.by)}", about_text(case.schedule.likely)))
+        told.append((f"Work {who_words(bill.by)}", about_text(case.schedule.all_likely)))
     if case.schedule.all_here is not None:
         last = case.schedule.all_here[1]
         told.append(("All parts here by", day_text(last, case.schedule.ordered)))
@@ -291,8 +289,8 @@ def _tasks(tasks: Sequence[Task], unit: str) -> list[dict[str, Any]]:
                 "number": str(number),
                 "title": task_title(task),
                 "text": text,
-                "home": span_text(task.hours.home),
-                "shop": span_text(task.hours.shop),
+                "home": hours_text(task.hours.home),
+                "shop": hours_text(task.hours.shop),
                 "gate": task.gate,
             }
         )
@@ -301,7 +299,7 @@ def _tasks(tasks: Sequence[Task], unit: str) -> list[dict[str, Any]]:
 
 def _total(tasks: Sequence[Task]) -> dict[str, str]:
     total = sum((task.hours for task in tasks), Hours())
-    return {"home": span_text(total.home), "shop": span_text(total.shop)}
+    return {"home": hours_text(total.home), "shop": hours_text(total.shop)}
 
 
 def _checks(case: Case) -> list[dict[str, Any]]:

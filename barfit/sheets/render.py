@@ -78,10 +78,12 @@ def pdf(page: str) -> bytes:
     return bytes(HTML(string=page, url_fetcher=inside).write_pdf())
 
 
-def _with_minus(value: object) -> object:
-    """Text with true minus signs before its numbers."""
-    plain = isinstance(value, str) and not isinstance(value, Markup)
-    return re.sub(r"(?<![\w\-])-(?=\d)", "\u2212", str(value)) if plain else value
+def _typeset(value: object) -> object:
+    """Text with true minus signs before its numbers, which stay on one line with their units."""
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    signed = re.sub(r"(?<![\w\-])-(?=\d)", "\u2212", value)
+    return re.sub(r"(?<=\d) (?=(?:mm|in|h|m|V|%|N·m|km)\b|%)", "\u00a0", signed)
 
 
 @cache
@@ -91,7 +93,7 @@ def _templates() -> jinja2.Environment:
         loader=jinja2.FileSystemLoader(folder),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
-        finalize=_with_minus,
+        finalize=_typeset,
         trim_blocks=True,
         lstrip_blocks=True,
     )

@@ -11,13 +11,14 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
+from types import MappingProxyType
 
 from barfit.model import Job, Range
 from barfit.workshop.network import Network, network
 from barfit.workshop.orders import Group, OrderItem
-from barfit.workshop.tasks import Task
+from barfit.workshop.task_table import Hours
+from barfit.workshop.tasks import MEASURE, RECHECK, Task
 
-RECHECK = "recheck"
 RECHECK_AFTER = 7  # days after the first ride by which 50 to 100 km are ridden: estimate
 _A_LITTLE = 1e-9
 _LONGEST = 3660  # days that are looked ahead
@@ -73,23 +74,28 @@ class Schedule:
     """The plan of one job. Hours are those of whoever does it (`Job.by`).
 
     ``all_here`` is the first and the last day on which everything may be here, None where it is.
-    ``days`` are the days of work with nothing begun before that; ``now`` those of starting at once
-    and ``standstill`` what that costs, None where it costs nothing. ``hours`` are the least
-    and the most, ``likely`` what is reckoned with, of one person up to the first ride; ``hands`` is
-    the network of the tasks alone with hands enough (hours), ``whole`` that with the parts' days on
-    their way as tasks (in days, one of work being `Job.day_hours`). ``order_by`` is the last day to
-    order so that everything is here before the day the job names, None where it names none.
+    ``measuring`` are the days on which something is measured before it is ordered, none where all
+    lengths are sure. ``days`` are the days of work with nothing begun before everything is here;
+    ``now`` those of starting at once and ``standstill`` what that costs, None where it costs
+    nothing. ``hours`` are the least and the most, ``likely`` what is reckoned with, of one person
+    on ``days``; ``all_hours`` and ``all_likely`` count measuring and the second look too. ``hands``
+    is the network of the tasks alone with hands enough (hours), ``whole`` that with the parts' days
+    on their way as tasks (in days, one of work being `Job.day_hours`). ``order_by`` is the last day
+    to order so that everything is here before the day the job names, None where it names none.
     ``recheck`` is about the day of the second look.
     """
 
     ordered: date
     parts: tuple[Part, ...]
     all_here: tuple[date, date] | None
+    measuring: tuple[WorkDay, ...]
     days: tuple[WorkDay, ...]
     now: tuple[WorkDay, ...]
     standstill: Standstill | None
     hours: Range
     likely: float
+    all_hours: Range
+    all_likely: float
     hands: Network
     whole: Network
     order_by: date | None
@@ -99,6 +105,11 @@ class Schedule:
     def ready(self) -> bool:
         """Whether the work may start: everything that was ordered is here."""
         return self.all_here is None
+
+    @property
+    def measured(self) -> date:
+        """When that is ordered which is measured for first: ``ordered`` where nothing is."""
+        return self.measuring[-1].day if self.measuring else self.ordered
 
     @property
     def missing(self) -> tuple[Part, ...]:
@@ -115,11 +126,16 @@ class Schedule:
 def schedule(
     job: Job, tasks: Sequence[Task], items: Sequence[OrderItem], ordered: date
 ) -> Schedule:
-    """The plan: ``items`` that are not here are ordered on the day ``ordered``."""
-    parts = [_part(job, one, tasks, ordered) for one in items]
-    alone = [task for task in tasks if task.row != RECHECK]
-    hours = {task.key: task.hours.likely(job.by) for task in alone}
-    before = {task.key: task.after for task in alone}
+    """The plan: ``items`` that are not here are ordered on the day ``ordered``, those that are
+    measured for first on the day when that is done: the first on which there is time.
+    """
+    first = [task for task in tasks if task.row == MEASURE]
+    alone = [task for task in tasks if task.row not in (MEASURE, RECHECK)]
+    hours = {task.key: task.hours.likely(job.by) for task in (*first, *alone)}
+    before = {task.key: task.after for task in (*first, *alone)}
+    measuring = _days(job, ordered, first, hours)
+    measured = measuring[-1].day if measuring else ordered
+    parts = [_part(job, one, tasks, measured if one.unsure else ordered) for one in items]
     start = max(job.start or ordered, ordered)
     on_way = [part for part in parts if part.latest is not None]
     all_here = None
@@ -128,17 +144,21 @@ def schedule(
             max(part.earliest for part in on_way if part.earliest),
             max(part.latest for part in on_way if part.latest),
         )
-    whole = _with_waits(job, hours, before, parts, ordered)
+    whole = _with_waits(job, hours, before, parts, ordered, measured)
     parts = [_with_spare(part, whole) for part in parts]
     free = start if all_here is None else max(start, all_here[1] + timedelta(1))
-    days = _days(job, free, alone, hours, {})
+    known = {task.key for task in first}
+    days = _days(job, free, alone, hours, done=known, taken=measuring)
     arrivals: dict[str, date] = {}
     for part in on_way:
         for key in part.needs_it:
             assert part.latest is not None
             arrivals[key] = max(arrivals.get(key, part.latest), part.latest)
-    now = _days(job, start, alone, hours, arrivals) if on_way else days
-    span = [task.hours.by(job.by) for task in alone]
+    now = days
+    if on_way:
+        soon = max(start, measured)
+        now = _days(job, soon, alone, hours, arrivals, known, measuring)
+    work, everything = (sum((task.hours for task in some), Hours()) for some in (alone, tasks))
     order_by = None
     if job.start is not None and on_way:
         order_by = job.start - timedelta(1 + max(_whole(part.item.days[1]) for part in on_way))
@@ -146,11 +166,14 @@ def schedule(
         ordered=ordered,
         parts=tuple(parts),
         all_here=all_here,
+        measuring=measuring,
         days=days,
         now=now,
         standstill=_standstill(job, now, days, parts),
-        hours=(sum(one[0] for one in span), sum(one[1] for one in span)),
-        likely=sum(hours.values()),
+        hours=work.by(job.by),
+        likely=work.likely(job.by),
+        all_hours=everything.by(job.by),
+        all_likely=everything.likely(job.by),
         hands=network(hours, before),
         whole=whole,
         order_by=order_by,
@@ -202,13 +225,21 @@ def _with_waits(
     before: Mapping[str, Collection[str]],
     parts: Iterable[Part],
     ordered: date,
+    measured: date,
 ) -> Network:
-    """The network in days, with each part's days on its way as a task before those that need it."""
+    """The network in days, with each part's days on its way as a task before those that need it,
+    and measuring, which lasts until the day it is done, before what is ordered on that.
+    """
     durations = {key: one / job.day_hours for key, one in hours.items()}
+    if MEASURE in durations:
+        durations[MEASURE] = float((measured - ordered).days)
     needs = {key: list(one) for key, one in before.items()}
     for part in parts:
         if part.latest is not None:
-            durations[_wait(part.item)] = float((part.latest - ordered).days)
+            unsure = part.item.unsure and MEASURE in durations
+            sent = measured if unsure else ordered
+            durations[_wait(part.item)] = float((part.latest - sent).days)
+            needs[_wait(part.item)] = [MEASURE] if unsure else []
             for key in part.needs_it:
                 needs[key].append(_wait(part.item))
     return network(durations, needs)
@@ -239,16 +270,20 @@ def _days(
     start: date,
     tasks: Sequence[Task],
     hours: Mapping[str, float],
-    arrivals: Mapping[str, date],
+    arrivals: Mapping[str, date] = MappingProxyType({}),
+    done: Collection[str] = (),
+    taken: Iterable[WorkDay] = (),
 ) -> tuple[WorkDay, ...]:
     """One task after another, each as soon as those before it are done and the day after its parts
-    have come. None is broken off overnight, but for what takes longer than a day has.
+    have come. None is broken off overnight, but for what takes longer than a day has. Some may be
+    ``done`` already, and hours of days ``taken``.
     """
     left = {task.key: hours[task.key] for task in tasks}
-    done: set[str] = set()
+    done = {*done}
+    used = {one.day: one.hours for one in taken}
     found = []
-    for day in work_days(job, start):
-        room, todays = job.day_hours, []
+    for day in work_days(job, start) if left else ():
+        room, todays = job.day_hours - used.get(day, 0.0), []
         while room > _A_LITTLE:
             task = next(
                 (

@@ -5,47 +5,26 @@ Shared strip-down is there once, whoever needs it; who that is stands in its rea
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
-from barfit.catalogue import line_kinds, line_wires
-from barfit.model import ControlKind, Fuelling, Hold, Line, Role, Setup, Station
+from barfit.catalogue import line_kinds
+from barfit.model import ControlKind, Fuelling, Hold, Role, Setup
 from barfit.remedies import Change, Means, Remedy
 from barfit.trade import Hydraulics
 from barfit.trade.access import behind, under_tank
-from barfit.trade.cable_growth import PAIR
 from barfit.trade.circuits import anti_lock_units, circuits
-from barfit.workshop.accessories import opened, swapped, through
+from barfit.workshop.accessories import opened, swapped
 from barfit.workshop.high_spots import HighSpot, high_spots
 from barfit.workshop.line_items import Replacement, replacements
 from barfit.workshop.money import Labour
+from barfit.workshop.orders import OrderItem
 from barfit.workshop.task_table import Hours, said, task_table
 from barfit.workshop.traits import traits
+from barfit.workshop.works import Because, Reason, Taken, Work, works
 
-Taken = Mapping[str, Remedy | None]
-
-
-class Because(StrEnum):
-    """Why a task is part of the job: what is done to the bars or to a line."""
-
-    BARS = "changed"
-    REPLACED = "replaced"
-    EXTENDED = "extended"
-    SPLICED = "spliced"
-    REROUTED = "laid another way"
-    CLIP = "held elsewhere"
-    TURNED = "turned in its fitting"
-    THROUGH = "led through the bars"
-    SET = "helped by how bars and controls are set"
-
-
-@dataclass(frozen=True)
-class Reason:
-    """Why a task is part of the job: what is done, and to which line ("" for the bars)."""
-
-    because: Because
-    name: str = ""
+MEASURE = "measure"  # the rows of tasks that are not done on the days of the work itself
+RECHECK = "recheck"
 
 
 @dataclass(frozen=True)
@@ -57,7 +36,8 @@ class Task:
     ``gate``: nothing that comes after is begun before it is passed. ``competent``: for a competent
     person only. ``manual`` is what the service manual has to say first. ``opened`` are the parts
     at which joints of a circuit to be filled were opened, ``high_spots`` where air stays in its
-    hoses. ``remedies`` are those that are done in it, where its title does not say how.
+    hoses. ``remedies`` are those that are done in it, where its title does not say how, ``things``
+    what is measured in it.
     """
 
     key: str
@@ -77,6 +57,7 @@ class Task:
     opened: tuple[str, ...] = ()
     high_spots: tuple[HighSpot, ...] = ()
     remedies: tuple[Remedy, ...] = ()
+    things: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -94,24 +75,15 @@ class LineHours:
         return dict(self.by_line).get(line, Hours())
 
 
-@dataclass(frozen=True)
-class _Work:
-    """What is done about one line: its row in the table, and the stations that must be reached."""
-
-    line: Line
-    row: str
-    because: Because
-    stations: tuple[Station, ...]
-    wires: int = 0
-
-    @property
-    def reason(self) -> Reason:
-        return Reason(self.because, self.line.name)
-
-
-def tasks(setup: Setup, taken: Taken, figures: Hydraulics | None = None) -> tuple[Task, ...]:
+def tasks(
+    setup: Setup,
+    taken: Taken,
+    figures: Hydraulics | None = None,
+    items: Iterable[OrderItem] = (),
+) -> tuple[Task, ...]:
     """Every task, each after those before it. ``taken`` is what is done about each line that needs
-    something (see `barfit.workshop.orders.taken`); ``figures`` say where air stays in hoses.
+    something (see `barfit.workshop.orders.taken`); ``figures`` say where air stays in hoses; of the
+    ``items`` of the order those not surely long enough are measured for before they are ordered.
 
     Where a line needs a lower bar there is none: it is not known which bar that will be, and with
     it every line has to be looked at again.
@@ -119,20 +91,21 @@ def tasks(setup: Setup, taken: Taken, figures: Hydraulics | None = None) -> tupl
     if any(one is not None and one.means is Means.LOWER_BAR for one in taken.values()):
         return ()
     replaced = replacements(setup, taken)
-    works = [*_works(setup, taken, replaced)]
+    done = [*works(setup, taken, replaced)]
     found = [
+        *_measuring(setup, items),
         _task("baseline"),
         _task("stand"),
-        *_strip_down(setup, works),
-        *_bars(setup, works, taken),
-        *(_of(one, taken.get(one.line.name)) for one in works),
+        *_strip_down(setup, done),
+        *_bars(setup, done, taken),
+        *(_of(one, taken.get(one.line.name)) for one in done),
         *_hydraulics(setup, taken, replaced, figures),
         _task("lock_to_lock"),
-        *_afterwards(works),
+        *_afterwards(done),
         _task("torque"),
         _task("checks"),
         _task("road_test"),
-        _task("recheck"),
+        _task(RECHECK),
     ]
     found += _refit(found)
     return _told(_sorted(found), setup)
@@ -172,82 +145,6 @@ def line_hours(found: Iterable[Task]) -> LineHours:
     return LineHours(shared, tuple(by_line.items()))
 
 
-# --- what is done about each line ----------------------------------------------------------------
-
-
-def _works(setup: Setup, taken: Taken, replaced: Sequence[Replacement]) -> Iterable[_Work]:
-    whole = {one.line.name for one in replaced}
-    for line in setup.lines:
-        remedy = taken.get(line.name)
-        now = line if remedy is None else remedy.setup.line(line.name)
-        after = setup if remedy is None else remedy.setup
-        inside = through(after, now) and (
-            swapped(setup.stock, setup.new) or not through(setup, line)
-        )
-        if inside:
-            yield _Work(line, "wires_through", Because.THROUGH, now.stations)
-        if line.name in whole:
-            yield _Work(line, _row_of(setup, line), Because.REPLACED, line.stations)
-        elif remedy is not None and (one := _kept(line, remedy)) is not None:
-            yield one
-
-
-def _kept(line: Line, remedy: Remedy) -> _Work | None:
-    """What is done about a line that is not replaced."""
-    plug = (line.stations[-1],)
-    family = line_kinds()[line.kind].family
-    held = tuple(one for one in line.stations if one.name == remedy.at) or line.stations
-    match remedy.means:
-        case Means.EXTENSION:
-            row = "extend_harness" if family == "harness" else "extend_lead"
-            return _Work(line, row, Because.EXTENDED, plug)
-        case Means.SPLICE:
-            return _Work(line, "splice", Because.SPLICED, plug, _wires(line, remedy))
-        case Means.REROUTE:
-            return _Work(line, "reroute", Because.REROUTED, line.stations)
-        case Means.MOVE_CLIP:
-            return _Work(line, "reroute", Because.CLIP, held)
-        case Means.TURN_FITTING if remedy.change is Change.EYE:
-            return _Work(line, "turn_fitting", Because.TURNED, held)
-    return None  # left alone, or done as the bars are set
-
-
-def _wires(line: Line, remedy: Remedy) -> int:
-    """How many wires are spliced: those of the plan, or all that the line is known to hold."""
-    if remedy.splice is not None and remedy.splice.splices:
-        return len(remedy.splice.splices)
-    held = line_wires(line)
-    return sum(one.count for one in held.circuits) if held else 0
-
-
-def _row_of(setup: Setup, line: Line) -> str:
-    """The row of changing a line of its kind."""
-    if line.kind in PAIR or line.kind == "throttle_single":
-        return "throttle_cable"
-    rows = {
-        "choke_cable": "choke_cable",
-        "clutch_cable": "clutch_cable",
-        "front_brake_cable": "brake_cable",
-        "clutch_hose": "clutch_hose",
-    }
-    if line.kind in rows:
-        return rows[line.kind]
-    family = line_kinds()[line.kind].family
-    if family == "hose":
-        return "modulator_hose" if _unit_of(setup, line) else "brake_hose"
-    return {"harness": "longer_branch", "lead": "longer_lead"}.get(family, "other_cable")
-
-
-def _unit_of(setup: Setup, line: Line) -> str:
-    """The anti-lock unit that a hose is fitted to, "" where it is to none."""
-    for circuit in circuits(setup):
-        units = anti_lock_units(setup, circuit)
-        for end in circuit.ends:
-            if end.line == line.name and end.part in units:
-                return end.part
-    return ""
-
-
 # --- tasks ---------------------------------------------------------------------------------------
 
 
@@ -271,14 +168,23 @@ def _task(row: str, about: str = "", reasons: Iterable[Reason] = (), wires: int 
     )
 
 
-def _of(work: _Work, remedy: Remedy | None) -> Task:
+def _of(work: Work, remedy: Remedy | None) -> Task:
     """The task of what is done about one line."""
     one = _task(work.row, work.line.name, [work.reason], work.wires)
     told = remedy is not None and work.row in ("reroute", "turn_fitting")
     return replace(one, remedies=(remedy,)) if told and remedy else one
 
 
-def _strip_down(setup: Setup, works: Sequence[_Work]) -> Iterable[Task]:
+def _measuring(setup: Setup, items: Iterable[OrderItem]) -> Iterable[Task]:
+    """What is measured before what is not surely long enough is ordered; none for what is here."""
+    unsure = [one for one in items if one.unsure and one.key not in setup.job.here]
+    if unsure:
+        why = [Reason(Because.UNSURE, name) for one in unsure for name in one.lines]
+        things = dict.fromkeys(thing for one in unsure for thing in one.measure)
+        yield replace(_task(MEASURE, reasons=why), things=tuple(things))
+
+
+def _strip_down(setup: Setup, works: Sequence[Work]) -> Iterable[Task]:
     """What has to come off so that the lines can be reached, each once."""
     tank = [one.reason for one in works if _needs_tank_off(setup, one)]
     if tank:
@@ -310,19 +216,19 @@ def _fuelling(setup: Setup) -> Fuelling | None:
     return setup.machine.fuelling or (Fuelling.INJECTION if by_wire else None)
 
 
-def _needs_tank_off(setup: Setup, work: _Work) -> bool:
+def _needs_tank_off(setup: Setup, work: Work) -> bool:
     if work.row in ("throttle_cable", "choke_cable"):
         return True
     return any(under_tank(setup, station) for station in work.stations)
 
 
-def _is_behind(setup: Setup, work: _Work, role: Role) -> bool:
+def _is_behind(setup: Setup, work: Work, role: Role) -> bool:
     """Fittings in a headlamp; whatever holds the line behind a fairing."""
     held = (Hold.FITTING,) if role is Role.HEADLAMP else tuple(Hold)
     return any(one.hold in held and behind(setup, one, role) for one in work.stations)
 
 
-def _bars(setup: Setup, works: Sequence[_Work], taken: Taken) -> Iterable[Task]:
+def _bars(setup: Setup, works: Sequence[Work], taken: Taken) -> Iterable[Task]:
     """The bars themselves with all that is set on them, and holes in them."""
     bars = Reason(Because.BARS)
     if swapped(setup.stock, setup.new):
@@ -378,7 +284,7 @@ def _turned(remedy: Remedy | None) -> bool:
     return remedy is not None and remedy.change is Change.EYE
 
 
-def _afterwards(works: Sequence[_Work]) -> Iterable[Task]:
+def _afterwards(works: Sequence[Work]) -> Iterable[Task]:
     """Adjusting cables and trying wires, those that were touched."""
     family = {one.line.name: line_kinds()[one.line.kind].family for one in works}
     cables = [one.reason for one in works if family[one.line.name] == "cable"]

@@ -11,7 +11,7 @@ from made_orders import bundled, remedies, remedy
 
 from barfit.model import Job
 from barfit.remedies import Means
-from barfit.report.plan import entries
+from barfit.report.calendar import entries
 from barfit.workshop import order
 from barfit.workshop.calendar import Entry, calendar_file
 from barfit.workshop.orders import taken

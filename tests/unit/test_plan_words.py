@@ -11,16 +11,9 @@ from made_orders import bundled, remedies, remedy
 from barfit.model import By, Job
 from barfit.remedies import Means
 from barfit.report.dates import day_text, years_later
-from barfit.report.plan import (
-    about_text,
-    days_words,
-    gate_sentence,
-    range_text,
-    reason_text,
-    schedule_sentences,
-    span_text,
-    task_title,
-)
+from barfit.report.money import hours_text
+from barfit.report.plan import days_words, gate_sentence, schedule_sentences
+from barfit.report.work import about_text, reason_text, task_title
 from barfit.workshop import OrderItem, order
 from barfit.workshop.orders import taken
 from barfit.workshop.schedule import WorkDay, schedule
@@ -45,11 +38,14 @@ def job() -> tuple[tuple[Task, ...], tuple[OrderItem, ...]]:
 
 
 def test_the_plan_in_sentences(job: tuple[tuple[Task, ...], tuple[OrderItem, ...]]) -> None:
-    """The table's hours summed by hand: 4.9 to 8.8 h at home, 6.85 h in the middle."""
+    """The table's hours summed by hand: 4.9 to 8.8 h at home, 6.85 h in the middle; with the second
+    look 5.1 to 9.2 h, 7.15 h in the middle.
+    """
     plan = schedule(Job(hours=5.0), *job, SATURDAY)
     assert schedule_sentences(plan, Job(hours=5.0)) == [
-        "Everything here by Friday 11 December at the latest, every day of the week counted, then "
-        "about 7 h (4.5 to 9 h): one weekend, Saturday 12 December and the Sunday after it.",
+        "Everything here by Friday 11 December at the latest, every day of the week counted. In "
+        "all about 7 h (5.1–9.2 h): the work on one weekend, Saturday 12 December and the Sunday "
+        "after it; after 50 to 100 km the second look.",
         "Begin before everything is here, and the machine is off the road 13 days longer: in "
         "pieces until Saturday 12 December, waiting for the front brake hose. Only if nothing "
         "comes late or wrong is it done 1 day sooner.",
@@ -67,7 +63,7 @@ def test_the_plan_in_sentences(job: tuple[tuple[Task, ...], tuple[OrderItem, ...
 def test_the_plan_with_everything_here(
     job: tuple[tuple[Task, ...], tuple[OrderItem, ...]],
 ) -> None:
-    # 2.9 to 5.8 h by hand
+    # 2.9 to 5.8 h by hand, and 0.1 to 0.3 h for the second look
     here = Job(by=By.SHOP, days=(0,), here=tuple(one.key for one in job[1]))
     plan = schedule(here, *job, SATURDAY)
     assert gate_sentence(plan) == "Every part is here: the work may start."
@@ -75,7 +71,10 @@ def test_the_plan_with_everything_here(
         "Every part is here, but something has to be mended before the work starts."
     )
     first, hands = schedule_sentences(plan, here)
-    assert first == "About 4.5 h (2.5 to 6 h): one day, Monday 30 November."
+    assert first == (
+        "In all about 4.5 h (3.0–6.1 h): the work on one day, Monday 30 November; after 50 to 100 "
+        "km the second look."
+    )
     assert hands.startswith("One person alone in a shop is reckoned with")
     assert gate_sentence(schedule(here, job[0], (), SATURDAY)).startswith("Nothing has to be")
 
@@ -89,8 +88,8 @@ def test_days_that_only_do_if_all_goes_well_are_said_to(
     )
     first, _ = schedule_sentences(schedule(here, *job, SATURDAY), here)
     assert first == (
-        "About 4.5 h (2.5 to 6 h): one day, Monday 30 November; if all of it takes longest, 1 day "
-        "more."
+        "In all about 4.5 h (3.0–6.1 h): the work on one day, Monday 30 November (if all of it "
+        "takes longest, 1 day more); after 50 to 100 km the second look."
     )
 
 
@@ -148,5 +147,4 @@ def test_hours_in_words() -> None:
         "about 9.5 h",
         "about 0.5 h",
     )
-    assert range_text((4.6, 9.1)) == "4.5 to 9.5 h"
-    assert span_text((0.5, 0.8)) == "0.5–0.8 h"
+    assert hours_text((0.5, 0.8)) == "0.5–0.8 h"

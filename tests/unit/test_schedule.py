@@ -10,11 +10,14 @@ from made_orders import bundled, remedies, remedy
 
 from barfit.model import By, Job, Setup
 from barfit.remedies import Means
-from barfit.report.plan import entries, time_words
+from barfit.report.calendar import entries
+from barfit.report.money import hours_text
+from barfit.report.plan import schedule_sentences, time_words
 from barfit.workshop import OrderItem, order
+from barfit.workshop.money import money
 from barfit.workshop.orders import taken
 from barfit.workshop.schedule import Schedule, schedule, waits
-from barfit.workshop.tasks import Task, tasks
+from barfit.workshop.tasks import Task, labour, tasks
 
 SATURDAY = date(2026, 11, 28)
 HOSE = "front brake hose: 1292 mm"
@@ -204,3 +207,76 @@ def test_each_part_is_waited_for_by_the_work_it_is_for(
     assert needs["fluid, DOT 4: 1"] == ("bleed_brake: front brake",)
     assert needs["bar: tall, 12 in rise"] == ("bar_fit",)
     assert all(needs.values())
+
+
+@pytest.fixture(scope="module")
+def doubted(items: tuple[OrderItem, ...]) -> tuple[OrderItem, ...]:
+    """The hose's length is not sure: the riser is measured again before it is ordered."""
+    return tuple(
+        replace(one, unsure=True, measure=("riser",)) if one.key == HOSE else one
+        for one in late(items, HOSE, 10.0)
+    )
+
+
+def _measured(setup: Setup, doubted: tuple[OrderItem, ...]) -> tuple[Task, ...]:
+    return tasks(setup, taken(setup, _remedies(setup)), items=doubted)
+
+
+def test_what_is_not_sure_is_measured_for_on_the_first_day_and_ordered_after(
+    setup: Setup, doubted: tuple[OrderItem, ...]
+) -> None:
+    """Ordered on a Monday with time at weekends alone, it waits for the Saturday."""
+    work = _measured(setup, doubted)
+    monday = date(2026, 11, 30)
+    found = schedule(Job(), work, doubted, monday)
+    first = work[0]
+    assert (first.row, first.things, first.lines) == ("measure", ("riser",), ("front brake hose",))
+    assert [day.day for day in found.measuring] == [date(2026, 12, 5)]
+    assert found.measured == date(2026, 12, 5)
+    on_way = {part.item.key: part for part in found.parts}
+    assert on_way[HOSE].latest == date(2026, 12, 15)  # ten days after the Saturday
+    assert all(part.latest <= date(2026, 12, 2) for key, part in on_way.items() if key != HOSE)  # type: ignore[operator]
+    assert found.days[0].day == date(2026, 12, 19)
+    # in the network: measuring, then the hose's days on its way, then the hose
+    path = found.whole.path
+    assert path[:2] == ("measure", f"order: {HOSE}")
+    times = found.whole.times
+    assert times["measure"].early_end == 5.0
+    assert times[f"order: {HOSE}"].early_end == 15.0
+    assert "measure" in found.hands.path
+    told = [(entry.key, entry.first) for entry in entries(found, work, "machine")][:3]
+    assert told == [
+        ("measure", found.measured),
+        ("order", monday),
+        ("order measured", found.measured),
+    ]
+
+
+def test_measuring_is_in_every_sum(setup: Setup, doubted: tuple[OrderItem, ...]) -> None:
+    """0.3 to 0.8 h at home and 0.2 to 0.5 h in a shop (the table), on top of the same work."""
+    work = _measured(setup, doubted)
+    without = [task for task in work if task.row != "measure"]
+    for by, least, most in ((By.HOME, 0.3, 0.8), (By.SHOP, 0.2, 0.5)):
+        job = Job(by=by)
+        found = schedule(job, work, doubted, SATURDAY)
+        assert found.all_hours[0] == pytest.approx(sum(t.hours.by(by)[0] for t in without) + least)
+        assert found.all_hours[1] == pytest.approx(sum(t.hours.by(by)[1] for t in without) + most)
+        bill = money(order(setup, (), ()), labour(work), job).bill(by)
+        assert bill.hours == pytest.approx(found.all_hours)
+        assert hours_text(found.all_hours) in schedule_sentences(found, job)[0]
+
+
+def test_on_the_day_of_measuring_there_is_less_time_for_the_rest(
+    setup: Setup, doubted: tuple[OrderItem, ...]
+) -> None:
+    work = _measured(setup, doubted)
+    found = schedule(Job(hours=3.0), work, doubted, SATURDAY)
+    assert found.measuring[0].day == found.now[0].day == SATURDAY
+    assert found.measuring[0].hours + found.now[0].hours <= 3.0 + 1e-9
+
+
+def test_what_is_here_is_not_measured_for(setup: Setup, doubted: tuple[OrderItem, ...]) -> None:
+    here = replace(setup, job=replace(setup.job, here=(HOSE,)))
+    work = _measured(here, doubted)
+    assert all(task.row != "measure" for task in work)
+    assert schedule(here.job, work, doubted, SATURDAY).measuring == ()

@@ -239,8 +239,8 @@ def test_nothing_is_fetched_from_anywhere():
 
 
 def test_numbers_have_true_minus_signs():
-    assert render._with_minus("is -98 mm, 2027-03-14, lock-to-lock, 10-15") == (
-        "is \u221298 mm, 2027-03-14, lock-to-lock, 10-15"
+    assert render._typeset("is -98 mm, 2027-03-14, lock-to-lock, 10-15") == (
+        "is \u221298\u00a0mm, 2027-03-14, lock-to-lock, 10-15"
     )
 
 

@@ -10,7 +10,7 @@ from made_orders import bundled, remedy, splice_plan
 
 from barfit.model import By, Fuelling, Riser, Setup
 from barfit.remedies import Change, Means, Remedy
-from barfit.report.plan import task_texts
+from barfit.report.work import task_texts
 from barfit.workshop.high_spots import HighSpot
 from barfit.workshop.task_table import Hours, task_table
 from barfit.workshop.tasks import Task, labour, line_hours, tasks

@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from barfit.model import By, Setup
 from barfit.report.money import total_text
 from barfit.report.phrases import capital
+from barfit.report.work import about_text
 from barfit.session import Result
 from barfit.ui.job.checking import Checking
 from barfit.ui.job.choices import Choices
@@ -141,7 +142,7 @@ class Desk(QObject):
         self.page.show_note("What to do", f"{misfits} lines" if misfits else "nothing")
         here = sum(one.key in setup.job.here for one in now.order.items)
         self.page.show_note("Order", f"{here} of {len(now.order.items)} here")
-        self.page.show_note("Work and days", f"about {now.schedule.likely:.0f} h")
+        self.page.show_note("Work and days", about_text(now.schedule.all_likely))
         self._show_checks(now)
 
     def _show_checks(self, now: Whole) -> None:

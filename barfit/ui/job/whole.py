@@ -60,7 +60,7 @@ def whole(
     # air is looked for where it will stay, in the hoses as they will be
     then = result if as_is else after
     listed = order(setup, remedies, result.findings, result.trade.hydraulics)
-    work = tasks(setup, decided, then.trade.hydraulics if then else None)
+    work = tasks(setup, decided, then.trade.hydraulics if then else None, listed.items)
     return Whole(
         setup=setup,
         findings=result.findings,

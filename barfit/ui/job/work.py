@@ -10,18 +10,11 @@ from PySide6.QtWidgets import QFileDialog, QHBoxLayout
 
 from barfit.forms import time_group
 from barfit.model import By
+from barfit.report.calendar import entries
 from barfit.report.checklist import brake_caution
-from barfit.report.plan import (
-    HOURS_INVENTED,
-    entries,
-    gate_sentence,
-    needed_texts,
-    schedule_sentences,
-    span_text,
-    task_texts,
-    task_title,
-    time_words,
-)
+from barfit.report.money import hours_text
+from barfit.report.plan import gate_sentence, schedule_sentences, time_words
+from barfit.report.work import HOURS_INVENTED, needed_texts, task_texts, task_title
 from barfit.ui.form import Form
 from barfit.ui.job.costs import FIELDS
 from barfit.ui.job.rows import Cell, Rows, Sheet
@@ -83,8 +76,8 @@ class Work(Sheet):
             (
                 Cell(),
                 Cell("In all", strong=True),
-                Cell(span_text(total.home), strong=job.by is By.HOME),
-                Cell(span_text(total.shop), strong=job.by is By.SHOP),
+                Cell(hours_text(total.home), strong=job.by is By.HOME),
+                Cell(hours_text(total.shop), strong=job.by is By.SHOP),
             )
         )
         self.rows.show_rows(rows)
@@ -97,8 +90,8 @@ class Work(Sheet):
         return (
             Cell(str(number), muted=True),
             Cell(typeset(task_title(task)), under=typeset(said)),
-            Cell(span_text(task.hours.home), muted=by is not By.HOME),
-            Cell(span_text(task.hours.shop), muted=by is not By.SHOP),
+            Cell(hours_text(task.hours.home), muted=by is not By.HOME),
+            Cell(hours_text(task.hours.shop), muted=by is not By.SHOP),
         )
 
     def _ask_save(self) -> None:
