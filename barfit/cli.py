@@ -34,7 +34,6 @@ from barfit.commands.shared import (
     Unusable,
     View,
     asked_turn,
-    broke_off,
     check_setup,
     failure_values,
     known_view,
@@ -42,6 +41,7 @@ from barfit.commands.shared import (
     output,
     progress_bar,
     say,
+    told_fault,
     within_locks,
     writable,
 )
@@ -58,6 +58,7 @@ from barfit.display import no_display
 from barfit.measuring import unmeasured_sentence
 from barfit.model import Setup
 from barfit.report.doubts import doubt_sentences
+from barfit.report.files import not_written
 from barfit.report.headline import headline
 from barfit.report.phrases import turn_words
 from barfit.report.remarks import grave, worst_first
@@ -121,7 +122,7 @@ def run(arguments: list[str]) -> int:
     except BrokenPipeError:  # whoever read the output has gone
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except Exception as error:  # a person sees a sentence, whatever went wrong
-        say(broke_off("", error))
+        say(str(told_fault("", error)))
     return UNUSABLE
 
 
@@ -480,4 +481,4 @@ def _write_picture(
     try:
         target.write_bytes(png)
     except OSError as error:
-        raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
+        raise Unusable(not_written(target, error)) from None

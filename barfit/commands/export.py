@@ -21,6 +21,7 @@ from barfit.commands.shared import (
     writable,
 )
 from barfit.export import write_csv, write_npz
+from barfit.report.files import not_written
 from barfit.report.phrases import turn_words
 
 
@@ -66,18 +67,23 @@ def export(
     with progress_bar("Turning lock to lock") as tell:
         swept = sweep(setup, stock=stock, progress=tell)
     wrote: list[str] = []
+    target = ""  # a full disk does not say of which file it was
     try:
         if csv is not None:
+            target = csv
             wrote += [str(path) for path in write_csv(swept, Path(csv))]
         if npz is not None:
+            target = npz
             write_npz(swept, Path(npz))
             wrote.append(npz)
         if gltf is not None:
             from barfit.scene.gltf import scene_glb
 
-            Path(gltf).write_bytes(scene_glb(swept, angle))
+            model = scene_glb(swept, angle)
+            target = gltf
+            Path(gltf).write_bytes(model)
             wrote.append(f"{gltf} ({turn_words(angle)})")
     except OSError as error:
-        raise Unusable(f"{error.filename} cannot be written: {error.strerror or error}.") from None
+        raise Unusable(not_written(error.filename or target, error)) from None
     print("\n".join(f"Wrote {one}." for one in wrote))
     return FITS

@@ -20,6 +20,7 @@ from barfit.commands.shared import (
     scenario_files,
 )
 from barfit.model import Setup
+from barfit.report.files import not_written
 
 # the words of `barfit.film.Fork`, which is imported with everything that draws only when needed
 FORKS = ("ride-height", "extended", "compressed", "bounce")
@@ -98,7 +99,7 @@ def film(
         except (FilmError, PictureError) as error:
             raise Unusable(str(error)) from None
         except OSError as error:
-            raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
+            raise Unusable(not_written(target, error)) from None
         told = f"lock to lock and back in {seconds:g} s"
         print(f"Wrote {target}: {setup.title}, {told}.", flush=True)
 

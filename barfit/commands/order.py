@@ -27,6 +27,7 @@ from barfit.commands.shared import (
     writable,
 )
 from barfit.model import By, Setup
+from barfit.report.files import not_written
 from barfit.report.money import (
     INVENTED,
     amount_text,
@@ -132,7 +133,7 @@ def _write(target: str, found: Sequence[Bought]) -> None:
     try:
         Path(target).write_bytes(text.encode("utf-8"))
     except OSError as error:
-        raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
+        raise Unusable(not_written(target, error)) from None
     say(f"Wrote {target}.")
 
 

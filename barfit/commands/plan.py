@@ -33,6 +33,7 @@ from barfit.model import By, Setup
 from barfit.report.calendar import entries
 from barfit.report.checklist import brake_caution, check_values, signed_text
 from barfit.report.checklist_text import checklist_lines
+from barfit.report.files import not_written
 from barfit.report.money import hours_text, who_words
 from barfit.report.orders import clash_sentences, done_sentences, open_sentences
 from barfit.report.plan import (
@@ -193,7 +194,7 @@ def _write(target: str, planned: Planned) -> None:
     try:
         Path(target).write_bytes(calendar_file(days, setup.title, datetime.now(UTC)))
     except OSError as error:
-        raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
+        raise Unusable(not_written(target, error)) from None
     say(f"Wrote {target}: {len(days)} entries.")
 
 

@@ -21,6 +21,7 @@ from barfit import scenario
 from barfit.analysis import LineFinding, Sweep, corrected, findings, problems, sweep
 from barfit.model import Setup
 from barfit.remedies import Remedies, Remedy, remedies
+from barfit.report.files import not_used
 from barfit.report.phrases import turn_words
 from barfit.report.remarks import rejects
 from barfit.report.remedies import gone_sentence
@@ -275,6 +276,8 @@ def told_fault(file: str, error: Exception) -> Exception:
     """
     if isinstance(error, (scenario.ScenarioError, Unusable)):
         return error
+    if isinstance(error, OSError) and (said := not_used(error)):
+        return Unusable(said)
     return Unusable(broke_off(file, error))
 
 

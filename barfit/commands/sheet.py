@@ -14,6 +14,7 @@ from barfit.commands.many import for_each, targets
 from barfit.commands.plan import Planned, blocked, comes_of_it, planned_of
 from barfit.commands.shared import Files, Unusable, progress_bar, scenario_files
 from barfit.model import By, Setup
+from barfit.report.files import not_written
 from barfit.sheets import Case, Kind, Paper, Picture, SheetError, Shot, html, pdf, shots
 from barfit.workshop.money import money
 from barfit.workshop.tasks import labour
@@ -106,7 +107,7 @@ def _write(target: Path, planned: Planned, kind: Kind, paper: Paper) -> None:
     try:
         target.write_bytes(content)
     except OSError as error:
-        raise Unusable(f"{target} cannot be written: {error.strerror or error}.") from None
+        raise Unusable(not_written(target, error)) from None
 
 
 def _drawn(shot: Shot, swept: Sweep, found: Sequence[LineFinding], wide: bool) -> Picture:

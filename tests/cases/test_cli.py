@@ -250,7 +250,8 @@ def test_a_target_that_refuses_at_the_end(
     monkeypatch.setattr(barfit.scene, "picture", lambda *_args, **_options: b"PNG")
     monkeypatch.setattr(Path, "write_bytes", _no_space)
     assert told(capsys, "picture", small, "-o", tmp_path / "a.png") == (
-        f"{tmp_path / 'a.png'} cannot be written: No space left on device."
+        f"{tmp_path / 'a.png'} cannot be written: No space left on device; make room there or name "
+        "a place on another disk."
     )
 
 

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QHBoxLayout
 
 from barfit.edits.job import arrived
 from barfit.forms import add_set, set_groups
+from barfit.report.files import not_written
 from barfit.report.money import INVENTED, amount_text, days_text
 from barfit.report.orders import (
     HEADINGS,
@@ -164,4 +165,4 @@ class Orders(Sheet):
             text = order_csv([(setup.title, setup, self._whole.order)])
             path.write_bytes(text.encode("utf-8"))
         except OSError as error:
-            self.said.emit(f"{path} cannot be written: {error.strerror or error}.")
+            self.said.emit(not_written(path, error))

@@ -12,6 +12,7 @@ from barfit.forms import time_group
 from barfit.model import By
 from barfit.report.calendar import entries
 from barfit.report.checklist import brake_caution
+from barfit.report.files import not_written
 from barfit.report.money import hours_text
 from barfit.report.plan import gate_sentence, schedule_sentences, time_words
 from barfit.report.work import HOURS_INVENTED, needed_texts, task_texts, task_title
@@ -109,4 +110,4 @@ class Work(Sheet):
         try:
             path.write_bytes(calendar_file(days, whole.setup.title, datetime.now(UTC)))
         except OSError as error:
-            self.said.emit(f"{path} cannot be written: {error.strerror or error}.")
+            self.said.emit(not_written(path, error))
