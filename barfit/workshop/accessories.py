@@ -26,6 +26,7 @@ from barfit.trade.hydraulics import bore_area
 from barfit.workshop import sizes
 from barfit.workshop.line_items import Replacement
 from barfit.workshop.orders import Group, LookUp, OrderItem, Why
+from barfit.workshop.terminals import terminal_items
 
 TALL = 200.0  # mm of rise from which bars are priced as tall: estimate
 _BASES = {"glycol": "fluid_glycol", "silicone": "fluid_silicone", "mineral oil": "fluid_mineral"}
@@ -67,6 +68,7 @@ def accessory_items(
     """Everything that goes with the work, without its price."""
     return [
         *_hydraulic(setup, taken, replaced),
+        *terminal_items(setup, taken, replaced, _inside(setup, taken)),
         *_held(setup, taken, replaced),
         *_guards(taken),
         *_grommets(setup, taken),
@@ -237,6 +239,17 @@ def through(setup: Setup, line: Line) -> bool:
     holes = {hole.name for hole in setup.new.bar.holes}
     way = line.through_bar
     return way is not None and {way.entry, way.exit} <= holes
+
+
+def _inside(setup: Setup, taken: Taken) -> dict[str, bool]:
+    """Of every line whether it is pulled through the bar in this job."""
+    anew = swapped(setup.stock, setup.new)
+    found = {}
+    for line in setup.lines:
+        remedy = taken.get(line.name)
+        now = through(setup if remedy is None else remedy.setup, _now(line, remedy))
+        found[line.name] = now and (anew or not through(setup, line))
+    return found
 
 
 def _grommets(setup: Setup, taken: Taken) -> list[OrderItem]:

@@ -33,6 +33,8 @@ class Why(StrEnum):
     THROUGH = "goes through the bar"
     OPENED = "joints are opened"
     SPLICED = "every wire grows by a piece"
+    PINNED = "every wire gets a new terminal; a tenth is counted on top"
+    SLEEVED = "the sleeve is closed at its ends"
     NEW_PLACE = "held where nothing held it"
     TIED = "cut when the wires come off"
     GRIPS_OFF = "seldom come off whole"

@@ -18,7 +18,7 @@ class SizeTable:
     """What is sold. ``ready`` mm is the most over stock, by family of line; ``made_up`` mm the step
     in which a made-up length is quoted; ``eyes`` rad the angles of banjo eyes; ``bottle`` mm³ of
     fluid, ``flush`` how often what a circuit holds is used; ``wire_step`` m, ``wire_spare`` mm of
-    each piece of wire.
+    each piece of wire; ``terminal_spare`` the share of terminals that are spoilt.
     """
 
     ready: dict[str, float]
@@ -28,6 +28,7 @@ class SizeTable:
     flush: float
     wire_step: float
     wire_spare: float
+    terminal_spare: float
 
 
 def size_table() -> SizeTable:
@@ -80,4 +81,5 @@ def _read(path: Path) -> SizeTable:
         flush=float(raw["bottle"]["flush"]),
         wire_step=float(raw["wire"]["step"]),
         wire_spare=float(raw["wire"]["spare"]),
+        terminal_spare=float(raw["terminal"]["spare"]),
     )
