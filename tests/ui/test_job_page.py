@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 import sweeps
@@ -19,13 +19,16 @@ from barfit.analysis import Verdict
 from barfit.model import By, Setup
 from barfit.remedies import Means, Remedies, Remedy
 from barfit.trade import Hydraulics
+from barfit.ui.field_row import FieldRow
 from barfit.ui.job.making import THINGS, Making
-from barfit.ui.job.whole import whole
+from barfit.ui.job.whole import Whole, whole
 from barfit.ui.window import Window
+from barfit.workshop.orders import OrderItem
 from barfit.workshop.tasks import Task, tasks
 from barfit.workshop.together import together
 
 LINE = "clutch cable"
+SHIFT_CONTROL = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
 
 
 def remedies(window: Window) -> tuple[Remedies, ...]:
@@ -118,10 +121,13 @@ def test_air_is_looked_for_in_the_hoses_as_they_will_be_laid(
     looked: list[object] = []
 
     def noted(
-        setup: Setup, taken: Mapping[str, Remedy | None], figures: Hydraulics | None
+        setup: Setup,
+        taken: Mapping[str, Remedy | None],
+        figures: Hydraulics | None,
+        items: Iterable[OrderItem],
     ) -> tuple[Task, ...]:
         looked.append(figures)
-        return tasks(setup, taken, figures)
+        return tasks(setup, taken, figures, items)
 
     monkeypatch.setattr("barfit.ui.job.whole.tasks", noted)
     today = date(2026, 11, 28)
@@ -213,6 +219,103 @@ def test_a_sellers_set_is_typed_in_and_held_against_the_order(job: Window) -> No
 def test_who_does_it_changes_the_plan(job: Window) -> None:
     QTest.mouseClick(job.desk.page.by.button(By.SHOP), Qt.MouseButton.LeftButton)
     assert job.session.setup.job.by is By.SHOP
+
+
+def stands(window: Window) -> Whole:
+    """The job as it stands, worked out from what the window holds."""
+    session = window.session
+    result = session.result(stock=False)
+    assert result is not None
+    assert session.remedies is not None
+    return whole(session.setup, result, session.remedies, session.unit, date.today())
+
+
+def typed(row: FieldRow, text: str) -> None:
+    """What the row holds, typed over by keys and entered."""
+    assert isinstance(row.editor, QLineEdit)
+    row.editor.setFocus()
+    row.editor.selectAll()
+    QTest.keyClicks(row.editor, text)
+    QTest.keyClick(row.editor, Qt.Key.Key_Return)
+
+
+def test_closed_days_of_a_shop_are_typed_and_the_days_of_work_keep_clear_of_them(
+    job: Window,
+) -> None:
+    desk = job.desk
+    QTest.mouseClick(desk.page.by.button(By.SHOP), Qt.MouseButton.LeftButton)
+    desk.page.show_part("Work and days")
+    before = stands(job).schedule.days[0].day
+    until = before + timedelta(2)
+
+    def row() -> FieldRow:
+        return desk.work.form.row("Time for it", "closed")
+
+    typed(row(), f"{before.isoformat()} to {until.isoformat()}")
+    assert not row().refusal
+    assert job.session.setup.job.closed == ((before, until),)
+    worked = [day.day for day in stands(job).schedule.days]
+    assert min(worked) > until
+    typed(row(), "some day in May")
+    assert "like 2027-03-14" in row().refusal, "it says how a day is written"
+    assert job.session.setup.job.closed == ((before, until),), "what was right is kept"
+    assert row().typed == "some day in May", "what was typed stays to be mended"
+    typed(row(), until.isoformat())
+    assert job.session.setup.job.closed == ((until, until),)
+    typed(row(), " ")
+    assert job.session.setup.job.closed == ()
+    assert stands(job).schedule.days[0].day == before
+
+
+def test_prices_are_typed_over_and_taken_out_again(job: Window) -> None:
+    desk = job.desk
+    desk.page.show_part("Cost")
+    first = job.session.setup
+    before = desk.costs.rows.words[-1]
+
+    def row() -> FieldRow:
+        return desk.costs.form.rows[-1]
+
+    typed(row(), "900 to 950")
+    dear = desk.costs.rows.words[-1]
+    typed(row(), "12")
+    assert job.session.setup.job.prices[-1].range == (12.0, 12.0)
+    assert desk.costs.rows.words[-1] != dear
+    typed(row(), " ")
+    assert job.session.setup.job.prices == first.job.prices
+    assert desk.costs.rows.words[-1] == before
+
+
+def test_everything_decided_is_undone_step_by_step_by_its_key(job: Window, qtbot) -> None:
+    desk, session = job.desk, job.session
+    first = session.setup
+    QTest.mouseClick(desk.choices.options[LINE, "made_up"], Qt.MouseButton.LeftButton)
+    desk.page.show_part("Order")
+    boxes = [one for one in desk.orders.findChildren(QCheckBox) if one.isVisible()]
+    name = boxes[-1].accessibleName()
+    QTest.mouseClick(boxes[-1], Qt.MouseButton.LeftButton, pos=boxes[-1].rect().center())
+    (here,) = session.setup.job.here
+    assert here == stands(job).order.items[len(boxes) - 1].key, f"{name} is the one that came"
+    desk.page.show_part("Cost")
+    typed(desk.costs.form.rows[-1], "900")
+    QTest.mouseClick(desk.page.by.button(By.SHOP), Qt.MouseButton.LeftButton)
+    desk.page.show_part("Check list")
+    qtbot.waitUntil(lambda: bool(desk.checking.rows.words))
+    desk.checking.name.setFocus()
+    QTest.keyClicks(desk.checking.name, "A. Rider")
+    QTest.keyClick(desk.checking.name, Qt.Key.Key_Return)
+    assert session.setup.job.signed is not None
+    states = []
+    desk.page.setFocus()
+    while session.undo_name:
+        states.append(session.undo_name)
+        QTest.keyClick(job, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+        assert len(states) < 20
+    assert len(states) == 5, states
+    assert session.setup == first
+    assert session.setup.job.signed is None
+    QTest.keyClick(job, Qt.Key.Key_Z, SHIFT_CONTROL)
+    assert session.setup.job.choices, "and done again"
 
 
 def test_the_check_list_is_ticked_noted_and_signed(job: Window, qtbot) -> None:
