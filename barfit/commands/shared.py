@@ -80,6 +80,25 @@ def load_setup(file: str) -> Setup:
     return setup
 
 
+def asked(file: str, as_json: bool) -> Setup | None:
+    """The setup of a file; None where it cannot be used and JSON was to say why."""
+    try:
+        return load_setup(file)
+    except scenario.ScenarioError as error:
+        if not as_json:
+            raise
+        print(json.dumps(failure_values(error), ensure_ascii=False, indent=2))
+        say(str(error))
+        return None
+
+
+def heading(setup: Setup, stock: bool) -> str:
+    """Which machine and bars a table is of."""
+    bars = setup.bars(stock)
+    which = "stock bars" if stock else "new bars"
+    return f"{setup.machine.name}, {which}: {bars.bar.name} on {bars.riser.name}"
+
+
 def check_setup(
     setup: Setup, stock: bool, before: Sweep | None = None, label: str = ""
 ) -> tuple[Sweep, Checked]:
