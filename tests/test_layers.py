@@ -40,7 +40,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "report",
     },
     "export": {"model", "units", "analysis", "geometry"},
-    "starting": {"model", "catalogue", "geometry", "edits"},
+    "starting": {"model", "catalogue", "geometry", "analysis", "trade", "edits"},
     "measuring": {"model", "units", "analysis", "geometry", "report", "edits", "forms"},
     "history": {"model"},
     "recovery": {"model", "scenario"},

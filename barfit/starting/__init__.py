@@ -1,7 +1,14 @@
 """A setup of one's own begun from the nearest of the invented machines, or from next to nothing."""
 
 from barfit.starting.exchange import EXCHANGED, Exchange, exchanged
-from barfit.starting.fresh import bare_start, begin, first_lines, fresh_start, plain_name
+from barfit.starting.fresh import (
+    bare_start,
+    begin,
+    begin_to_fit,
+    first_lines,
+    fresh_start,
+    plain_name,
+)
 from barfit.starting.nearest import LABELS, Candidate, candidates
 from barfit.starting.new_parts import (
     add_new_line,
@@ -28,6 +35,7 @@ __all__ = [
     "add_new_line",
     "bare_start",
     "begin",
+    "begin_to_fit",
     "candidates",
     "exchanged",
     "first_lines",

@@ -7,34 +7,32 @@ on this one. All of it is a first guess.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-
-import numpy as np
 
 from barfit import edits
 from barfit.catalogue import line_kinds
 from barfit.edits.stations import along
-from barfit.geometry.frames import steering_frame
 from barfit.geometry.pose import LayoutError, layout
 from barfit.model import (
     Body,
     Control,
     ControlKind,
     Line,
-    Machine,
     OutletPlace,
-    Place,
     PointPlace,
     Role,
     Setup,
     Side,
     Station,
-    Vec,
 )
+from barfit.starting.brakes import hoses
+from barfit.starting.carry import carried, slider_radius
 from barfit.starting.traits import Brake, Clutch, Traits, Wiring, leads_inside, lines_of, traits_of
 
 EXCHANGED = ("throttle", "clutch", "brake", "wiring")  # traits that are lines and controls alone
+_DETOUR, _ENDS = 1.2, 10.0  # of the straight way, and mm: a length that solving begins with
 _CONTROLS = {
     "throttle": (ControlKind.THROTTLE_HOUSING, ControlKind.GRIP_SENSOR),
     "clutch": (ControlKind.CLUTCH_PERCH, ControlKind.CLUTCH_MASTER),
@@ -72,21 +70,6 @@ def exchanged(
                 setup = found
                 break
     return setup, tuple(done)
-
-
-def carried(setup: Setup, donor: Setup, line: Line) -> Line:
-    """A line of another machine at the same places of this one: of its fork and its bars, not of
-    the world. What its way with the stock bars is longer here, its length is longer too.
-    """
-    stations = tuple(
-        replace(
-            one,
-            place=_carried_place(one, setup.machine, donor.machine),
-            direction=_turned(one, setup.machine, donor.machine),
-        )
-        for one in line.stations
-    )
-    return replace(line, stations=stations, routing="", routings=(), found_slack=None)
 
 
 def fitted(setup: Setup, donor: Setup, name: str, line: Line) -> Setup:
@@ -131,12 +114,14 @@ def _with_trait(setup: Setup, trait: str, donor: Setup | None) -> Setup:
         bare = replace(bare, machine=replace(setup.machine, solids=solids))
     if donor is None:
         return bare
+    if trait == "brake" and traits_of(donor).brake is not Brake.DRUM:
+        return _with_hoses(bare, donor, at, setup)
     for k, line in enumerate(donor.line(name) for name in lines_of(donor, trait)):
         models = _models(setup, trait, line)
         model = models[min(k, len(models) - 1)] if models else None
         bare = _added(bare, donor, line, at, setup, model)
         at += 1
-    return _with_brake_parts(bare, donor) if trait == "brake" else bare
+    return _with_disc(bare, donor) if trait == "brake" else bare
 
 
 def _models(setup: Setup, trait: str, line: Line) -> list[Line]:
@@ -219,16 +204,64 @@ def _same_make(own: Control, other: Control) -> bool:
     return own.kind is other.kind and own.side is other.side and has
 
 
-def _with_brake_parts(setup: Setup, donor: Setup) -> Setup:
-    """With the disc or without, and with the modulator, as the donor has them."""
-    machine = setup.machine
-    both = machine.disc is not None and donor.machine.disc is not None
-    disc = machine.disc if both else donor.machine.disc
-    setup = replace(setup, machine=replace(machine, disc=disc))
-    for solid in donor.machine.solids:
-        if solid.role is Role.MODULATOR:
-            setup = edits.add_solid(setup, solid)
+def _with_hoses(bare: Setup, donor: Setup, at: int, before: Setup) -> Setup:
+    """With the hoses of a front brake laid out as the donor's, after ``at`` lines; ``bare`` has
+    none, ``before`` what the machine had.
+    """
+    own = [before.line(name) for name in lines_of(before, "brake")]
+    setup, made, own_master = hoses(_with_disc(bare, donor), own, donor)
+    used = {_control_of(one) for line in made for one in line.stations}
+    names: dict[str, str] = {}
+    if own_master:
+        kept = (one for one in before.controls if one in bare.controls or one.name in used)
+        setup = replace(setup, controls=tuple(kept))
+    else:
+        for control in donor.controls:
+            if control.name in used:
+                setup = edits.add_control(setup, control)
+                names[control.name] = setup.controls[-1].name
+    lines: list[Line] = []
+    for line in made:
+        if line not in own:
+            left = (one for one in made if one in own)
+            taken = [one.name for one in (*bare.lines, *left, *lines)]
+            stations = tuple(_at_control(one, names) for one in line.stations)
+            line = replace(line, name=edits.fresh_name(line.name, taken), stations=stations)
+        lines.append(line)
+    setup = replace(setup, lines=(*bare.lines[:at], *lines, *bare.lines[at:]))
+    for line in lines:
+        if line not in own:
+            setup = _roughly_long(setup, line.name)
     return setup
+
+
+def _roughly_long(setup: Setup, name: str) -> Setup:
+    """A line of the setup with a length, and places of its clips, that solving can begin with."""
+    try:
+        way = along(setup, setup.stock, name)
+    except LayoutError:
+        return setup  # whoever asked looks whether it can be laid out
+    long = {station: round(_DETOUR * at + _ENDS, 1) for station, at in way.items()}
+    line = setup.line(name)
+    stations = tuple(
+        one if one.at_length is None else replace(one, at_length=long[one.name])
+        for one in line.stations
+    )
+    length = 5.0 * math.ceil(long[line.stations[-1].name] / 5.0)
+    return edits.change_line(setup, name, length=length, stations=stations)
+
+
+def _with_disc(setup: Setup, donor: Setup) -> Setup:
+    """With a disc or without, as the donor has it; as far inside the fork legs."""
+    own, other = setup.machine, donor.machine
+    disc = own.disc
+    if other.disc is None:
+        disc = None
+    elif disc is None:
+        inside = 0.5 * other.fork_spread - slider_radius(other) - other.disc.offset
+        offset = 0.5 * own.fork_spread - slider_radius(own) - inside
+        disc = replace(other.disc, offset=round(offset, 1))
+    return replace(setup, machine=replace(own, disc=disc))
 
 
 def _led_along(setup: Setup) -> Setup:
@@ -300,28 +333,4 @@ def _at_control(station: Station, names: dict[str, str]) -> Station:
     place = station.place
     if not isinstance(place, OutletPlace):
         return station
-    return replace(station, place=replace(place, control=names[place.control]))
-
-
-def _carried_place(station: Station, own: Machine, other: Machine) -> Place:
-    place = station.place
-    if not isinstance(place, PointPlace) or place.body is Body.FRAME:
-        return place
-    forward, left, up = steering_frame(other.rake).T @ np.array(place.position)
-    if place.body is Body.LOWER_FORK:  # the same from the axle
-        forward += own.fork_offset - other.fork_offset
-        up -= own.fork_length - other.fork_length
-    return replace(place, position=_rounded(steering_frame(own.rake) @ (forward, left, up), 1))
-
-
-def _turned(station: Station, own: Machine, other: Machine) -> Vec | None:
-    """The way a line points there, leaning as much more as the fork does."""
-    place, way = station.place, station.direction
-    if way is None or not isinstance(place, PointPlace) or place.body is Body.FRAME:
-        return way
-    return _rounded(steering_frame(own.rake) @ steering_frame(other.rake).T @ np.array(way), 3)
-
-
-def _rounded(values: np.ndarray, decimals: int) -> Vec:
-    x, y, z = (float(value) + 0.0 for value in np.round(values, decimals))
-    return (x, y, z)
+    return replace(station, place=replace(place, control=names.get(place.control, place.control)))

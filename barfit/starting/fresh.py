@@ -24,7 +24,9 @@ from barfit.model import (
     Station,
     Uncertainty,
 )
-from barfit.starting.exchange import Exchange, carried, exchanged, fitted
+from barfit.starting.carry import carried
+from barfit.starting.exchange import Exchange, exchanged, fitted
+from barfit.starting.lengths import cut_to_length
 from barfit.starting.traits import Traits
 
 _KEPT = (Role.FORK_TUBE, Role.HEAD_TUBE, Role.STOP)  # of a bare front end
@@ -74,6 +76,21 @@ def begin(
             note = f"A first guess, from the {plain_name(one.donor)}." if one.donor else ""
             begun = edits.change_line(begun, line, note=note)
     return begun, exchanges
+
+
+def begin_to_fit(setup: Setup, name: str, wanted: Traits, machines: Sequence[Setup]) -> Setup:
+    """As `begin`, and brake lines and wires led inside are cut to fit the stock bars, which takes a
+    second or so of solving. Lent throttles and clutches have the way, and the slack, of the lines
+    they stand for.
+    """
+    begun, exchanges = begin(setup, name, wanted, machines)
+    lent = {
+        line
+        for one in exchanges
+        if one.trait in ("brake", "wiring") and one.donor
+        for line in one.came
+    }
+    return cut_to_length(begun, lent) if lent else begun
 
 
 def first_lines(machines: Sequence[Setup]) -> dict[str, Setup]:

@@ -9,7 +9,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from barfit import scenario
 from barfit.catalogue import line_kinds
@@ -28,6 +28,7 @@ from barfit.starting import (
     Wiring,
     bare_start,
     begin,
+    begin_to_fit,
     candidates,
     first_lines,
     plain_name,
@@ -48,7 +49,8 @@ _BARE = "bare"
 _HINT = (
     "The nearest machine lends its figures as a first guess. All of them count as not measured "
     "until you have held a tape to them, and the answer says how much that leaves open. Tank, "
-    "engine and other solids stay those of that machine until you change them (F2)."
+    "engine and other solids stay those of that machine until you change them (F2). Brake lines "
+    "that are exchanged are made as long as the stock bars ask for."
 )
 _BARE_TOLD = (
     "Fork, head tube and bars as a first guess from the {near}, and one line with its control. "
@@ -175,7 +177,7 @@ class NewSetup(Questions):
             self._differs.setText(_BARE_TOLD.format(near=near))
             return
         one = self._found[int(str(self._picked))]
-        begun, exchanges = self._begun(one, "it")
+        begun, exchanges = begin(one.setup, "it", self._answered(), self._near)
         done = {exchange.trait: exchange for exchange in exchanges}
         told = [
             f"{says} {_what_is_done(key, done.get(key))}"
@@ -184,23 +186,26 @@ class NewSetup(Questions):
         told.append(f"Its lines then: {', '.join(line.name for line in begun.lines)}.")
         self._differs.setText("\n".join(told))
 
-    def _begun(self, one: Candidate, name: str) -> tuple[Setup, tuple[Exchange, ...]]:
-        return begin(one.setup, name, self._answered(), self._near)
-
     def _begin(self) -> None:
         name = self.name.text().strip()
         if not name or not name.isprintable():
             self._differs.setText("Your machine needs a name of at least one letter.")
             self.name.setFocus()
             return
-        self.wanted.emit(replace(self._chosen(name), unit=self._unit))
+        QApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)  # some lines are solved for
+        try:
+            chosen = self._chosen(name)
+        finally:
+            QApplication.restoreOverrideCursor()
+        self.wanted.emit(replace(chosen, unit=self._unit))
         self.accept()
 
     def _chosen(self, name: str) -> Setup:
         if self._picked == _BARE:
             kind = self.first.currentData()
             return bare_start(self._found[0].setup, name, kind, self._near)
-        return self._begun(self._found[int(str(self._picked))], name)[0]
+        near = self._found[int(str(self._picked))].setup
+        return begin_to_fit(near, name, self._answered(), self._near)
 
 
 def _what_is_done(trait: str, exchange: Exchange | None) -> str:

@@ -245,38 +245,6 @@ def test_every_combination_of_answers_can_be_laid_out(machines: dict[str, Setup]
         assert scenario.refusals(begun) == [], wanted
 
 
-@pytest.mark.parametrize(
-    ("stem", "trait", "value"),
-    [
-        ("naked-standard", "clutch", Clutch.HYDRAULIC),
-        ("naked-standard", "throttle", Throttle.WIRE),
-        ("old-twin", "clutch", Clutch.HYDRAULIC),
-        ("old-twin", "throttle", Throttle.WIRE),
-        ("tall-bar-cruiser", "clutch", Clutch.HYDRAULIC),
-        ("tall-bar-cruiser", "throttle", Throttle.WIRE),
-        ("touring-hydraulic", "clutch", Clutch.CABLE),
-        ("touring-hydraulic", "throttle", Throttle.CABLE),
-    ],
-)
-def test_what_is_lent_fits_with_the_stock_bars(
-    machines: dict[str, Setup], stem: str, trait: str, value: object
-) -> None:
-    """Nothing lent lacks length, bends too tightly, stops the steering or is in the wheel."""
-    own = machines[stem]
-    near = [own, *(one for one in machines.values() if one is not own)]
-    begun, (done,) = begin(own, "Mine", replace(traits_of(own), **{trait: value}), near)
-    came = set(done.came)
-    turned = sweep(begun, stock=True, step=math.radians(20), only=came)
-    found = [one for one in findings(turned, windows=False) if one.line in came]
-    assert {one.line for one in found} == came
-    for one in found:
-        assert one.verdict in (Verdict.REACHES, Verdict.UNCERTAIN), (one.line, one.why)
-        assert one.margin > 0.0
-        assert one.stops.right is None
-        assert one.stops.left is None
-        assert not any("wheel" in touch.part for touch in one.touches)
-
-
 def test_an_untouched_start_of_three_traits_can_be_checked(machines: dict[str, Setup]) -> None:
     """Lines with many guides beside lines with few once made telling how sure it is break off."""
     wanted = Traits(clutch=Clutch.HYDRAULIC, brake=Brake.DIRECT)
@@ -287,30 +255,56 @@ def test_an_untouched_start_of_three_traits_can_be_checked(machines: dict[str, S
         assert [one.line for one in found] == [line.name for line in begun.lines]
 
 
-def test_a_place_on_the_fork_is_at_the_same_place_of_another_fork(
-    machines: dict[str, Setup],
-) -> None:
-    """A caliper hose of the naked machine on the cruiser: by hand, from the axle."""
+def test_a_hose_ends_at_the_machines_own_caliper(machines: dict[str, Setup]) -> None:
+    """By its own clip on the fork leg, mirrored where only the other side has one."""
     naked, cruiser = machines["naked-standard"], machines["tall-bar-cruiser"]
-    wanted = replace(traits_of(cruiser), brake=Brake.SPLITTER)
-    begun, _ = exchanged(cruiser, wanted, [naked])
-    for station, own in zip(
-        naked.line("left caliper hose").stations,
-        begun.line("left caliper hose").stations,
-        strict=True,
-    ):
-        assert isinstance(station.place, PointPlace)
-        assert isinstance(own.place, PointPlace)
-        if station.place.body is not Body.LOWER_FORK:
-            continue
-        gaps = []
-        for setup, place in ((naked, station.place), (begun, own.place)):
-            machine = setup.machine
-            x, _, z = place.position
-            cos, sin = math.cos(machine.rake), math.sin(machine.rake)
-            along, square = -sin * x + cos * z, cos * x + sin * z  # up the axis, forward of it
-            gaps.append((along + machine.fork_length, square - machine.fork_offset))
-        assert gaps[1] == pytest.approx(gaps[0], abs=0.2)
+    direct, _ = exchanged(naked, replace(traits_of(naked), brake=Brake.DIRECT), [cruiser])
+    hose, own = direct.line("front brake hose"), naked.line("left caliper hose")
+    assert [(one.place, one.direction) for one in hose.stations[-2:]] == [
+        (one.place, one.direction) for one in own.stations[-2:]
+    ]
+    assert hose.stations[:2] == naked.line("brake hose to the splitter").stations[:2]
+    split, _ = exchanged(cruiser, replace(traits_of(cruiser), brake=Brake.SPLITTER), [naked])
+    own = cruiser.line("front brake hose")
+    for name, mirror in (("left caliper hose", 1.0), ("right caliper hose", -1.0)):
+        for station, before in zip(split.line(name).stations[-2:], own.stations[-2:], strict=True):
+            x, y, z = before.place.position
+            assert station.place.position == (x, mirror * y, z)
+    assert split.line("right caliper hose").stations[-2].name == "clip on the right slider"
+
+
+def test_what_a_machine_has_of_a_brake_it_keeps(machines: dict[str, Setup]) -> None:
+    """Caliper hoses behind a splitter stay when only what is before it changes."""
+    naked, touring = machines["naked-standard"], machines["touring-hydraulic"]
+    begun, (done,) = exchanged(naked, replace(traits_of(naked), brake=Brake.MODULATOR), [touring])
+    assert done.gone == ("brake hose to the splitter",)
+    assert done.came == ("brake hose to the modulator", "brake hose to the splitter")
+    for name in ("left caliper hose", "right caliper hose"):
+        assert begun.line(name) == naked.line(name)
+    back, (done,) = exchanged(touring, replace(traits_of(touring), brake=Brake.SPLITTER), [naked])
+    assert done.came == ("brake hose to the splitter",)
+    assert all(solid.role is not Role.MODULATOR for solid in back.machine.solids)
+    master = ControlKind.BRAKE_MASTER
+    for setup, own in ((begun, naked), (back, touring)):
+        assert [one for one in setup.controls if one.kind is master] == [
+            one for one in own.controls if one.kind is master
+        ]
+
+
+def test_a_clip_on_the_fork_is_as_far_off_another_leg(machines: dict[str, Setup]) -> None:
+    """On a machine that has no calipers, by hand: over the axle, and from the leg's surface."""
+    naked, twin = machines["naked-standard"], machines["old-twin"]
+    begun, _ = exchanged(twin, replace(traits_of(twin), brake=Brake.SPLITTER), [naked])
+    found = []
+    for setup in (naked, begun):
+        machine = setup.machine
+        x, y, z = setup.line("left caliper hose").stations[-1].place.position
+        cos, sin = math.cos(machine.rake), math.sin(machine.rake)
+        over = -sin * x + cos * z + machine.fork_length
+        ahead, out = cos * x + sin * z - machine.fork_offset, y - 0.5 * machine.fork_spread
+        leg = next(one.shape for one in machine.solids if one.name == "left fork slider")
+        found.append((over, math.hypot(ahead, out) - leg.radius, math.atan2(out, ahead)))
+    assert found[1] == pytest.approx(found[0], abs=0.2)
 
 
 def test_a_drum_brake_has_no_disc_and_no_clutch_no_lever(machines: dict[str, Setup]) -> None:
