@@ -49,7 +49,10 @@ _LOOK_UP = {
     LookUp.EYES: "Angle of the eyes: off the old hose",
     LookUp.CLOCKING: "Clocking of the eyes: marked on the machine, with the hose in place",
     LookUp.WIRES: "Gauge and colour of every wire: as in the loom",
-    LookUp.PLUG: "Plug and pins: as on the machine; take a picture of the pins first",
+    LookUp.PLUG: (
+        "Plug and pins: as on the machine, with seals where that is sealed; take a picture of the "
+        "pins first"
+    ),
     LookUp.CLAMP: "Clamp diameter: not given for the risers; measure bar and risers",
 }
 

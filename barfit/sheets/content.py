@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -254,7 +254,7 @@ def _price_of(items: Sequence[OrderItem], case: Case) -> str:
 
 def _prices(case: Case) -> list[tuple[str, str, str]]:
     """What all parts are made of: of what, how many, low to high for all of these. What each line
-    takes is told beside it, and here once together.
+    takes is told beside it, and here once together; small things of one kind are one row.
     """
     rows = []
     for group in Group:
@@ -262,7 +262,14 @@ def _prices(case: Case) -> list[tuple[str, str, str]]:
         if group is Group.LINES and items:
             rows.append(("Parts for the lines, as above", "", _price_of(items, case)))
             continue
-        rows += [(item_name(one), count_text(one), _price_of([one], case)) for one in items]
+        alike: dict[tuple[str, str], list[OrderItem]] = {}
+        for one in items:
+            name = one.item if group is Group.ACCESSORIES else one.key
+            alike.setdefault((name, one.each), []).append(one)
+        for some in alike.values():
+            name = item_name(some[0]) if len(some) == 1 else capital(some[0].what)
+            together = replace(some[0], quantity=sum(one.quantity for one in some))
+            rows.append((name, count_text(together), _price_of(some, case)))
     return [*rows, ("All parts", "", _price_of(case.order.items, case))] if rows else []
 
 
