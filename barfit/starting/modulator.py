@@ -16,7 +16,7 @@ from barfit.trade.hose_path import wheel_distance
 
 _CLEAR = 5.0  # mm round the modulator (estimate)
 _HOSE = (10.0, -12.0)  # mm round a straight way, or by how much it may be pushed aside (estimate)
-_LINE = (25.0, 6.0)  # mm from the modulator to other lines' straight ways (estimate)
+_LINE = (33.0, 25.0, 6.0)  # mm to other lines' straight ways: slack bows them (estimate)
 _ACROSS = (0.0, 30.0, -30.0, 60.0, -60.0)  # mm off the middle plane
 _TYRE = 30.0  # mm to the tyre, fork compressed (estimate)
 _ROOM, _TURN = 150.0, 0.8  # mm of straight way to a port, cosine of the bend into it (estimate)
