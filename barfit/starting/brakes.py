@@ -159,6 +159,8 @@ def _on_this_frame(setup: Setup, donor: Setup, lines: list[Line]) -> tuple[Setup
         return setup, lines
     beside = [beside_head(one, setup.machine, donor.machine) for one in to.stations]
     guides = [one for one in beside if one is not None]
+    if not guides:
+        return edits.add_solid(setup, modulator), lines
     mirrored = _mirrored(guides[0])
     inlet = to.stations[-1]
     way = inlet.direction or (1.0, 0.0, 0.0)
