@@ -75,6 +75,7 @@ from barfit.edits.stations import (
     delete_station,
     insert_guide,
     insert_station,
+    lead_along,
     move_station,
     put_station_on,
 )
@@ -119,6 +120,7 @@ __all__ = [
     "insert_guide",
     "insert_station",
     "keep_routing",
+    "lead_along",
     "lead_inside",
     "lead_outside",
     "measure_from",

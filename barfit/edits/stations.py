@@ -11,9 +11,10 @@ from typing import Any
 
 import numpy as np
 
+from barfit.edits.controls import change_outlet
 from barfit.edits.lines import change_line
-from barfit.edits.names import fresh_name
-from barfit.geometry.pose import Layout, bar_shape, layout
+from barfit.edits.names import find, fresh_name
+from barfit.geometry.pose import Layout, bar_shape, control_frame, layout
 from barfit.model import (
     BarPlace,
     BarSet,
@@ -65,6 +66,28 @@ def move_station(
         return _with(setup, own, index, replace(station, place=replace(place, position=point)))
     moved = beside_bar(setup, setup.new if bars is None else bars, place, point)
     return _with(setup, own, index, replace(station, place=moved))
+
+
+def lead_along(setup: Setup, line: str, index: int, way: Vec, bars: BarSet | None = None) -> Setup:
+    """A fitting that points, or a clip through which the line runs, along ``way`` (3,), any length
+    but zero, straight ahead.
+
+    At a control it is the outlet's exit that turns, for every line that leaves there; its axes are
+    those of the control on ``bars`` (the new ones by default). Raises ValueError for what has no
+    direction of its own: a guide, a clip beside the bar.
+    """
+    own = setup.line(line)
+    station = _station(own, index)
+    place = station.place
+    ahead = np.asarray(way, dtype=float)
+    ahead = ahead / np.linalg.norm(ahead)
+    if isinstance(place, OutletPlace):
+        control = find(setup.controls, place.control)
+        axes = np.column_stack(control_frame(setup, bars or setup.new, control)[1:])
+        return change_outlet(setup, control.name, place.outlet, exit=vec(axes.T @ ahead))
+    if station.direction is None:
+        raise ValueError(f"'{station.name}' has no direction of its own.")
+    return _with(setup, own, index, replace(station, direction=vec(ahead)))
 
 
 def beside_bar(setup: Setup, bars: BarSet, place: BarPlace, point: Vec) -> BarPlace:

@@ -7,6 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from barfit.analysis.banjos import ends_bolt
 from barfit.geometry.pose import Layout, bar_shape
 from barfit.model import (
     BarPlace,
@@ -72,10 +73,11 @@ def _holder(
     if layout.holds[k] is Hold.FITTING:
         leaving = run if k == 0 else -run
         on_control = isinstance(place, OutletPlace)
+        bolt = ends_bolt(setup, barset, line, k > 0)
         return [
             Part(form, paint, body, where)
             for form, where, paint in _fitting(
-                line, point, leaving, float(layout.stubs[k]), on_control
+                line, point, leaving, float(layout.stubs[k]), on_control, bolt
             )
         ]
     r = 0.5 * line.diameter
@@ -96,20 +98,30 @@ _Painted = tuple[Surface, Place, Paint]
 
 
 def _fitting(
-    line: Line, point: np.ndarray, leaving: np.ndarray, stub: float, on_control: bool
+    line: Line,
+    point: np.ndarray,
+    leaving: np.ndarray,
+    stub: float,
+    on_control: bool,
+    bolt: np.ndarray | None,
 ) -> list[_Painted]:
     r = 0.5 * line.diameter
     if line.kind.endswith("_hose"):
-        return _banjo(point, leaving, max(stub, 18.0), r)
+        return _banjo(point, leaving, max(stub, 18.0), r, bolt)
     if line.kind.endswith(("_harness", "_lead")):
         return _plug(point, leaving, max(stub, 8.0), r, on_control)
     return _ferrule(point, leaving, max(stub, 10.0), r)
 
 
-def _banjo(point: np.ndarray, leaving: np.ndarray, stub: float, r: float) -> list[_Painted]:
-    """An eye held by a hollow bolt, a neck, and the crimp over the hose."""
-    aside = LEFT if abs(leaving[1]) < 0.8 else np.array([0.0, 0.0, 1.0])
-    _, _, bolt = aligned_axes(leaving, aside)
+def _banjo(
+    point: np.ndarray, leaving: np.ndarray, stub: float, r: float, bolt: np.ndarray | None
+) -> list[_Painted]:
+    """An eye held by a hollow bolt, a neck, and the crimp over the hose; where it is not known how
+    the bolt points, it is drawn square to the hose.
+    """
+    if bolt is None:
+        aside = LEFT if abs(leaving[1]) < 0.8 else np.array([0.0, 0.0, 1.0])
+        _, _, bolt = aligned_axes(leaving, aside)
     eye = [(-5.5, 8.0), (-5.0, 9.5), (5.0, 9.5), (5.5, 8.0)]
     head = [(-11.0, 7.5), (-5.5, 7.5), (5.5, 7.5), (12.0, 7.5), (13.0, 6.0)]
     neck = [(0.0, 4.2), (0.45 * stub, 4.2), (0.45 * stub, r + 1.2)]

@@ -129,9 +129,14 @@ class Triad:
             self.hot = None
             self._show(())
 
-    def lay_out(self, theme: Theme, scale: float) -> None:
-        """As they are in the frame about to be drawn, ``scale`` times as large as usual."""
+    def lay_out(self, theme: Theme, scale: float, shown: bool = True) -> None:
+        """As they are in the frame about to be drawn, ``scale`` times as large as usual; or none
+        while something else is held there.
+        """
         if self.point is None:
+            return
+        if not shown:
+            self._show(())
             return
         self._make()
         self._size = pixel_at(self._plotter, self.point) * scale
@@ -164,6 +169,11 @@ class Triad:
         assert self.point is not None
         ends = outline(grip)
         return self.point + self._size * (ends.mean(axis=0) if grip.plane else ends[1])
+
+    def ends(self) -> np.ndarray:
+        """Where all that are drawn end (G, 3)."""
+        ends = [self.tip(grip) for grip in self._shown if self.point is not None]
+        return np.array(ends).reshape(-1, 3)
 
     @property
     def shown(self) -> tuple[Grip, ...]:

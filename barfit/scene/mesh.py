@@ -261,12 +261,19 @@ def turned(
     return skin(rings, caps=caps)
 
 
-def ring(centre: np.ndarray, axis: np.ndarray, radius: float, wire: float) -> Surface:
-    """A ring of round wire about an axis."""
+def ring(
+    centre: np.ndarray,
+    axis: np.ndarray,
+    radius: float,
+    wire: float,
+    steps: int = 14,
+    sides: int = 5,
+) -> Surface:
+    """A ring of wire with so many ``sides`` about an axis, bent in so many ``steps``."""
     axis = unit(axis)
     u, v = square_to(axis)
-    around = ring_angles(14)[:, None]
-    turn = ring_angles(5)[None, :]
+    around = ring_angles(steps)[:, None]
+    turn = ring_angles(sides)[None, :]
     spoke = np.cos(around)[..., None] * u + np.sin(around)[..., None] * v
     section = (radius + wire * np.cos(turn))[..., None] * spoke + (
         wire * np.sin(turn) * np.ones_like(around)

@@ -16,6 +16,7 @@ from typing import Any
 
 import numpy as np
 
+from barfit.analysis.banjos import ends_bolt
 from barfit.analysis.findings import LineFinding
 from barfit.analysis.sweep import Sweep
 from barfit.geometry.pose import Layout, body_motion, layout
@@ -45,9 +46,10 @@ from barfit.scene.lines import LineLook
 from barfit.scene.marks import Mark
 from barfit.scene.overlay import Caption, LegendBox
 from barfit.scene.pick import in_picture
+from barfit.scene.rings import Rings
 from barfit.scene.sliders import ControlMarks
 from barfit.scene.stage import light
-from barfit.scene.stations import StationMarks, can_move
+from barfit.scene.stations import StationMarks, can_move, can_turn, leaving
 from barfit.scene.swept_lines import SweptLines
 
 _CLOSE = 160.0  # mm round a point that is looked at from close up
@@ -87,6 +89,7 @@ class Scene:
         self.stations = StationMarks(plotter)
         self.station: int | None = None  # looked at, of the line being changed
         self.triad = Triad(plotter)
+        self.rings = Rings(plotter)
         self.controls = ControlMarks(plotter)
         self._legend_box = LegendBox(plotter.renderer)
         self._body_key = BodyKey(plotter.renderer)
@@ -238,6 +241,7 @@ class Scene:
         if self.station is None or name is None or pose is None or self.setup is None:
             self.stations.clear()
             self.triad.put(None)
+            self.rings.put(None)
             return
         places, line = self._layouts[name], self.setup.line(name)
         known = pose.known and bool(np.isfinite(pose.stations_at).all())
@@ -251,6 +255,18 @@ class Scene:
         )
         movable = can_move(places, self.station)
         self.triad.put(self.stations.points[self.station] if movable else None)
+        if not can_turn(places, self.station):
+            self.rings.put(None)
+            return
+        turned, _ = self._motions(self.setup)[places.bodies[self.station]]
+        last = self.station == len(places.holds) - 1
+        end = self.station == 0 or last
+        on = ends_bolt(self.setup, self.setup.bars(self.stock), line, last) if end else None
+        self.rings.put(
+            self.stations.points[self.station],
+            turned @ leaving(places, self.station),
+            None if on is None else turned @ on,
+        )
 
     # --- looks -----------------------------------------------------------------------------------
 
@@ -300,7 +316,8 @@ class Scene:
         keyed = self.show_legend and self.by_body
         self._body_key.lay_out(keyed, self._theme, self.scale, self._legend_box.on_left)
         self._caption.lay_out(self.caption, self._theme, self.scale)
-        self.triad.lay_out(self._theme, self.scale)
+        self.triad.lay_out(self._theme, self.scale, shown=self.rings.held is None)
+        self.rings.lay_out(self._theme, self.scale)
         self.controls.lay_out(self._theme, self.scale)
         self._callouts.lay_out(
             self.marks,

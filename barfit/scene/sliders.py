@@ -102,6 +102,18 @@ class ControlMarks:
         _, point, outward = self._places[name]
         return self._turn @ point + self._shift, self._turn @ outward
 
+    def corners(self, name: str) -> np.ndarray:
+        """The corners (8, 3) of a box round a control as it is now, with its arrows' tips if it has
+        them: (10, 3).
+        """
+        x0, x1, y0, y1, z0, z1 = self._mesh(name).bounds
+        box = np.array([(x, y, z) for x in (x0, x1) for y in (y0, y1) for z in (z0, z1)])
+        box = box @ self._turn.T + self._shift
+        if name not in self._sizes:
+            return box
+        tip = self.tip(name)
+        return np.vstack((box, tip, 2.0 * self.place(name)[0] - tip))
+
     def tip(self, name: str) -> np.ndarray:
         """Where its arrow ends outward (3,). Raises KeyError where it has none now."""
         point, outward = self.place(name)

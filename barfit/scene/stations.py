@@ -10,13 +10,12 @@ import numpy as np
 from barfit.geometry.pose import Layout
 from barfit.model import Body, Hold, OutletPlace
 from barfit.scene.colours import BODY_COLOURS
-from barfit.scene.forms import along, brick, lathe, pole, torus
-from barfit.scene.joined import Joined, Placed
-from barfit.scene.mesh import Surface, unit
+from barfit.scene.forms import along, brick, lathe, torus
+from barfit.scene.joined import Joined
+from barfit.scene.mesh import Surface
 from barfit.scene.over import on_top
 from barfit.scene.pick import in_picture
 
-ARROW = 70.0  # mm
 _LOOKED_AT = 1.35  # times as large is the one that is looked at
 _LEAST = 6.0  # pixels from the middle of a handle to its edge, at least
 
@@ -30,14 +29,13 @@ class StationMarks:
         self._joined: list[Joined] = []
         self._looks: list[tuple[object, ...]] = []  # what each is drawn as
         self.points = np.empty((0, 3))
-        self.tip: np.ndarray | None = None
 
     def clear(self) -> None:
         """Draw none."""
         for actor in self._actors:
             self._plotter.remove_actor(actor, render=False)
         self._actors, self._joined, self._looks = [], [], []
-        self.points, self.tip = np.empty((0, 3)), None
+        self.points = np.empty((0, 3))
 
     def show(
         self,
@@ -52,7 +50,6 @@ class StationMarks:
         ``motions`` says; ``ways`` (S, 3) are those the line runs through them there.
         ``pixel`` is how many mm a pixel shows there: from afar handles are larger.
         """
-        self.tip = None
         if len(self._actors) != len(layout.holds):
             self.clear()
         points = []
@@ -62,23 +59,13 @@ class StationMarks:
             points.append(point)
             room = max(_LEAST * pixel - radius, 0.0) / 5.0
             size = max(1.0, round(room, 1)) * (_LOOKED_AT if k == looked_at else 1.0)
-            tip = None
-            if k == looked_at and can_turn(layout, k):
-                leaving = turn @ layout.directions[k]
-                if k == len(layout.holds) - 1:
-                    leaving = -leaving  # out of the far end, the way its fitting points
-                tip = self.tip = point + ARROW * leaving
-            where = [v.tobytes() for v in (point, ways[k], point if tip is None else tip)]
-            look = (hold, body, radius, size, *where)
+            look = (hold, body, radius, size, point.tobytes(), ways[k].tobytes())
             if k < len(self._looks) and self._looks[k] == look:
                 continue
-            placed = [(_handle(hold, radius, size), along(point, ways[k]))]
-            if tip is not None:
-                placed += _arrow(point, tip)
             if k == len(self._looks):
                 self._joined.append(Joined())
                 self._looks.append(look)
-            self._joined[k].show(placed)
+            self._joined[k].show([(_handle(hold, radius, size), along(point, ways[k]))])
             if k == len(self._actors):
                 self._actors.append(on_top(self._plotter, f"station {k}", self._joined[k].mesh))
             self._actors[k].prop.color = BODY_COLOURS[body]
@@ -89,16 +76,21 @@ class StationMarks:
         """The number of the station whose picture is within ``reach`` pixels of ``spot``."""
         return nearest(self._plotter.renderer, self.points, spot, reach)
 
-    def pick_tip(self, spot: tuple[float, float], reach: float) -> bool:
-        """Whether the tip of the arrow is there."""
-        tip = np.empty((0, 3)) if self.tip is None else self.tip[None]
-        return nearest(self._plotter.renderer, tip, spot, reach) is not None
-
 
 def can_turn(layout: Layout, k: int) -> bool:
-    """Whether a station has a direction of its own."""
+    """Whether the way a line goes at a station is its own numbers', or those of its outlet."""
+    if layout.inside is not None and k <= 1:
+        return False  # the holes in the bar tell it
     station = layout.stations[k]
-    return station.direction is not None and not isinstance(station.place, OutletPlace)
+    return station.direction is not None or isinstance(station.place, OutletPlace)
+
+
+def leaving(layout: Layout, k: int) -> np.ndarray:
+    """The way (3,) a fitting points, or a line runs through a clip, straight ahead at ride
+    height; nan for a guide.
+    """
+    last = k == len(layout.holds) - 1
+    return np.asarray(-layout.directions[k] if last else layout.directions[k])
 
 
 def can_move(layout: Layout, k: int) -> bool:
@@ -130,11 +122,3 @@ def _handle(hold: Hold, radius: float, size: float) -> Surface:
     r = radius + 3.0 * size
     profile = [(-7.0 * size, 0.7 * r), (-6.0 * size, r), (6.0 * size, r), (7.0 * size, 0.7 * r)]
     return lathe(profile, 14)
-
-
-def _arrow(start: np.ndarray, tip: np.ndarray) -> list[Placed]:
-    way = unit(tip - start)
-    return [
-        (pole(2.0, 8), along(start, way, ARROW - 14.0)),
-        (lathe([(-16.0, 7.0), (0.0, 0.4)], 14), along(tip, way)),
-    ]

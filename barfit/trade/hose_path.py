@@ -14,8 +14,8 @@ from scipy.signal import find_peaks
 from barfit.analysis import LineSweep, Sweep
 from barfit.geometry.frames import local_to_machine, rotation
 from barfit.geometry.parts import shape_distance
-from barfit.geometry.pose import control_frame, motions, travels
-from barfit.model import Body, HoseEnd, Line, Machine, OutletPlace, PointPlace, Role, Setup, Solid
+from barfit.geometry.pose import motions, travels
+from barfit.model import Body, Machine, PointPlace, Role, Setup, Solid
 
 Array = npt.NDArray[np.float64]
 Distance = Callable[[Array], Array]  # of points (M, 3) straight ahead at ride height: (M,)
@@ -215,19 +215,6 @@ def falls_from(shape: Array, from_last: bool, height: float) -> bool:
     above = np.flatnonzero(z > z[0] + 1e-6)
     before = z[: above[0]] if len(above) else z
     return bool(before.min() <= z[0] - height)
-
-
-def bolt(setup: Setup, stock: bool, line: Line, last: bool, fitted: HoseEnd) -> Array | None:
-    """The unit direction (3,) of a banjo's bolt straight ahead; None where not given."""
-    if fitted.bolt is None:
-        return None
-    given = np.array(fitted.bolt) / np.linalg.norm(fitted.bolt)
-    place = line.stations[-1 if last else 0].place
-    if isinstance(place, OutletPlace):
-        control = next(one for one in setup.controls if one.name == place.control)
-        axes = np.column_stack(control_frame(setup, setup.bars(stock), control)[1:])
-        given = axes @ given
-    return np.asarray(given)
 
 
 def eye_angle(bolt: Array, leaving: Array) -> float:

@@ -10,11 +10,12 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from barfit.analysis import LineFinding, Sweep
+from barfit.analysis import LineFinding, Sweep, banjos
 from barfit.analysis.rest import line_rests
 from barfit.analysis.touching import Touch, touches
 from barfit.analysis.twist import line_twist
 from barfit.catalogue import limit
+from barfit.geometry.frames import Array
 from barfit.model import Body, Role, Setup
 from barfit.trade import hose_path
 from barfit.trade.circuit_figures import CircuitFigures, circuit_figures, lever, swell
@@ -272,9 +273,10 @@ def _clocking(one: Section, laid: Laid) -> float:
     return hose_path.clocking(shape, bolts[0], bolts[1])
 
 
-def _bolt(one: Section, last: bool, laid: Laid) -> hose_path.Array | None:
+def _bolt(one: Section, last: bool, laid: Laid) -> Array | None:
     fitted = one.known.end if last else one.known.start
-    return hose_path.bolt(laid.sweep.setup, laid.sweep.stock, one.line, last, fitted)
+    setup = laid.sweep.setup
+    return banjos.bolt(setup, setup.bars(laid.sweep.stock), one.line, last, fitted)
 
 
 def _eye(one: Section, last: bool, laid: Laid) -> Eye | None:

@@ -6,7 +6,7 @@ picture and read-out both show. Letting go makes one step of it, giving up none.
 
 from __future__ import annotations
 
-from PySide6.QtCore import QObject, QPointF, Qt, Signal
+from PySide6.QtCore import QObject, QPoint, QPointF, QRectF, QSizeF, Qt, Signal
 from PySide6.QtWidgets import QLabel, QWidget
 
 from barfit.analysis import Sweep
@@ -28,18 +28,41 @@ class Readout(QLabel):
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.hide()
 
-    def say(self, words: str, pointer: QPointF) -> None:
-        """Show words beside a place of the widget, wholly within that."""
+    def say(self, words: str, pointer: QPointF, clear: QRectF) -> None:
+        """Show words as near to a place of the widget as they can be wholly within that, and
+        ``clear`` of what is drawn about there.
+        """
         self.setText(words)
         self.adjustSize()
-        room = self._over.size()
-        x, y = pointer.x() + 2 * GRID, pointer.y() + 2 * GRID
-        if x + self.width() > room.width():
-            x = pointer.x() - 2 * GRID - self.width()
-        y = min(y, room.height() - self.height())
-        self.move(max(round(x), 0), max(round(y), 0))
+        self.move(beside(self.size().toSizeF(), pointer, clear, self._over.size().toSizeF()))
         self.show()
         self.raise_()
+
+
+def beside(size: QSizeF, pointer: QPointF, clear: QRectF, room: QSizeF) -> QPoint:
+    """Where in ``room`` the upper left corner of words of that ``size`` goes: on that side of
+    ``clear`` on which they are nearest to the pointer; below and right of the pointer where there
+    is no room on any.
+    """
+    wide, high = size.width(), size.height()
+    gap = 2.0 * GRID
+    most = QPointF(max(room.width() - wide, 0.0), max(room.height() - high, 0.0))
+    kept = clear.united(QRectF(pointer.x(), pointer.y(), 1.0, 1.0)).adjusted(-gap, -gap, gap, gap)
+    level = min(max(pointer.y() - 0.5 * high, 0.0), most.y())
+    across = min(max(pointer.x() - 0.5 * wide, 0.0), most.x())
+    sides = [
+        (pointer.x() - kept.left(), QPointF(kept.left() - wide, level)),
+        (kept.right() - pointer.x(), QPointF(kept.right(), level)),
+        (pointer.y() - kept.top(), QPointF(across, kept.top() - high)),
+        (kept.bottom() - pointer.y(), QPointF(across, kept.bottom())),
+    ]
+    inside = [
+        (far, at) for far, at in sides if 0.0 <= at.x() <= most.x() and 0.0 <= at.y() <= most.y()
+    ]
+    if inside:
+        return min(inside, key=lambda one: one[0])[1].toPoint()
+    x = pointer.x() + gap if pointer.x() + gap <= most.x() else pointer.x() - gap - wide
+    return QPointF(max(x, 0.0), min(max(pointer.y() + gap, 0.0), most.y())).toPoint()
 
 
 class Attempt(QObject):
@@ -67,11 +90,15 @@ class Attempt(QObject):
         """
         sweep = self._session.glance(setup)
         if sweep is None:
-            self.readout.say(NO_PLACE, pointer)
+            self.say(NO_PLACE, pointer)
             return None
         self._tried, self._step = setup, step
         self.tried.emit(sweep)
         return sweep
+
+    def say(self, words: str, pointer: QPointF) -> None:
+        """Words beside the pointer, off what is drawn about or pointed at."""
+        self.readout.say(words, pointer, self._hand.around())
 
     def refuse(self, why: str) -> None:
         """Let go, with all as it was, and say why."""

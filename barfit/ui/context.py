@@ -89,6 +89,11 @@ class ContextMenu:
             for field in group.fields:
                 if field.key in _OFFERED and field.choices:
                     self._choice(menu, field)
+        ways = changing.reshaping.turns()
+        if ways:
+            turn = menu.addMenu("Turn it")
+            for words, ring, by in ways:
+                self._add(turn, words, partial(changing.reshaping.turn, ring, by))
         self._add(menu, "Show in the form", changing.show_station, "change")
         self._add(menu, "Frame it", self._window.viewport.frame_station, "frame")
         menu.addSeparator()

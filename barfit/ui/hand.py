@@ -7,31 +7,35 @@ folded: while one place is being worked out, only the last one waits.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
-from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from barfit.scene import Scene
 from barfit.scene.handles import Grip
-from barfit.scene.pick import on_axis, on_plane, ray
+from barfit.scene.pick import in_picture, on_axis, on_plane, ray
+from barfit.scene.rings import Ring
 
 REACH = 11.0  # px
 _START = 3.0  # px the pointer moves before it counts as drawing
 _MIDDLE, _HANDLE, _LINE = 0.55, 0.75, 0.5  # of that: to a mark's middle, a handle, a line in front
+_FINE, STEP = 1.0, 5.0  # degrees a fitting is turned by; with Shift
 _AXES = {Qt.Key.Key_X: 0, Qt.Key.Key_Y: 1, Qt.Key.Key_Z: 2}
 
 
 @dataclass(frozen=True)
 class Held:
     """What a press takes hold of: a station by its number, ``turning`` it by its arrow, or by a
-    ``grip`` of its handles; or a control by its name.
+    ``ring`` or a ``grip`` of its handles; or a control by its name.
     """
 
     station: int | None = None
     turning: bool = False
+    ring: Ring | None = None
     grip: Grip | None = None
     control: str | None = None
 
@@ -60,17 +64,32 @@ class Pull:
     pointer: QPointF
 
 
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """How far a station is turned, ``by`` rad about an ``axis`` (3,) in the pose shown, from where
+    it pointed along ``start`` (3,).
+    """
+
+    station: int
+    ring: Ring
+    axis: np.ndarray
+    start: np.ndarray
+    by: float
+    pointer: QPointF
+
+
 class Hand(QObject):
     """Watches the picture's widget. ``taken`` tells the number of a station pressed on,
-    ``control_taken`` the name of a control; ``pulled`` a Pull, ``slid`` a Slid, ``dropped`` that
-    it was let go of where it was last, ``given_up`` that it is to go back; ``line_doubled`` a
-    place in the picture (x, y) that was double-clicked; ``hovered`` what a press would take hold
-    of, as Held or None, and where the pointer is.
+    ``control_taken`` the name of a control; ``pulled`` a Pull, ``turned`` a Turn, ``slid`` a Slid,
+    ``dropped`` that it was let go of where it was last, ``given_up`` that it is to go back;
+    ``line_doubled`` a place in the picture (x, y) that was double-clicked; ``hovered`` what a
+    press would take hold of, as Held or None, and where the pointer is.
     """
 
     taken = Signal(int)
     control_taken = Signal(str)
     pulled = Signal(object)
+    turned = Signal(object)
     slid = Signal(object)
     dropped = Signal()
     given_up = Signal()
@@ -102,6 +121,8 @@ class Hand(QObject):
         self._due.stop()
         if self._held is not None:
             self._held, self._scene.controls.held = None, False
+            self._scene.rings.let_go()
+            self._canvas.update()
             QApplication.instance().removeEventFilter(self)  # type: ignore[union-attr]
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
@@ -138,7 +159,7 @@ class Hand(QObject):
         spot = self.spot(at)
         reach = self.reach
         scene, marks = self._scene, self._scene.stations
-        if marks.pick_tip(spot, reach):
+        if scene.rings.pick_tip(spot, _HANDLE * reach):
             return Held(scene.station, turning=True)
         # a mark in front of a handle is meant by who points at its middle
         station = marks.pick(spot, _MIDDLE * reach)
@@ -146,6 +167,9 @@ class Hand(QObject):
             grip = scene.triad.pick(spot, _HANDLE * reach)
             if grip is not None:
                 return Held(scene.station, grip=grip)
+            ring = scene.rings.pick(spot, _HANDLE * reach)
+            if ring is not None:
+                return Held(scene.station, ring=ring)
             station = marks.pick(spot, reach)
         if station is not None:
             return Held(station)
@@ -166,6 +190,29 @@ class Hand(QObject):
         """The pointer is on something else."""
         self._hover(None, self._at)
 
+    def around(self) -> QRectF:
+        """What is taken by the thing held, or pointed at, and its handles, in the widget's own
+        coordinates; nothing where there is none.
+        """
+        scene, what = self._scene, self._held or self._over
+        if what is None:
+            return QRectF()
+        points = np.empty((0, 3))
+        if what.control is not None:
+            points = scene.controls.corners(what.control)
+        elif what.station is not None:
+            points = scene.stations.points[what.station : what.station + 1]
+            if what.station == scene.station:
+                points = np.vstack((points, scene.triad.ends(), scene.rings.ends()))
+        flat, ahead = in_picture(scene.plotter.renderer, points)
+        if not ahead.any():
+            return QRectF()
+        (left, bottom), (right, top) = flat[ahead].min(0), flat[ahead].max(0)
+        corner = QPointF(left, -top) / self._canvas.devicePixelRatioF()
+        other = QPointF(right, -bottom) / self._canvas.devicePixelRatioF()
+        down = QPointF(0.0, self._canvas.height() - 1)
+        return QRectF(corner + down, other + down).adjusted(-REACH, -REACH, REACH, REACH)
+
     @property
     def reach(self) -> float:
         """How near to a thing it is taken hold of, in the picture's own pixels."""
@@ -175,6 +222,8 @@ class Hand(QObject):
         if over is not None or self._over is not None:
             same, self._over = over == self._over, over
             self._scene.triad.hot = None if over is None else over.grip
+            self._scene.rings.hot = None if over is None else over.ring
+            self._scene.rings.hot_tip = over is not None and over.turning
             self._scene.controls.hot = None if over is None else over.control
             if not same:
                 self.hovered.emit(over, at)
@@ -187,8 +236,10 @@ class Hand(QObject):
         self._hover(held, event.position())
         self._held, self._moving = held, False
         self._scene.controls.held = held.control is not None
-        if held.turning and marks.tip is not None:
-            self._from = marks.tip.copy()
+        if held.turning:
+            self._from = self._scene.rings.tip
+        elif held.ring is not None:
+            self._scene.rings.take(held.ring)
         elif held.station is not None:
             self._from = marks.points[held.station].copy()
         self._pressed = self._at = event.position()
@@ -196,7 +247,7 @@ class Hand(QObject):
         QApplication.instance().installEventFilter(self)  # type: ignore[union-attr]
         if held.control is not None:
             self.control_taken.emit(held.control)
-        elif held.station is not None and not held.turning:
+        elif held.station is not None and not held.turning and held.ring is None:
             self.taken.emit(held.station)
         return True
 
@@ -242,6 +293,9 @@ class Hand(QObject):
             self._slide(held.control)
             return
         assert held.station is not None
+        if held.ring is not None:
+            self._turn(held.station)
+            return
         axis, plane = self._bound(held)
         renderer = self._scene.plotter.renderer
         sights = [ray(renderer, self.spot(at)) for at in (self._pressed, self._at)]
@@ -274,6 +328,17 @@ class Hand(QObject):
         if held.grip is not None:
             return np.eye(3)[held.grip.axis], held.grip.plane
         return (np.array([0.0, 0.0, 1.0]) if shift else None), shift
+
+    def _turn(self, station: int) -> None:
+        rings = self._scene.rings
+        by = rings.angle(self.spot(self._pressed), self.spot(self._at))
+        if by is None or rings.held is None:
+            return
+        steps = self._modifiers & Qt.KeyboardModifier.ShiftModifier
+        step = math.radians(STEP if steps else _FINE)
+        by = step * round(by / step)
+        held = rings.held = replace(rings.held, by=by)
+        self.turned.emit(Turn(station, held.ring, held.axis, held.start, by, self._at))
 
     def _slide(self, control: str) -> None:
         first, last = (

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from PySide6.QtCore import QObject, QPointF, Signal
 
 from barfit import edits
 from barfit.analysis import Sweep
+from barfit.geometry.frames import rotation
 from barfit.geometry.pose import Layout, LayoutError, layout
 from barfit.model import Body, Hold, Setup
 from barfit.report.phrases import capital
 from barfit.scene import Scene
+from barfit.scene.rings import Ring, towards
 from barfit.session import Session, at_pose
 from barfit.ui.attempt import Attempt
-from barfit.ui.hand import Hand, Held, Pull
+from barfit.ui.hand import STEP, Hand, Held, Pull, Turn
 from barfit.ui.words import length_text
 from barfit.units import format_length
+
+_SPOKEN = ("forward", "back", "left", "right", "up", "down")
 
 
 class Reshaping(QObject):
@@ -32,6 +38,7 @@ class Reshaping(QObject):
         self.readout = attempt.readout
         hand.taken.connect(self.look_at)
         hand.pulled.connect(self._pulled)
+        hand.turned.connect(self._turned)
         hand.line_doubled.connect(self.insert)
 
     def look_at(self, mark: int) -> bool:
@@ -83,12 +90,14 @@ class Reshaping(QObject):
         station = self._session.setup.line(self._session.selected).stations[number]
         words = f"{capital(station.name)}: {station.hold}"
         if held.turning:
-            words = f"{capital(station.name)}: turn it"
+            words = f"{capital(station.name)}: turn it any way"
+        elif held.ring is not None:
+            words = f"{capital(station.name)}: {self._about(held.ring)}\nShift: by 5°"
         elif held.grip is not None:
             key = "XYZ"[held.grip.axis]
             key = f"Shift and {key}" if held.grip.plane else key
             words = f"{capital(station.name)}: {held.grip.words}\nKey: {key}"
-        self.readout.say(words, pointer)
+        self._attempt.say(words, pointer)
 
     def _pulled(self, pull: Pull) -> None:
         session = self._session
@@ -106,7 +115,7 @@ class Reshaping(QObject):
             if pull.turning:
                 way = pull.point - self._scene.stations.points[pull.station]
                 back = edits.way_back(machine, body, way, pose.turn)
-                edited = edits.change_station(setup, name, number, direction=back)
+                edited = edits.lead_along(setup, name, number, back, bars)
                 step = f"Turn {station.name} of {name}"
             else:
                 point = edits.taken_back(machine, body, pull.point, pose.turn, pose.travel)
@@ -120,12 +129,10 @@ class Reshaping(QObject):
             return
         sweep = self._attempt.make(edited, step, pull.pointer)
         if sweep is not None:
-            self.readout.say(self._words(sweep, name, pull, on), pull.pointer)
+            self._attempt.say(self._words(sweep, name, pull, on), pull.pointer)
 
     def _words(self, sweep: Sweep, name: str, pull: Pull, on: str | None) -> str:
-        unit, here = self._session.unit, at_pose(sweep, name, self._session.pose)
-        slack, radius = length_text(here.slack, unit), length_text(here.min_radius, unit)
-        words = [f"slack {slack}, smallest radius {radius}"]
+        words, unit = [self._laid_so(sweep, name)], self._session.unit
         places = sweep.line(name).spans[0].case.layout
         values = places.directions if pull.turning else places.points
         if pull.turning:
@@ -136,6 +143,67 @@ class Reshaping(QObject):
         if on is not None:
             words.append(f"on {on}")
         return "\n".join(words)
+
+    def _laid_so(self, sweep: Sweep, name: str) -> str:
+        """How a line lies in the pose looked at."""
+        unit, here = self._session.unit, at_pose(sweep, name, self._session.pose)
+        slack, radius = length_text(here.slack, unit), length_text(here.min_radius, unit)
+        return f"slack {slack}, smallest radius {radius}"
+
+    def _turned(self, turn: Turn) -> None:
+        made = self._led(turn.station, rotation(turn.axis, turn.by) @ turn.start)
+        if made is None or self._session.selected is None:
+            return
+        sweep = self._attempt.make(*made, turn.pointer)
+        if sweep is not None:
+            far = turned_words(turn.ring, turn.axis, turn.start, turn.by)
+            words = f"{far}\n{self._laid_so(sweep, self._session.selected)}"
+            self._attempt.say(words, turn.pointer)
+
+    def _led(self, mark: int, way: np.ndarray) -> tuple[Setup, str] | None:
+        """A station of the line as it is laid out that points along ``way`` (3,) in the pose looked
+        at, and the name of that step; None, and said why, where it cannot.
+        """
+        session = self._session
+        name, number = session.selected, self._number(mark)
+        if name is None or number is None:
+            return None
+        setup, body = session.setup, self._places()[name].bodies[mark]
+        try:
+            back = edits.way_back(setup.machine, body, way, session.pose.turn)
+            edited = edits.lead_along(setup, name, number, back, setup.bars(session.stock))
+        except ValueError as error:
+            self._attempt.refuse(str(error))
+            return None
+        return edited, f"Turn {setup.line(name).stations[number].name} of {name}"
+
+    def turns(self) -> list[tuple[str, Ring, float]]:
+        """The ways in which the station looked at can be turned a step: their words, the ring and
+        how far (rad).
+        """
+        rings, step = self._scene.rings, math.radians(STEP)
+        return [
+            (turned_words(ring, axis, rings.leaving, by), ring, by)
+            for ring, axis in rings.axes.items()
+            for by in (step, -step)
+        ]
+
+    def turn(self, ring: Ring, by: float) -> None:
+        """Turn the station looked at about one of its axes, as a step."""
+        rings, mark = self._scene.rings, self.mark()
+        if mark is None or ring not in rings.axes:
+            return
+        made = self._led(mark, rotation(rings.axes[ring], by) @ rings.leaving)
+        if made is not None:
+            self.edited.emit(*made, None)
+
+    def _about(self, ring: Ring) -> str:
+        """What drawing at a ring does, in words."""
+        if ring is Ring.BOLT:
+            return "turn its banjo about the bolt"
+        rings = self._scene.rings
+        ways = sorted(towards(rings.leaving, rings.axes[ring]), key=_SPOKEN.index)
+        return f"turn it {ways[0]} or {ways[1]}"
 
     def insert(self, x: float, y: float) -> None:
         """A guide where the selected line was double-clicked."""
@@ -178,6 +246,17 @@ class Reshaping(QObject):
         edited = edits.delete_station(session.setup, name, number)
         session.select_station(0)
         self.edited.emit(edited, f"Delete {station.name} of {name}", None)
+
+
+def turned_words(ring: Ring, axis: np.ndarray, start: np.ndarray, by: float) -> str:
+    """How far and which way a fitting that pointed along ``start`` is turned, in words."""
+    far = f"{abs(math.degrees(by)):.0f}°"
+    if round(math.degrees(by)) == 0:
+        return far
+    if ring is Ring.BOLT:  # which points to the eye of whoever looks at its head
+        return f"{far} {'anticlockwise' if by > 0.0 else 'clockwise'}, seen at the bolt's head"
+    one, other = towards(start, axis)
+    return f"{far} {one if by > 0.0 else other}"
 
 
 def _rides_on(before: Body, behind: Body, at: float, stations_at: np.ndarray, after: int) -> Body:

@@ -30,7 +30,7 @@ class Sliding(QObject):
     def hint(self, name: str, pointer: QPointF) -> None:
         """What a control is, and that it can be drawn along the bar."""
         control = find(self._session.setup.controls, name)
-        self._attempt.readout.say(f"{self._place(control)}\nDrag it along the bar", pointer)
+        self._attempt.say(f"{self._place(control)}\nDrag it along the bar", pointer)
 
     def _slid(self, slid: Slid) -> None:
         session = self._session
@@ -46,7 +46,7 @@ class Sliding(QObject):
         words += worst_off(sweep, edited, control.name, session)
         if held_by:
             words.append(f"No further: {held_by} is in the way")
-        self._attempt.readout.say("\n".join(words), slid.pointer)
+        self._attempt.say("\n".join(words), slid.pointer)
 
     def _place(self, control: Control) -> str:
         far = length_text(control.inboard, self._session.unit)

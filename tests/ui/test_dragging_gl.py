@@ -82,6 +82,12 @@ def mark(window: Window, number: int) -> QPoint:
     return spot(window, window.viewport.scene.stations.points[number])
 
 
+def drawn(qtbot, window: Window) -> None:
+    """Handles are laid out as a frame is drawn."""
+    with qtbot.waitSignal(window.viewport.canvas.painted, timeout=10000):
+        window.viewport.canvas.update()
+
+
 def draw(qtbot, window: Window, start: QPoint, by: QPoint, steps: int = 3) -> None:
     """Press and move, without letting go."""
     canvas = window.viewport.canvas
@@ -191,8 +197,8 @@ def test_a_fitting_turns_by_the_tip_of_its_arrow(qtbot, changing):
     session, number = changing.session, held(changing, fitting=True)
     session.select_station(number)
     qtbot.wait(20)
-    tip = changing.viewport.scene.stations.tip
-    assert tip is not None
+    drawn(qtbot, changing)
+    tip = changing.viewport.scene.rings.tip
     before = session.setup.line(session.selected).stations[number]
     start = spot(changing, tip)
     draw(qtbot, changing, start, QPoint(25, 15))

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QApplication
 from test_dragging_gl import (
     changing,  # noqa: F401
     draw,
+    drawn,
     held,
     let_go,
     on_a_fine_screen,
@@ -32,12 +33,6 @@ def on_station(qtbot, changing):  # noqa: F811
     changing.session.select_station(held(changing))
     drawn(qtbot, changing)
     return changing
-
-
-def drawn(qtbot, window) -> None:
-    """Handles are laid out as a frame is drawn."""
-    with qtbot.waitSignal(window.viewport.canvas.painted, timeout=10000):
-        window.viewport.canvas.update()
 
 
 def point_at(qtbot, window, at: QPoint, told) -> None:
