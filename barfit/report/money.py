@@ -35,10 +35,14 @@ def exact_text(given: Range, currency: str) -> str:
     return f"{currency} {_span(least, most)}"
 
 
-def sum_text(given: Range | None, currency: str) -> str:
-    """A sum, told no finer than it is known: "USD 300–470"."""
+def sum_text(given: Range | None, currency: str, partial: bool = False) -> str:
+    """A sum, told no finer than it is known: "USD 300–470"; of a ``partial`` one, in which
+    something has no price, only its least: "at least USD 300".
+    """
     if given is None:
         return "not known"
+    if partial:
+        return _at_least(rounded(given)[0], currency)
     return f"{currency} {_span(*map(_number, rounded(given)))}"
 
 
@@ -46,8 +50,16 @@ def total_text(bill: Bill, currency: str) -> str:
     """Parts and work together, as the sum of what is told of each: it must add up on paper."""
     if bill.labour is None:
         return "not known"
-    ends = zip(rounded(bill.parts), rounded(bill.labour), strict=True)
+    ends = list(zip(rounded(bill.parts), rounded(bill.labour), strict=True))
+    if bill.partial:
+        return _at_least(sum(ends[0]), currency)
     return f"{currency} {_span(*(_number(sum(pair)) for pair in ends))}"
+
+
+def _at_least(amount: float, currency: str) -> str:
+    if amount == 0.0:
+        return "not known"
+    return f"at least {currency} {_number(amount)}"
 
 
 def hours_text(given: Range) -> str:
@@ -70,7 +82,8 @@ def days_text(given: Range) -> str:
 def money_rows(money: Money) -> list[tuple[str, str, str]]:
     """A table of what it costs: a term, at home, in a shop."""
     home, shop, currency = money.home, money.shop, money.currency
-    rows = [("Parts", sum_text(home.parts, currency), sum_text(shop.parts, currency))]
+    at_home, in_shop = (sum_text(one.parts, currency, one.partial) for one in (home, shop))
+    rows = [("Parts", at_home, in_shop)]
     if home.hours[1] or shop.hours[1]:
         rows.append(("Hours", hours_text(home.hours), hours_text(shop.hours)))
         rate = f"{amount_text(money.rate, currency)} an hour"
@@ -88,6 +101,8 @@ def money_sentences(money: Money, by: By) -> list[str]:
         said.append(f"Not in these sums, because no price is known: {which}.")
     if money.rate is None:
         said.append(_no_rate(money.currency))
+    if money.currency != price_table().currency:
+        said.append(f"Prices and rates that were put in are taken as {money.currency}.")
     if money.converted:
         said.append(
             f"What has no price of yours is converted from {money.converted} at the rate given."

@@ -302,7 +302,7 @@ def order_text(setup: Setup, order: Order) -> str:
     if looked_up:
         lines += ["Look up before ordering", *(f"- {text}" for text in looked_up), ""]
     lines += open_sentences(order, unit)
-    lines += [f"Together {sum_text(order.price, order.currency)}.", INVENTED]
+    lines += [f"Together {sum_text(order.price, order.currency, bool(order.unpriced))}.", INVENTED]
     return "\n".join(lines) + "\n"
 
 

@@ -93,7 +93,7 @@ def _prices(fit: SetFit, currency: str) -> list[str]:
         without = f", without {listed(left)}, whose price is not known" if left else ""
         said.append(
             f"With what has still to be bought singly it comes to "
-            f"{sum_text(fit.all_in, currency)}{without}."
+            f"{sum_text(fit.all_in, currency, bool(fit.unpriced))}{without}."
         )
     return said
 

@@ -138,7 +138,7 @@ def content(case: Case) -> dict[str, Any]:
         ],
         "look_up": look_up_sentences(case.order),
         "slowest": slowest_sentence(case.order),
-        "order_sum": sum_text(case.order.price, case.order.currency),
+        "order_sum": sum_text(case.order.price, case.order.currency, bool(case.order.unpriced)),
         "prices": _prices(case),
         "money": money_rows(case.money),
         "money_said": money_sentences(case.money, job.by),

@@ -43,7 +43,8 @@ class Bill:
     """One way to have it done, in the job's currency.
 
     ``labour`` is what the hours cost: nothing at home, None where no rate is known for a shop.
-    ``drives`` is what it is made of, the dearest first.
+    ``drives`` is what it is made of, the dearest first. ``partial`` where something of the parts
+    has no price: it comes on top.
     """
 
     by: By
@@ -51,6 +52,7 @@ class Bill:
     hours: Range
     labour: Range | None
     drives: tuple[Share, ...]
+    partial: bool = False
 
     @property
     def total(self) -> Range | None:
@@ -88,7 +90,10 @@ def money(found: Order, labour: Sequence[Labour], job: Job) -> Money:
     }
     paid = None if rate is None else (hours[By.SHOP][0] * rate[0], hours[By.SHOP][1] * rate[1])
     costs = {By.HOME: (0.0, 0.0), By.SHOP: paid}
-    bills = {by: Bill(by, parts, hours[by], costs[by], _drives(found, costs[by])) for by in By}
+    partial = bool(found.unpriced)
+    bills = {
+        by: Bill(by, parts, hours[by], costs[by], _drives(found, costs[by]), partial) for by in By
+    }
     table = price_table().currency
     other = job.currency != table and job.table_rate is not None
     from_table = job.shop_rate is None or any(not one.own_price for one in found.items)
@@ -97,7 +102,12 @@ def money(found: Order, labour: Sequence[Labour], job: Job) -> Money:
         home=bills[By.HOME],
         shop=bills[By.SHOP],
         rate=rate,
-        unpriced=tuple(dict.fromkeys(one.line or one.what for one in found.unpriced)),
+        unpriced=tuple(
+            dict.fromkeys(
+                one.line if one.group is Group.LINES and one.line else one.what
+                for one in found.unpriced
+            )
+        ),
         converted=table if other and from_table else "",
     )
 

@@ -356,6 +356,23 @@ def test_what_is_not_in_the_sum_is_said() -> None:
     assert any("nothing is converted unasked" in text for text in said)
 
 
+def test_a_sum_that_lacks_prices_is_told_as_the_least_it_can_be() -> None:
+    own = (Price("clutch_cable", (48.0, 50.0)),)
+    setup = replace(STOCK, job=Job(currency="EUR", shop_rate=(80.0, 80.0), prices=own))
+    cables = remedies(
+        remedy(setup, "clutch cable", Means.NEXT_SIZE, 100.0),
+        remedy(setup, "choke cable", Means.NEXT_SIZE, 100.0),
+    )
+    found = money(order(setup, cables, ()), WORK, setup.job)
+    rows = {term: (home, shop) for term, home, shop in money_rows(found)}
+    assert rows["Parts"] == ("at least EUR 48", "at least EUR 48")
+    shop = 48.0 + 80.0 * found.shop.hours[0]
+    assert rows["Together"] == ("at least EUR 48", f"at least EUR {shop:.0f}")
+    assert "Prices and rates that were put in are taken as EUR." in money_sentences(found, By.HOME)
+    nothing = money(order(replace(setup, job=Job(currency="EUR")), cables, ()), (), Job())
+    assert money_rows(nothing)[0] == ("Parts", "not known", "not known")
+
+
 def test_a_set_in_words() -> None:
     parts = (
         SetPart("clutch_cable", longer=80.0),
