@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPointF
+from PySide6.QtCore import QPointF, QTimer
 
 from barfit.analysis.glance import from_sweep
+from barfit.edits.touched import Touched, touched
 from barfit.forms import Field
 from barfit.model import Setup
 from barfit.session import line_names
@@ -21,6 +23,9 @@ from barfit.ui.sliding import Sliding
 
 if TYPE_CHECKING:
     from barfit.ui.window import Window
+
+
+DWELL = 500  # ms
 
 
 class Changing:
@@ -48,6 +53,12 @@ class Changing:
         self.attempt.given_up.connect(window.mirror.show_all)
         self.sliding.looked_at.connect(self.look_at_control)
         viewport.hand.hovered.connect(self._hint)
+        viewport.hand.control_doubled.connect(self._unlock)
+        self._pointed: tuple[Held, QPointF] | None = None
+        self._dwelt = QTimer(viewport)  # words on what cannot be drawn yet wait until one stays
+        self._dwelt.setSingleShot(True)
+        self._dwelt.setInterval(DWELL)
+        self._dwelt.timeout.connect(self._hint_locked)
 
     def change(self) -> None:
         """The forms on the left and on the right."""
@@ -101,6 +112,26 @@ class Changing:
         elif row is not None:
             row.accept()
 
+    def undo(self) -> None:
+        """Take back the last step, and look at what it was about."""
+        self._go(self._session.undo)
+
+    def redo(self) -> None:
+        """Make the step last taken back again, and look at what it is about."""
+        self._go(self._session.redo)
+
+    def _go(self, step: Callable[[], None]) -> None:
+        session, before = self._session, self._session.setup
+        step()
+        about = touched(before, session.setup)
+        if about.line is not None:
+            session.select(about.line)
+            if about.station is not None:
+                session.select_station(about.station)
+        part = _part(about)
+        if part is not None:
+            self._body.change_side.show_part(part)
+
     def delete_station(self) -> None:
         """Take out the guide or clip looked at, where guides and clips are shown."""
         if self._line_side.changing:
@@ -143,12 +174,29 @@ class Changing:
 
     def _hint(self, held: Held | None, pointer: QPointF) -> None:
         """What drawing at what is under the pointer would do."""
+        self._dwelt.stop()
+        self.attempt.readout.hide()
         if held is None:
-            self.attempt.readout.hide()
+            return
+        if held.locked:
+            self._pointed = held, pointer
+            self._dwelt.start()
         elif held.control is not None:
-            self.sliding.hint(held.control, pointer)
+            self.sliding.hint(held.control, False, pointer)
         else:
             self.reshaping.hint(held, pointer)
+
+    def _hint_locked(self) -> None:
+        """How what is pointed at could be drawn about; a customer who is looking is not told."""
+        if self._pointed is not None and not self._body.alone:
+            held, pointer = self._pointed
+            self.sliding.hint(str(held.control), True, pointer)
+
+    def _unlock(self, control: str) -> None:
+        """The forms, so that a control can be drawn along the bar."""
+        if not self._body.alone:
+            self.change()
+            self.look_at_control(control)
 
     def show_forms(self) -> None:
         """The setup as it stands, whatever is worked out already."""
@@ -160,3 +208,14 @@ class Changing:
         line = setup.line(name) if name in line_names(setup) and name is not None else None
         self._line_side.change.show_line(setup, line, session.unit, session.station)
         self.show_stations()
+
+
+def _part(about: Touched) -> Part | None:
+    """What of the setup but its lines a step was about; None for nothing of it."""
+    if about.control is not None:
+        return Part("control", about.control)
+    if about.solid is not None:
+        return Part("solid", about.solid)
+    if about.bars is not None:
+        return Part(about.bars)
+    return Part("machine") if about.machine else None

@@ -30,7 +30,8 @@ _AXES = {Qt.Key.Key_X: 0, Qt.Key.Key_Y: 1, Qt.Key.Key_Z: 2}
 @dataclass(frozen=True)
 class Held:
     """What a press takes hold of: a station by its number, ``turning`` it by its arrow, or by a
-    ``ring`` or a ``grip`` of its handles; or a control by its name.
+    ``ring`` or a ``grip`` of its handles; or a control by its name. What is ``locked`` is only
+    pointed at: it cannot be drawn about while nothing is being changed.
     """
 
     station: int | None = None
@@ -38,6 +39,7 @@ class Held:
     ring: Ring | None = None
     grip: Grip | None = None
     control: str | None = None
+    locked: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,8 +84,9 @@ class Hand(QObject):
     """Watches the picture's widget. ``taken`` tells the number of a station pressed on,
     ``control_taken`` the name of a control; ``pulled`` a Pull, ``turned`` a Turn, ``slid`` a Slid,
     ``dropped`` that it was let go of where it was last, ``given_up`` that it is to go back;
-    ``line_doubled`` a place in the picture (x, y) that was double-clicked; ``hovered`` what a
-    press would take hold of, as Held or None, and where the pointer is.
+    ``line_doubled`` a place in the picture (x, y) that was double-clicked, ``control_doubled`` the
+    name of a control that is locked; ``hovered`` what a press would take hold of or what is locked,
+    as Held or None, and where the pointer is.
     """
 
     taken = Signal(int)
@@ -94,6 +97,7 @@ class Hand(QObject):
     dropped = Signal()
     given_up = Signal()
     line_doubled = Signal(float, float)
+    control_doubled = Signal(str)
     hovered = Signal(object, QPointF)
 
     def __init__(self, canvas: QWidget, scene: Scene) -> None:
@@ -142,11 +146,15 @@ class Hand(QObject):
         if kind == QEvent.Type.MouseButtonDblClick and left and self._scene.station is not None:
             self.line_doubled.emit(*self.spot(event.position()))
             return True
+        if kind == QEvent.Type.MouseButtonDblClick and left:
+            locked = self.locked_under(event.position())
+            if locked is not None:
+                self.control_doubled.emit(locked)
+            return locked is not None
         if not self.holds:
             if kind == QEvent.Type.MouseMove:
                 turning_view = event.buttons() is not Qt.MouseButton.NoButton
-                over = None if turning_view else self.under(event.position())
-                self._hover(over, event.position())
+                self._hover(None if turning_view else self._over_at(event), event.position())
             return False
         if kind == QEvent.Type.MouseMove:
             self._move(event)
@@ -185,6 +193,17 @@ class Hand(QObject):
     def control_under(self, at: QPointF) -> str | None:
         """The control at a place of the widget, also while none can be taken hold of."""
         return self._scene.controls.pick(self.spot(at), _HANDLE * self.reach)
+
+    def locked_under(self, at: QPointF) -> str | None:
+        """The control at a place of the widget while none can be taken hold of."""
+        if self._scene.controls.on or self.line_under(at) is not None:
+            return None
+        return self.control_under(at)
+
+    def _over_at(self, event: QMouseEvent) -> Held | None:
+        over = self.under(event.position())
+        locked = self.locked_under(event.position()) if over is None else None
+        return over if locked is None else Held(control=locked, locked=True)
 
     def leave(self) -> None:
         """The pointer is on something else."""

@@ -15,6 +15,8 @@ from barfit.ui.attempt import Attempt
 from barfit.ui.hand import Hand, Slid
 from barfit.ui.words import length_text
 
+UNLOCK = "Double-click or F2, then"
+
 
 class Sliding(QObject):
     """``looked_at`` tells the name of a control that was pressed on."""
@@ -27,10 +29,11 @@ class Sliding(QObject):
         hand.control_taken.connect(self.looked_at)
         hand.slid.connect(self._slid)
 
-    def hint(self, name: str, pointer: QPointF) -> None:
-        """What a control is, and that it can be drawn along the bar."""
+    def hint(self, name: str, locked: bool, pointer: QPointF) -> None:
+        """What a control is, and how it is drawn along the bar."""
         control = find(self._session.setup.controls, name)
-        self._attempt.say(f"{self._place(control)}\nDrag it along the bar", pointer)
+        how = f"{UNLOCK} drag it along the bar" if locked else "Drag it along the bar"
+        self._attempt.say(f"{self._place(control)}\n{how}", pointer)
 
     def _slid(self, slid: Slid) -> None:
         session = self._session

@@ -64,11 +64,13 @@ class StubHand(QObject):
     taken = Signal(int)
     control_taken = Signal(str)
     pulled = Signal(object)
+    turned = Signal(object)
     slid = Signal(object)
     hovered = Signal(object, QPointF)
     dropped = Signal()
     given_up = Signal()
     line_doubled = Signal(float, float)
+    control_doubled = Signal(str)
 
     def let_go(self) -> None:
         pass

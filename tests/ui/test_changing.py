@@ -506,3 +506,35 @@ def test_the_numbers_of_a_station_come_into_sight_when_it_is_picked(qtbot, windo
         return 0 <= top < area.viewport().height() - button.height()
 
     qtbot.waitUntil(in_sight)
+
+
+def test_undo_and_redo_look_at_what_the_step_was_about(qtbot, changing) -> None:
+    session, side = changing.session, changing.body.change_side
+    session.select(THROTTLE)
+    session.select_station(2)
+    setup = session.setup
+    number = next(
+        k
+        for k, one in enumerate(setup.line("clutch cable").stations)
+        if isinstance(one.place, PointPlace) and one.hold is Hold.GUIDE
+    )
+    x, y, z = setup.line("clutch cable").stations[number].place.position
+    moved = edits.move_station(setup, "clutch cable", number, (x, y, z + 5.0))
+    session.edit(moved, "Move a guide")
+    perch = "clutch perch"
+    session.edit(edits.change_control(moved, perch, inboard=200.0), "Move the perch")
+    side.show_part(Part("machine"))
+    session.select(None)
+    qtbot.keyClick(changing, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert side.part == Part("control", perch)
+    assert session.selected is None
+    qtbot.keyClick(changing, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert session.setup == setup
+    assert (session.selected, session.station) == ("clutch cable", number)
+    assert changing.line_side.change.station_button(number).isChecked()
+    session.select(THROTTLE)
+    changing.do("redo")
+    assert (session.selected, session.station) == ("clutch cable", number)
+    changing.do("redo")
+    assert side.part == Part("control", perch)
+    assert (session.selected, session.station) == ("clutch cable", number)

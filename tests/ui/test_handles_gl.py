@@ -209,6 +209,32 @@ def test_controls_stay_where_they_are_while_nothing_is_being_changed(qtbot, chan
     assert changing.session.setup is before
 
 
+def test_a_control_tells_how_it_is_drawn_along_and_a_double_click_lets_it(qtbot, changing):  # noqa: F811
+    name = a_control(changing)
+    at = lever(qtbot, changing, name)
+    changing.body.change_side.done.emit()
+    readout = changing.changing.attempt.readout
+    point_at(qtbot, changing, at, readout.isVisible)
+    assert readout.text().endswith("Double-click or F2, then drag it along the bar")
+    assert not changing.viewport.hand.around().intersects(readout.geometry().toRectF())
+    assert changing.viewport.scene.controls.pick((0.0, 0.0), 5.0) is None
+    qtbot.mouseDClick(changing.viewport.canvas, Qt.MouseButton.LeftButton, pos=at)
+    assert changing.viewport.scene.controls.on
+    assert changing.body.change_side.part.name == name
+    assert not changing.session.changed
+
+
+def test_the_read_out_does_not_cover_the_control_that_is_drawn(qtbot, changing):  # noqa: F811
+    start = lever(qtbot, changing, a_control(changing))
+    draw(qtbot, changing, start, QPoint(12, 0))
+    readout, hand = changing.changing.attempt.readout, changing.viewport.hand
+    assert readout.isVisible()
+    assert hand.around().contains(start.toPointF())
+    assert not hand.around().intersects(readout.geometry().toRectF())
+    qtbot.keyClick(changing, Qt.Key.Key_Escape)
+    let_go(qtbot, changing, start + QPoint(12, 0))
+
+
 def test_handles_are_hit_on_a_fine_screen():
     """The same with one and a half pixels of the screen to each of Qt's."""
     on_a_fine_screen(__file__, "along_an_axis or slides_along", 2)
