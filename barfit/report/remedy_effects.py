@@ -86,7 +86,7 @@ def _freed(one: Freed, told_of: Sequence[str], unit: str) -> list[str]:
             f"nothing then holds it over {much} from '{one.between[0]}' to '{one.between[1]}'"
         )
         if one.hangs:
-            told[-1] += f", more than the {format_length(HANGS, unit)} that are common practice"
+            told[-1] += f", more than the {format_length(HANGS, unit)} that are usual (estimate)"
     near = one.bare or (one.nears[0] if one.nears else None)
     if near is not None and math.isfinite(near.gap):
         gap, was, keeps = (format_length(mm, unit) for mm in (near.gap, near.was, near.keeps))

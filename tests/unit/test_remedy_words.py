@@ -307,7 +307,7 @@ def test_what_leaves_a_line_badly_laid_comes_after_what_lays_it_properly() -> No
     ]
     assert remedy_sentence(both, "mm").endswith(
         "nothing then holds it over 528 mm from 'perch' to 'guide low down', more than the 450 mm "
-        "that are common practice; look that it stays clear of stops and of what is hot; it "
+        "that are usual (estimate); look that it stays clear of stops and of what is hot; it "
         "touches the fork tube; it lies on the engine, as it does not with the stock bars."
     )
 
