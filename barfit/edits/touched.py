@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from barfit.edits.names import Named
+from barfit.edits.names import Named, find
 from barfit.model import Control, Line, OutletPlace, Setup
 
 
@@ -44,7 +44,7 @@ def touched(before: Setup, after: Setup) -> Touched:
 
 def _at_control(before: Setup, after: Setup, name: str) -> Touched:
     """A control, and where it is an outlet that changed the end of the line there."""
-    now = next(one for one in after.controls if one.name == name)
+    now = find(after.controls, name)
     was = next((one for one in before.controls if one.name == name), None)
     outlet = (
         None if was is None or not _outlets_alone(was, now) else _changed(was.outlets, now.outlets)

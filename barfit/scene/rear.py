@@ -13,9 +13,9 @@ import numpy as np
 from barfit.model import Body, Machine, Role
 from barfit.scene.chassis import first_box
 from barfit.scene.colours import Paint
-from barfit.scene.mesh import Surface, ring, rod, sheet, turned, unit
-from barfit.scene.parts import LEFT, Part, capsule_mesh, steering_point
-from barfit.scene.wheel import bare_wheel, wired
+from barfit.scene.mesh import Surface, ring, rod, turned, unit
+from barfit.scene.parts import LEFT, Part, capsule_mesh, pitched_axes, steering_point
+from barfit.scene.wheel import bare_wheel, over_tyre, wired
 
 # Common proportions of the tyres: a rear one is wider, and on a wire wheel a little smaller.
 _WIDER = 1.25
@@ -77,11 +77,7 @@ def _leg(low: np.ndarray, high: np.ndarray) -> list[Part]:
 
 def _mudguard(machine: Machine, axle: np.ndarray) -> Surface:
     """A curved strip over the tyre, farther behind the axle than before it."""
-    half = 0.5 * machine.wheel_width + 8.0
-    along = np.linspace(0.0, 1.0, 25)[:, None]
-    across = np.linspace(-1.0, 1.0, 11)[None, :]
-    angle = np.radians(48.0 - 128.0 * along)  # forward of straight up
-    y = half * (1.0 - 0.3 * np.abs(2.0 * along - 1.0) ** 9) * across
-    radius = machine.wheel_radius + 18.0 - 30.0 * np.abs(across) ** 3.2 * np.ones_like(along)
-    away = np.stack((radius * np.sin(angle), y, radius * np.cos(angle)), axis=-1)
-    return sheet(axle + away)
+    along = np.linspace(0.0, 1.0, 25)
+    angle = np.radians(48.0 - 128.0 * along)
+    half = (0.5 * machine.wheel_width + 8.0) * (1.0 - 0.3 * np.abs(2.0 * along - 1.0) ** 9)
+    return over_tyre(axle, pitched_axes(0.0), machine.wheel_radius + 18.0, angle, half)

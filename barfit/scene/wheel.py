@@ -13,7 +13,7 @@ import numpy as np
 from barfit.model import Body, Machine, PointPlace, Setup
 from barfit.scene.colours import Paint
 from barfit.scene.mesh import Surface, block, joined, rod, sheet, tube, turned, unit
-from barfit.scene.parts import LEFT, Part, steering_axes, steering_point
+from barfit.scene.parts import LEFT, Axes, Part, steering_axes, steering_point
 
 # Narrow wheels have wire spokes, wide ones cast: common practice.
 _WIRE_BELOW = 0.33
@@ -207,19 +207,27 @@ def _spider(machine: Machine, axle: np.ndarray, offset: float, reach: float) -> 
 
 def _mudguard(machine: Machine, axle: np.ndarray) -> Part:
     """A curved strip over the tyre, about as far before the fork as behind it."""
-    forward, _, up = steering_axes(machine)
-    reach = machine.wheel_radius + 15.0
-    half = 0.5 * machine.wheel_width + 9.0
-    along = np.linspace(-1.0, 1.0, 25)[:, None]
-    across = np.linspace(-1.0, 1.0, 11)[None, :]
+    axes = steering_axes(machine)
+    along = np.linspace(-1.0, 1.0, 25)
     angle = np.where(along < 0.0, 1.15 * along, 0.72 * along)
-    narrowed = half * (1.0 - 0.4 * np.abs(along) ** 7)
-    y = narrowed * across
-    radius = reach - 30.0 * np.abs(across) ** 3.2 * np.ones_like(along)
+    half = (0.5 * machine.wheel_width + 9.0) * (1.0 - 0.4 * np.abs(along) ** 7)
+    strip = over_tyre(axle, axes, machine.wheel_radius + 15.0, angle, half)
+    return Part(strip, Paint.BODY, Body.LOWER_FORK)
+
+
+def over_tyre(
+    axle: np.ndarray, axes: Axes, reach: float, angle: np.ndarray, half: np.ndarray
+) -> Surface:
+    """A strip about an axle (3,), ``reach`` from it in the middle and curved down to its edges: at
+    each ``angle`` (N,) forward of the upward one of ``axes`` it is ``half`` (N,) wide to each side.
+    """
+    forward, left, up = axes
+    across = np.linspace(-1.0, 1.0, 11)
+    radius = np.broadcast_to(reach - 30.0 * np.abs(across) ** 3.2, (len(angle), len(across)))
     rows = (
         axle
-        + (radius * np.cos(angle))[..., None] * up
-        + (radius * np.sin(angle))[..., None] * forward
-        + y[..., None] * LEFT
+        + (radius * np.cos(angle)[:, None])[..., None] * up
+        + (radius * np.sin(angle)[:, None])[..., None] * forward
+        + (half[:, None] * across)[..., None] * left
     )
-    return Part(sheet(rows), Paint.BODY, Body.LOWER_FORK)
+    return sheet(rows)
