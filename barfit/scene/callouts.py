@@ -1,7 +1,7 @@
 """Marks beside the lines: a dot at the place and its words in a column beside the machine.
 
 The words stand clear of the bars and lines, at the height of what they speak of as nearly as the
-others allow, with a leader to it.
+others allow, with a leader to it. Where there is no room beside these, they stand above or below.
 """
 
 from __future__ import annotations
@@ -56,17 +56,18 @@ class Callouts:
             size = np.array(self._renderer.GetSize())
             inside = ahead & (spots > 0.0).all(axis=1) & (spots < size).all(axis=1)
             seen = [k for k in range(len(marks)) if (ahead if marks[k].named else inside)[k]]
-            across = in_picture(self._renderer, subject)[0][:, 0]
-            self._choose_sides([m.line for m in marks], spots[:, 0], across, scale)
+            flat = in_picture(self._renderer, subject)[0]
+            self._choose_sides([m.line for m in marks], spots[:, 0], flat[:, 0], scale)
+            taken = (*flat.min(axis=0), *flat.max(axis=0))
             for left in (True, False):
                 mine = [k for k in seen if self._left[marks[k].line] is left]
                 mine.sort(key=lambda k: -spots[k][1])
-                edge = float(across.min() if left else across.max())
                 polygons += self._column(
                     [marks[k] for k in mine],
                     spots[mine],
-                    edge,
+                    taken,
                     left,
+                    len(mine) == len(seen),
                     floor,
                     theme,
                     scale,
@@ -98,8 +99,9 @@ class Callouts:
         self,
         marks: Sequence[Mark],
         spots: np.ndarray,
-        edge: float,
+        taken: Box,
         left: bool,
+        alone: bool,
         floor: float,
         theme: Theme,
         scale: float,
@@ -115,25 +117,38 @@ class Callouts:
         ]
         top = height - max(14.0 * scale, edges[3]) - 0.5 * tall
         bottom = max(floor if left else 14.0 * scale, edges[2]) + 0.5 * tall
-        centres = spread(spots[:, 1], tall + gap, bottom, top)
-        polygons: list[tuple[np.ndarray, np.ndarray]] = []
-        for mark, spot, y, lines in zip(marks, spots, centres, rows, strict=True):
-            half = pad + 0.5 * lines * font
-            name, words = self._pair()
+        pairs: list[tuple[Words, Words]] = []
+        wide: list[float] = []
+        for mark in marks:
+            name, words = self._pair(len(self.boxes) + len(pairs))
+            pairs.append((name, words))
             room = words.write(mark.words, font, theme.text, bold=True)[0]
             if names and mark.named:
                 room = max(room, name.write(mark.line, 0.86 * font, theme.quiet)[0])
-            wide = bar + 2.0 * pad + room
-            clear = 22.0 * scale
-            x = edge - clear - wide if left else edge + clear
-            low = max(12.0 * scale, edges[0])
-            high = width - max(12.0 * scale, edges[1]) - wide
-            x = float(np.clip(x, low, max(high, low)))
-            box = (x, y - half, x + wide, y + half)
+            wide.append(bar + 2.0 * pad + room)
+        clear, edge = 22.0 * scale, taken[0] if left else taken[2]
+        low, high = max(12.0 * scale, edges[0]), width - max(12.0 * scale, edges[1])
+        beside = edge - clear - low if left else high - edge - clear
+        between = bottom, top
+        if max(wide, default=0.0) > beside:
+            stack = (len(marks) - 1) * (tall + gap)
+            between = away((bottom, top), (taken[1], taken[3]), 0.5 * tall + gap, stack)
+        over = alone and between != (bottom, top)
+        centres = spread(spots[:, 1], tall + gap, *between)
+        polygons: list[tuple[np.ndarray, np.ndarray]] = []
+        for k, (mark, spot, y) in enumerate(zip(marks, spots, centres, strict=True)):
+            half = pad + 0.5 * rows[k] * font
+            if over:  # a leader as short as can be
+                x = spot[0] - 0.5 * wide[k]
+            else:
+                x = edge - clear - wide[k] if left else edge + clear
+            x = float(np.clip(x, low, max(high - wide[k], low)))
+            box = (x, y - half, x + wide[k], y + half)
             self.boxes.append(box)
             polygons += _drawn(box, spot, left, rgb(mark.colour), rgb(theme.label), bar, scale)
             # the text stands against the side that faces what it speaks of
             at, align = (box[2] - bar - pad, "right") if left else (x + bar + pad, "left")
+            name, words = pairs[k]
             words.place(at, box[1] + pad, align)
             words.show(True)
             if names and mark.named:
@@ -141,9 +156,8 @@ class Callouts:
                 name.show(True)
         return polygons
 
-    def _pair(self) -> tuple[Words, Words]:
-        """Two texts not yet in use in this frame."""
-        used = len(self.boxes)
+    def _pair(self, used: int) -> tuple[Words, Words]:
+        """Two texts not yet in use in this frame, where ``used`` are."""
         if used == len(self._words):
             self._words.append((Words(self._renderer, 4), Words(self._renderer, 4)))
         return self._words[used]
@@ -160,6 +174,8 @@ def _drawn(
 ) -> list[tuple[np.ndarray, np.ndarray]]:
     """The leader, the dot and the box of one mark."""
     end = np.array([box[2] if left else box[0], 0.5 * (box[1] + box[3])])
+    if box[0] < spot[0] < box[2]:  # above or below it: by the shortest way
+        end = np.clip(spot, box[:2], box[2:])
     inner = (box[2] - bar, box[2]) if left else (box[0], box[0] + bar)
     edge = 1.0 * scale
     outer = (box[0] - edge, box[1] - edge, box[2] + edge, box[3] + edge)
@@ -172,6 +188,23 @@ def _drawn(
         (rectangle(box), paper),
         (rectangle((inner[0], box[1], inner[1], box[3])), colour),
     ]
+
+
+def away(
+    between: tuple[float, float], heights: tuple[float, float], clear: float, stack: float
+) -> tuple[float, float]:
+    """The heights between which the middles of a stack of words may stand that has no room beside
+    something from the lower to the upper of ``heights``: above it or below, where there is more
+    room, or anywhere where there is too little on either side.
+
+    ``clear`` is how far a middle keeps from it, ``stack`` how far the last is below the first; all
+    in pixels.
+    """
+    low, high = between
+    above, below = max(heights[1] + clear, low), min(heights[0] - clear, high)
+    rooms = (high - above - stack, (above, high)), (below - low - stack, (low, below))
+    room, there = max(rooms)
+    return there if room >= 0.0 else between
 
 
 def spread(wanted: np.ndarray, pitch: float, low: float, high: float) -> np.ndarray:

@@ -19,6 +19,8 @@ Margins = tuple[float, float, float, float]
 WHOLE_MARGINS: Margins = (0.04, 0.04, 0.05, 0.05)
 BARS_MARGINS: Margins = (0.11, 0.11, 0.05, 0.05)
 LINE_MARGINS: Margins = (0.16, 0.16, 0.16, 0.16)
+_SMALLER = 1.04  # times as far off at most, to stand clear of what is written below
+_LIFTS = 4
 _STEEPEST = 80.0  # degrees above or below level that the camera goes of its own
 
 
@@ -99,11 +101,29 @@ def look(plotter: Any, position: np.ndarray, focal: np.ndarray, up: np.ndarray) 
     plotter.renderer.ResetCameraClippingRange()
 
 
-def look_at(plotter: Any, points: np.ndarray, eye: Any, up: Any, margins: Margins) -> None:
-    """Put the camera where it shows all ``points`` (M, 3) from the direction ``eye``."""
+def look_at(
+    plotter: Any, points: np.ndarray, eye: Any, up: Any, margins: Margins, legend: float = 0.0
+) -> None:
+    """Put the camera where it shows all ``points`` (M, 3) from the direction ``eye``.
+
+    ``legend`` is the share of the picture, from below, in which something may be written: where
+    there is room to spare above, what is looked at stands above it.
+    """
     width, height = plotter.renderer.GetSize()
-    position, focal = fitted(points, np.array(eye), np.array(up), width / height, margins)
-    look(plotter, position, focal, np.array(up))
+    aspect, eye, up = width / height, np.array(eye), np.array(up)
+    position, focal = fitted(points, eye, up, aspect, margins)
+    left, right, bottom, top = margins
+    for share in np.linspace(legend, bottom, _LIFTS, endpoint=False) if legend > bottom else ():
+        lifted = fitted(points, eye, up, aspect, (left, right, float(share), top))
+        if _far(lifted) <= _SMALLER * _far((position, focal)):
+            position, focal = lifted
+            break
+    look(plotter, position, focal, up)
+
+
+def _far(camera: tuple[np.ndarray, np.ndarray]) -> float:
+    """How far the eye is from what it looks at."""
+    return float(np.linalg.norm(camera[0] - camera[1]))
 
 
 def orbit(plotter: Any, right: float, down: float) -> None:

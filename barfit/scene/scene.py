@@ -384,7 +384,9 @@ class Scene:
     def _look(self, points: np.ndarray, eye: Any, up: Any, margins: Margins) -> None:
         if len(points) and self.plotter.renderer.GetSize()[1]:
             left, right, bottom, top = np.maximum(margins, self.free)
-            look_at(self.plotter, points, eye, up, (left, right, bottom, top))
+            height = self.plotter.renderer.GetSize()[1]
+            legend = self._legend_box.reach(self.scale)[1] / height if self.show_legend else 0.0
+            look_at(self.plotter, points, eye, up, (left, right, bottom, top), legend)
             self._legend_box.choose_corner(in_picture(self.plotter.renderer, points)[0], self.scale)
 
     def _outline(self) -> np.ndarray:

@@ -24,6 +24,7 @@ from barfit.geometry.pose import LayoutError, body_motion, layout
 from barfit.model import Body, Hold, OutletPlace
 from barfit.scene import VIEWS, Colour, Scene, picture
 from barfit.scene.colours import BODY_COLOURS, SCALES, THEMES, rgb
+from barfit.scene.pick import in_picture
 
 pytestmark = pytest.mark.gl
 
@@ -307,6 +308,34 @@ def test_every_view_shows_the_machine_inside_the_picture(scene: Scene, plotter):
             assert not other[:8].any()
             assert not other[:, :8].any()
             assert not other[:, -8:].any()
+
+
+def test_seen_from_the_side_the_machine_stands_clear_of_the_legend(scene: Scene, plotter):
+    plotter.window_size = [640, 540]
+    image(plotter)
+    scene.view("left")
+    image(plotter)
+    flat = in_picture(plotter.renderer, scene._outline())[0]
+    assert flat[:, 1].min() > scene._legend_box.top
+    assert flat[:, 0].min() < 0.07 * 640, "and is about as large as it can be"
+
+
+def test_words_without_room_beside_the_machine_do_not_lie_over_what_they_speak_of(
+    scene: Scene, plotter, tall
+):
+    plotter.window_size = [420, 900]
+    scene.scale = 2.0
+    image(plotter)
+    short = next(one for one in tall[1] if one.verdict is Verdict.SHORT)
+    scene.select(short.line)
+    scene.set_pose(short.worst_turn, short.worst_travel)
+    scene.view("left")
+    image(plotter)
+    spots = in_picture(plotter.renderer, np.array([mark.point for mark in scene.marks]))[0]
+    boxes = scene._callouts.boxes
+    assert len(boxes) == len(spots) >= 1
+    for (x, y), left, low, right, high in ((spot, *box) for spot in spots for box in boxes):
+        assert not (left < x < right and low < y < high)
 
 
 def test_framing_a_line_comes_closer_and_keeps_the_direction(scene: Scene, plotter, tall):

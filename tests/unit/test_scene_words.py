@@ -14,7 +14,7 @@ from barfit.analysis import LineFinding, LineSweep, Verdict
 from barfit.analysis.sweep import Pressing
 from barfit.analysis.touching import Pinch, Touch
 from barfit.model import Body
-from barfit.scene.callouts import spread
+from barfit.scene.callouts import away, spread
 from barfit.scene.camera import VIEW_ANGLE_DEG, VIEWS, fitted
 from barfit.scene.marks import contacts, elsewhere, mark, turn_words
 from barfit.scene.track import LinePose
@@ -197,6 +197,15 @@ def test_words_keep_apart_and_stay_in_order(heights: list[float]):
     assert np.all(placed[:-1] - placed[1:] > 40.0 - 1e-6)
     assert np.all(placed < 780.0 + 1e-6)
     assert np.all(placed > 20.0 - 1e-6)
+
+
+def test_words_that_have_no_room_beside_stand_where_there_is_more_above_or_below():
+    whole = (20.0, 480.0)
+    assert away(whole, (200.0, 400.0), 30.0, 0.0) == (20.0, 170.0)
+    assert away(whole, (100.0, 300.0), 30.0, 0.0) == (330.0, 480.0)
+    assert away(whole, (60.0, 300.0), 30.0, 140.0) == (330.0, 480.0)
+    # for as many as that there is no room on either side
+    assert away(whole, (60.0, 300.0), 30.0, 160.0) == whole
 
 
 def test_words_with_room_stand_where_they_want_and_others_move_as_little_as_they_must():
