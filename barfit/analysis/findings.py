@@ -107,8 +107,8 @@ def findings(
     """The verdict on every line of a sweep, in the lines' order. Raises Cancelled.
 
     ``seen`` is the slack found on the machine where it is at hand already. Without ``windows`` no
-    line gets one, and its longest sensible length is looked for only where it may be too long: the
-    rest is the same.
+    line gets one, and its longest sensible length is looked for only where it may be too long; nor
+    is it said what a line does to the bar. The rest is the same.
 
     Each part computes what it has to say about all lines at once, so that their rods go through
     the solver as one batch, and gives it by line name; here it is put together.
@@ -237,7 +237,7 @@ def _finding(
         window=window.window(swept, needs, longest, needed, blame) if windows else None,
         clipped=clipped(swept, needs),
         deciding=deciding,
-        torque=line_torque(sweep, swept, rests),
+        torque=line_torque(sweep, swept, rests) if windows else None,
         sure=sure,
         twist=line_twist(sweep, swept, rests),
         touches=touched,

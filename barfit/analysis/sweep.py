@@ -128,6 +128,7 @@ def sweep(
     contact: bool = True,
     only: Collection[str] | None = None,
     settle: bool = True,
+    both_ways: bool = True,
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
 ) -> Sweep:
@@ -136,6 +137,7 @@ def sweep(
     Without ``contact`` lines pass through the machine as if it were not there. Of the lines those
     named in ``only`` are solved, the others just hold what they hold; None solves all. Unless they
     are to ``settle`` they lie drawn taut, which says how much line is needed and nothing else.
+    Unless they are to be turned ``both_ways`` the way back is not tried, and nothing snaps.
     Raises LayoutError or ValueError for a setup that cannot be laid out (see
     `barfit.analysis.problems`), and Cancelled once ``cancelled()`` is true.
     """
@@ -143,7 +145,7 @@ def sweep(
     mine = [line for line in setup.lines if only is None or line.name in only]
     names = {line.name for line in mine}
     cases = [case for case in span_cases(setup, stock, contact) if case.line.name in names]
-    tables = sweep_all(setup, cases, angles, settle, progress, cancelled)
+    tables = sweep_all(setup, cases, angles, settle, progress, cancelled, both_ways)
     lines = []
     for line in mine:
         spans = [table for table in tables if table.case.line is line]

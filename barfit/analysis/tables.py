@@ -117,6 +117,7 @@ def sweep_all(
     settle: bool = True,
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
+    both_ways: bool = True,
 ) -> list[Table]:
     """Sweep spans of any node counts, in their order; those of one count go through the solver
     together (`sweep_group`). Raises Cancelled once ``cancelled()`` is true.
@@ -127,17 +128,23 @@ def sweep_all(
     work = Work(len(groups), progress, cancelled)
     tables: dict[int, Table] = {}
     for members in groups.values():
-        found = sweep_group(setup, [cases[i] for i in members], angles, work, settle)
+        found = sweep_group(setup, [cases[i] for i in members], angles, work, settle, both_ways)
         tables |= dict(zip(members, found, strict=True))
     return [tables[i] for i in range(len(cases))]
 
 
 def sweep_group(
-    setup: Setup, cases: list[SpanCase], angles: np.ndarray, work: Work, settle: bool = True
+    setup: Setup,
+    cases: list[SpanCase],
+    angles: np.ndarray,
+    work: Work,
+    settle: bool = True,
+    both_ways: bool = True,
 ) -> list[Table]:
     """Sweep the spans of one node count, both sides and all suspension positions at once.
 
-    Unless they are to ``settle``, they lie drawn taut: enough to say what they need.
+    Unless they are to ``settle``, they lie drawn taut: enough to say what they need. Unless they
+    are to be turned ``both_ways``, the way back from the locks is not tried.
     """
     middle = int(np.flatnonzero(angles == 0.0)[0])
     left = np.arange(middle, len(angles))
@@ -163,10 +170,10 @@ def sweep_group(
     rods, moving = batch([row.table.case for row in rows], holds)
     for k, row in enumerate(rows):
         note_tips(row, moving, k)
-    work.stage(2 * poses + poses // BACK_STEP + 2)
+    work.stage(2 * poses + (poses // BACK_STEP if both_ways else 0) + 2)
     taut, taut_edges = _sweep_taut(rods, moving, rows, poses, work)
     if settle:
-        _sweep_settled(rods, moving, rows, taut, taut_edges, work)
+        _sweep_settled(rods, moving, rows, taut, taut_edges, work, both_ways)
         return tables
     for table in tables:
         table.converged = np.isfinite(table.taut_edge)
@@ -219,9 +226,15 @@ def mesh_error(rods: Rods, state: State, pull: np.ndarray) -> np.ndarray:
 
 
 def _sweep_settled(
-    rods: Rods, moving: Holds, rows: list[Row], taut: State, taut_edges: np.ndarray, work: Work
+    rods: Rods,
+    moving: Holds,
+    rows: list[Row],
+    taut: State,
+    taut_edges: np.ndarray,
+    work: Work,
+    both_ways: bool,
 ) -> None:
-    """Fill in the settled tables: out to the locks, then back at every few poses.
+    """Fill in the settled tables: out to the locks, then, both ways, back at every few poses.
 
     A line that is too short for a pose is laid along its taut path there, as long as that is: how
     much it lacks is its slack, and stretching it by so much would only make up a shape.
@@ -241,6 +254,8 @@ def _sweep_settled(
     for pose, state, outcome in follow(rods, moving, order, first, edge=edge, before=work.tick):
         unjam(moving.at(rods, pose), rows, pose, state, outcome)
         note_settled(moving.at(rods, pose), rows, pose, state, outcome)
+    if not both_ways:
+        return
     back = list(range(poses - 1, -1, -BACK_STEP))
     last = moving.at(rods, poses - 1)
     there_state = state.copy()

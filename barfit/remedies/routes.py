@@ -14,7 +14,7 @@ from barfit import edits
 from barfit.analysis import Sweep, Verdict
 from barfit.geometry.frames import MIRROR, Array, local_to_machine
 from barfit.geometry.parts import shape_distance
-from barfit.geometry.pose import body_motion
+from barfit.geometry.pose import body_motion, motions
 from barfit.model import Body, Hold, Line, Machine, PointPlace, Setup, Station, Vec
 from barfit.remedies.remedy import Change, Means, Moved, Remedy
 from barfit.remedies.trials import (
@@ -105,13 +105,9 @@ def _shifted(trials: Trials, line: Line, without: _Without) -> Iterator[Remedy]:
     def moved(by: float) -> Setup:
         return _moved(trials.setup, line, without.index, here + by * along)
 
-    far = min(far, _FARTHEST)
-    free = [
-        by
-        for by in np.linspace(far, 0.0, 9)[:-1]
-        if _clear(machine, line, place, here + by * along)
-    ]
-    if not free:
+    ways = np.linspace(min(far, _FARTHEST), 0.0, 9)[:-1]
+    free = ways[_clear(machine, line, place, here + ways[:, None] * along)]
+    if not len(free):
         why = "the machine leaves no room to move that guide"
         one = refused(line.name, Means.REROUTE, trials.setup, why, station.name)
         yield replace(one, change=Change.SHIFT)
@@ -169,20 +165,23 @@ def _nearest(machine: Machine, sweep: Sweep, name: str, place: PointPlace) -> Ar
     return np.array(edits.taken_back(machine, place.body, point, turn, travel))
 
 
-def _clear(machine: Machine, line: Line, place: PointPlace, point: Array) -> bool:
-    """Whether a ring at that point stays clear of the machine over the whole turn, or as clear as
-    it is where it is now.
+def _clear(machine: Machine, line: Line, place: PointPlace, points: Array) -> Array:
+    """Whether (K,) a ring at each of these points (K, 3) stays clear of the machine over the whole
+    turn, or as clear as it is where it is now.
     """
     room = 0.5 * line.diameter + _ROOM
-    for turn in np.linspace(-machine.lock_right, machine.lock_left, 9):
-        own, shift = body_motion(machine, place.body, float(turn), 0.0)
-        both = np.stack((point, np.array(place.position))) @ own.T + shift
-        for solid in machine.solids:
-            turned, back = body_motion(machine, solid.body, float(turn), 0.0)
-            there, now = shape_distance(solid.shape, (both - back) @ turned)
-            if there < min(room, now):
-                return False
-    return True
+    turns = np.linspace(-machine.lock_right, machine.lock_left, 9)
+    own, shift = motions(machine, place.body, turns, [0.0])
+    # one row per turn: where it is now, then the points
+    every = np.vstack((np.array(place.position), points)) @ own[0].swapaxes(-1, -2)
+    every += shift[0][:, None, :]
+    clear = np.ones(len(points), bool)
+    for solid in machine.solids:
+        turned, back = motions(machine, solid.body, turns, [0.0])
+        seen = (every - back[0][:, None, :]) @ turned[0]
+        away = shape_distance(solid.shape, seen.reshape(-1, 3)).reshape(seen.shape[:2])
+        clear &= (away[:, 1:] >= np.minimum(room, away[:, :1])).all(0)
+    return clear
 
 
 # --- the other side ------------------------------------------------------------------------------
@@ -201,9 +200,8 @@ def _other_side(trials: Trials, line: Line) -> Iterator[Remedy]:
     for _, station in changed:
         place = station.place
         assert isinstance(place, PointPlace)
-        if not _clear(setup.machine, line, place, np.array(place.position)) or _inside(
-            setup.machine, place
-        ):
+        room = _clear(setup.machine, line, place, np.array([place.position])).all()
+        if not room or _inside(setup.machine, place):
             why = "the machine leaves no room on the other side of the head tube"
             yield replace(refused(line.name, means, setup, why, ""), change=Change.OTHER_SIDE)
             return

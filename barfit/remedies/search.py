@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from threading import Lock
 
 from barfit.analysis import LineFinding, Sweep, Verdict
 from barfit.analysis.work import Cancel, Progress, Work
@@ -27,6 +29,7 @@ _SOURCES: tuple[Source, ...] = (
     bars.through,
     bars.lower,
 )
+_BESIDE = 2  # lines that are looked at beside each other
 
 
 def remedies(
@@ -55,10 +58,18 @@ def remedies(
         return tuple(Remedies(finding.line) for finding in findings)
     trials = Trials(swept, stock, findings, trade, cancelled)
     work.tick()
-    about = {
-        finding.line: _about(trials, finding, work) if finding.line in misfits else []
-        for finding in findings
-    }
+    lock = Lock()
+
+    def tick() -> None:
+        with lock:  # of two threads that report at once
+            work.tick()
+
+    # beside each other: the solver's loops leave a second core free, and no line hangs on another
+    with ThreadPoolExecutor(_BESIDE) as beside:
+        asked_of = [one for one in findings if one.line in misfits]
+        found = list(beside.map(lambda one: _about(trials, one, tick), asked_of))
+    about: dict[str, list[Remedy]] = {finding.line: [] for finding in findings}
+    about |= dict(zip((one.line for one in asked_of), found, strict=True))
     kinds = line_kinds()
     return tuple(
         Remedies(name, ranked(name, about, kinds[swept.setup.line(name).kind].family))
@@ -66,7 +77,7 @@ def remedies(
     )
 
 
-def _about(trials: Trials, finding: LineFinding, work: Work) -> list[Remedy]:
+def _about(trials: Trials, finding: LineFinding, tick: Callable[[], None]) -> list[Remedy]:
     line = trials.setup.line(finding.line)
     found: list[Remedy] = []
     if finding.verdict in (Verdict.UNCERTAIN, Verdict.RUBS):
@@ -75,9 +86,9 @@ def _about(trials: Trials, finding: LineFinding, work: Work) -> list[Remedy]:
         )
     for source in _SOURCES:
         found += source(trials, line)
-        work.tick()
+        tick()
     found += _joined(trials, line, found)
-    work.tick()
+    tick()
     return found
 
 

@@ -20,6 +20,7 @@ from barfit.catalogue import line_kinds
 from barfit.geometry.pose import body_motion, layout
 from barfit.model import Line, Setup
 from barfit.remedies.freed import freed
+from barfit.remedies.once import Once
 from barfit.remedies.remedy import Change, Means, Moved, Remedy
 from barfit.remedies.spoilt import spoilt
 from barfit.trade import Trade
@@ -55,7 +56,10 @@ NOTHING = Spare(math.nan, math.nan)
 
 
 class Trials:
-    """Solves changes to one setup, each for the lines that it touches; the rest stays as it is."""
+    """Solves changes to one setup, each for the lines that it touches; the rest stays as it is.
+
+    Several threads may ask at once.
+    """
 
     def __init__(
         self,
@@ -70,8 +74,8 @@ class Trials:
         # as any check of a changed setup looks at it, so that both say the same
         self._seen = observations(self.setup, swept, cancelled)
         self._cancelled = cancelled
-        self._looked: dict[tuple[Setup, tuple[str, ...]], dict[str, Spare]] = {}
-        self._solved: dict[tuple[Setup, str], tuple[LineFinding, Sweep] | None] = {}
+        self._looked: Once[tuple[Setup, tuple[str, ...]], dict[str, Spare]] = Once()
+        self._solved: Once[tuple[Setup, str], tuple[LineFinding, Sweep] | None] = Once()
 
     def lacks(self, line: str) -> bool:
         """Whether more margin would help a line as it is: not one that is too long, nor one that is
@@ -98,9 +102,7 @@ class Trials:
         found and still tells. `NOTHING` for all where it cannot be laid out. Raises Cancelled.
         """
         key = setup, tuple(lines)
-        if key not in self._looked:
-            self._looked[key] = self._look(*key)
-        return self._looked[key]
+        return self._looked.of(key, lambda: self._look(*key))
 
     def _look(self, setup: Setup, names: tuple[str, ...]) -> dict[str, Spare]:
         try:
@@ -123,9 +125,7 @@ class Trials:
         Raises Cancelled.
         """
         key = setup, line
-        if key not in self._solved:
-            self._solved[key] = self._finding(setup, line)
-        return self._solved[key]
+        return self._solved.of(key, lambda: self._finding(setup, line))
 
     def _finding(self, setup: Setup, line: str) -> tuple[LineFinding, Sweep] | None:
         try:
@@ -205,6 +205,7 @@ class Trials:
             step=step,
             only=lines,
             settle=settle,
+            both_ways=False,  # no remedy tells of snapping over, and no verdict hangs on it
             cancelled=self._cancelled,
         )
 

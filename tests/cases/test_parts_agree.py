@@ -187,6 +187,7 @@ def test_without_windows_all_else_is_found_the_same() -> None:
     assert {one.verdict for one in whole} >= {Verdict.TOO_LONG, Verdict.MARGINAL, Verdict.REACHES}
     for one, other in zip(whole, without, strict=True):
         assert other.window is None
+        assert other.torque is None
         assert (one.verdict, one.why) == (other.verdict, other.why)
         assert (one.margin, one.sure) == (other.margin, other.sure)
 
