@@ -150,11 +150,13 @@ class AddLine(Questions):
             self.name.setText(fresh_name(line_kinds()[kind].label, taken))
         self.far.show_station(usual_end(kind, self._near))
         self.near.show_station(usual_start(kind, self._near))
-        self.start.setCurrentIndex(self.start.findData(usual_outlet(self._setup, kind, self._near)))
+        # by what they say: Qt's own search only knows the same object again
+        starts = [self.start.itemData(row) for row in range(self.start.count())]
+        self.start.setCurrentIndex(starts.index(usual_outlet(self._setup, kind, self._near)))
 
     def _start_picked(self) -> None:
         self.near.setVisible(self.start.currentData() is None)
-        self.adjustSize()
+        self.fit()
 
     def _name_typed(self) -> None:
         self._named = True

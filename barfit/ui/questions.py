@@ -56,6 +56,14 @@ class Questions(QDialog):
                 column.addLayout(part)
         column.addLayout(buttons)
 
+    def fit(self) -> None:
+        """As large as what it asks for takes (Qt's own way stops at two thirds of the screen)."""
+        layout = self.layout()
+        assert layout is not None
+        layout.activate()
+        width = self.sizeHint().width()
+        self.resize(width, max(layout.totalHeightForWidth(width), self.sizeHint().height()))
+
 
 def asked(rows: Sequence[tuple[str, QWidget, str]], width: int) -> QGridLayout:
     """Questions, each its words, where it is answered and a tip, in two columns; answers are at

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QScrollArea
@@ -66,6 +68,19 @@ def test_fields_are_not_squeezed_in_a_dialog_and_say_all_of_what_is_wrong(qtbot,
     qtbot.waitUntil(lambda: all(map(whole, asked.rows.values())))
     assert asked.rows["forward"].refusal
     assert asked.height() <= 760
+
+
+def test_a_line_to_be_added_leaves_the_control_that_is_usual_for_its_kind(qtbot, dressed) -> None:
+    # without its cable the clutch perch is free
+    bare = setup()
+    cable = next(line for line in bare.lines if line.kind == "clutch_cable")
+    bare = replace(bare, lines=tuple(line for line in bare.lines if line is not cable))
+    asked = AddLine(None, bare, "mm")
+    qtbot.addWidget(asked)
+    asked.kind.setCurrentIndex(asked.kind.findData("clutch_cable"))
+    assert asked.start.currentData() == cable.stations[0].place
+    asked.kind.setCurrentIndex(asked.kind.findData("speedometer_cable"))
+    assert asked.start.currentIndex() == asked.start.count() - 1, "it starts at no control"
 
 
 def test_undo_goes_on_to_the_setup_from_a_field_with_nothing_of_its_own(
