@@ -269,7 +269,7 @@ def _values(bought: Bought) -> dict[str, Any]:
                 "line": one.line,
                 "done": done_text(decided[one.line], setup.unit) if one.line in decided else None,
                 "remedy": remedy.key if (remedy := decided.get(one.line)) else None,
-                "remedies": [each.key for each in one.ranked if not each.why_not],
+                "remedies": [each.key for each in one.ranked if each.offered],
             }
             for one in bought.worked.remedies
         ],

@@ -84,12 +84,12 @@ def remedies(
         say(sentence(of_line[one.line], setup.line(one.line), setup.unit, setup.machine))
         if not one.ranked:
             continue
-        if any(not remedy.why_not for remedy in one.ranked):
+        if any(remedy.offered for remedy in one.ranked):
             console.print(remedy_table(one, setup.unit))
         if gone := gone_sentence(one, chosen_for(setup, one.line)):
             say(gone)
-        for text in refusals(one):
-            say(f"Not: {text}.")
+        for text in refusals(one, setup.unit):
+            say(text)
         if nothing := nothing_sentence(one):
             say(capital(nothing))
     if line is None and (lower := lower_bar_sentence(every, setup.unit)):

@@ -5,7 +5,16 @@ leaves as it is, is not solved again.
 """
 
 from barfit.remedies.bars import as_low_as_stock
-from barfit.remedies.remedy import Change, Means, Remedies, Remedy, lower_bar
+from barfit.remedies.remedy import FIRST_LOOK, Change, Means, Remedies, Remedy, lower_bar
 from barfit.remedies.search import remedies
 
-__all__ = ["Change", "Means", "Remedies", "Remedy", "as_low_as_stock", "lower_bar", "remedies"]
+__all__ = [
+    "FIRST_LOOK",
+    "Change",
+    "Means",
+    "Remedies",
+    "Remedy",
+    "as_low_as_stock",
+    "lower_bar",
+    "remedies",
+]

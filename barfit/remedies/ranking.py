@@ -22,7 +22,7 @@ _OF_WIRES = _ORDER | {
 _LEFT_OUT = 0.5 + max(_ORDER[one] for one in (Means.NEXT_SIZE, Means.MADE_UP))
 
 _BRAKES = ("brake_hose", "front_brake_cable")
-_SUITS, _LOWER, _HELPS, _REFUSED = range(4)
+_SUITS, _LOWER, _HELPS, _NOT_ENOUGH, _REFUSED = range(5)
 
 
 def ranked(line: str, found: Mapping[str, Collection[Remedy]], family: str) -> tuple[Remedy, ...]:
@@ -33,8 +33,9 @@ def ranked(line: str, found: Mapping[str, Collection[Remedy]], family: str) -> t
     hard, or hanging further than is common practice. Among that what surely cures, what costs least
     first (but a guide of a cable or hose is left out only after
     a line of the right length); then what may cure; then a lower bar, which gives up
-    what the bars were chosen for; then what helps and does not suffice, the most margin first; last
-    what cannot be taken. A brake line that loses a guide or clip counts as one that may be cured.
+    what the bars were chosen for; then what helps and may not suffice, and what surely does not,
+    the most margin first; last what cannot be done. A brake line that loses a guide or clip counts
+    as one that may be cured.
     Of lines that are replaced together each remedy is as good as for the one it helps least, so
     that the same comes first for all of them.
     """
@@ -46,7 +47,9 @@ def ranked(line: str, found: Mapping[str, Collection[Remedy]], family: str) -> t
         if one.change is Change.DROP and family in ("cable", "hose"):
             cost = _LEFT_OUT
         rank, faults, unsure = max(map(_rank, (one, *_same(one, found))))
-        return (rank, -margin, cost) if rank == _HELPS else (rank, faults, unsure, cost, -margin)
+        if rank in (_HELPS, _NOT_ENOUGH):
+            return rank, -margin, cost
+        return rank, faults, unsure, cost, -margin
 
     return tuple(sorted(found[line], key=place))
 
@@ -60,7 +63,7 @@ def _rank(one: Remedy) -> tuple[int, int, bool]:
     if one.cures or one.may_cure:
         group = _LOWER if one.means is Means.LOWER_BAR else _SUITS
         return group, one.faults, less or not one.cures
-    return _HELPS, 0, False
+    return _HELPS if one.offered else _NOT_ENOUGH, 0, False
 
 
 def _same(one: Remedy, found: Mapping[str, Collection[Remedy]]) -> list[Remedy]:

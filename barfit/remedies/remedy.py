@@ -13,6 +13,10 @@ from barfit.remedies.freed import Freed
 from barfit.remedies.spoilt import Spoilt
 from barfit.trade.splices import SplicePlan
 
+# mm that a margin by a first look (lines drawn taut, at few turns) may be off by, either way: lines
+# that may lie in two shapes are off by up to 5 in the machines that come with it.
+FIRST_LOOK = 6.0
+
 
 class Means(StrEnum):
     """What can be done, in the order in which it is thought of: what costs least first."""
@@ -47,6 +51,9 @@ class Change(StrEnum):
     EYE = "eye"
 
 
+_MAY_FIT = (Verdict.REACHES, Verdict.RUBS, Verdict.UNCERTAIN)
+
+
 @dataclass(frozen=True)
 class Moved:
     """A guide or clip that is held elsewhere: from ``start`` to ``end`` (mm, machine axes)."""
@@ -66,8 +73,9 @@ class Remedy:
     neither applies. ``length`` mm is what the line has afterwards, ``longer`` mm how much of it is
     new (negative: how much shorter it is). ``together`` are other lines that are replaced with it,
     as long as ``setup`` has them.
-    ``verdict`` and ``margin`` (mm, ± two ``sigma``) are of the line with it done, solved, not
-    guessed; nan where not known: where it surely does not suffice, ``sigma`` is not looked for.
+    ``verdict`` and ``margin`` (mm, ± two ``sigma``) are of the line with it done, solved as a
+    check solves it; nan where not known. After a ``first_look`` that it surely does not suffice no
+    more is solved: ``margin`` is then known to `FIRST_LOOK` mm, ``sigma`` and verdict are not.
     ``gain`` mm is by how much the margin grows. ``worse`` are the other lines that it makes worse
     than they are, ``worse_margins`` mm what these then have to spare (nan where not known).
     ``why_not`` says why it cannot be taken, "" where it can. ``splice`` is where the
@@ -101,6 +109,12 @@ class Remedy:
     freed: Freed | None = None
     moves: tuple[Moved, ...] = ()
     lies_on: tuple[str, ...] = ()
+    first_look: bool = False
+
+    @property
+    def offered(self) -> bool:
+        """Whether it can be taken: nothing forbids it, and the line then fits, or may."""
+        return not self.why_not and self.verdict in _MAY_FIT
 
     @property
     def faults(self) -> int:
@@ -149,16 +163,14 @@ class Remedies:
 
     def gone(self, key: str | None) -> bool:
         """Whether ``key`` was chosen and is no remedy of the line that can be taken any more."""
-        return key is not None and not any(
-            one.key == key and not one.why_not for one in self.ranked
-        )
+        return key is not None and not any(one.key == key and one.offered for one in self.ranked)
 
     def taken(self, key: str | None) -> Remedy | None:
         """The remedy of that key; without one, or with one that is gone, the best that cures, or
         may; None where there is none.
         """
         for remedy in self.ranked:
-            if remedy.key == key and not remedy.why_not:
+            if remedy.key == key and remedy.offered:
                 return remedy
         return next((remedy for remedy in self.ranked if remedy.cures or remedy.may_cure), None)
 

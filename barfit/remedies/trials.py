@@ -21,7 +21,7 @@ from barfit.geometry.pose import body_motion, layout
 from barfit.model import Line, Setup
 from barfit.remedies.freed import freed
 from barfit.remedies.once import Once
-from barfit.remedies.remedy import Change, Means, Moved, Remedy
+from barfit.remedies.remedy import FIRST_LOOK, Change, Means, Moved, Remedy
 from barfit.remedies.spoilt import spoilt
 from barfit.trade import Trade
 from barfit.trade.cables import total_bend
@@ -30,10 +30,11 @@ from barfit.trade.poses import greatest
 
 # Between the turn angles of a sweep: one that is to say everything, as a check does, and one that
 # is to say what a line has to spare. The worst pose is refined in both, so that they agree to
-# 0.1 mm, but for lines that may lie in two shapes (seen: 6 mm, a choke cable).
+# 0.1 mm, but for lines that may lie in two shapes (see `FIRST_LOOK`).
 FULL_STEP = math.radians(1.0)
 _SPARE_STEP = math.radians(8.0)
 TELLING = 1.0  # mm of margin that are more than none
+_WIDER = 1.3  # times its band now a line may have with something changed; estimate
 _NEAR = 30.0  # mm: a line that passes a clip or guide nearer than that may feel it
 
 
@@ -43,13 +44,6 @@ class Spare:
 
     margin: float
     slack: float
-
-    @property
-    def verdict(self) -> Verdict:
-        """The verdict by these two alone, for a line that surely does not fit."""
-        if math.isnan(self.margin) or math.isnan(self.slack):
-            return Verdict.NOT_KNOWN
-        return Verdict.SHORT if self.slack < 0.0 else Verdict.MARGINAL
 
 
 NOTHING = Spare(math.nan, math.nan)
@@ -150,10 +144,12 @@ class Trials:
         """
         found = {}
         for name, spare in self.spare(setup, lines).items():
-            less = self.found[name].margin - spare.margin > TELLING
-            lost = math.isnan(spare.margin) and not math.isnan(self.found[name].margin)
-            if (less and spare.margin < 0.0) or lost:
-                found[name] = spare.margin
+            now, was = spare.margin, self.found[name].margin
+            if now < was and abs(now) <= FIRST_LOOK and (there := self.finding(setup, name)):
+                now = there[0].margin  # a first look does not tell whether that is too little
+            lost = math.isnan(now) and not math.isnan(was)
+            if (was - now > TELLING and now < 0.0) or lost:
+                found[name] = now
         return found
 
     def passing(self, points: np.ndarray, but: str) -> tuple[str, ...]:
@@ -268,13 +264,14 @@ def _crossing(tried: list[tuple[float, float]], aim: float) -> float:
 
 def solved(trials: Trials, line: str, plan: Plan, spare: Spare | None = None) -> Remedy:
     """What comes of a plan. Where ``spare`` (what the line then has, by a first look) says that it
-    surely does not suffice, nothing more is solved.
+    surely does not suffice, nothing more is solved, and the remedy says so.
     """
     was = trials.found[line]
-    if spare is not None and not hopeful(spare, was):
+    if spare is not None and not _worth_solving(spare, was):
         known = not math.isnan(spare.margin)
         why = "" if known else "no rest shape was found for it"
-        return _remedy(line, plan, spare.verdict, spare.margin, math.nan, was, why_not=why)
+        looked = _remedy(line, plan, Verdict.NOT_KNOWN, spare.margin, math.nan, was, why_not=why)
+        return replace(looked, first_look=known)
     found = trials.finding(plan.setup, line)
     if found is None:
         return refused(line, plan.means, plan.setup, "it cannot be laid out so", plan.at)
@@ -343,10 +340,22 @@ def refused(line: str, means: Means, setup: Setup, why_not: str, at: str = "") -
 
 def hopeful(spare: Spare, was: LineFinding) -> bool:
     """Whether a line may fit, given what it has to spare."""
+    return spare.margin >= -_band(was)
+
+
+def _worth_solving(spare: Spare, was: LineFinding) -> bool:
+    """Whether a check may find that it suffices, or that this is uncertain, given how far off a
+    first look may be, and that a line laid otherwise may be known less well than as it is.
+    """
+    return spare.margin >= -(_WIDER * _band(was) + FIRST_LOOK)
+
+
+def _band(was: LineFinding) -> float:
+    """How far off a margin may be, mm; where that is not known, half of it."""
     band = was.sure.two_sigma
-    if not math.isfinite(band):
-        band = 0.0 if math.isnan(was.margin) else 0.5 * abs(was.margin)
-    return spare.margin >= -band
+    if math.isfinite(band):
+        return band
+    return 0.0 if math.isnan(was.margin) else 0.5 * abs(was.margin)
 
 
 def _remedy(

@@ -15,7 +15,7 @@ from barfit.remedies import Remedy
 from barfit.report.money import INVENTED, amount_text, days_text, range_values, sum_text
 from barfit.report.phrases import capital, listed
 from barfit.report.plain import degrees, known
-from barfit.report.remedies import label
+from barfit.report.remedy_labels import label
 from barfit.units import format_angle, format_length
 from barfit.workshop import Group, LookUp, Order, OrderItem, Why
 from barfit.workshop.orders import HoseEnd

@@ -13,43 +13,17 @@ from rich.text import Text
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import limit
 from barfit.model import Setup
-from barfit.remedies import Change, Means, Remedies, Remedy, as_low_as_stock, lower_bar
-from barfit.report.phrases import capital, listed, within
+from barfit.remedies import FIRST_LOOK, Means, Remedies, Remedy, as_low_as_stock, lower_bar
+from barfit.report.phrases import listed, within
 from barfit.report.plain import degrees, known
 from barfit.report.remedy_effects import effect_values, effects, how_text, short_effects
+from barfit.report.remedy_labels import key_words, label, short_label
 from barfit.report.results import RESULT_FORMAT
 from barfit.report.sentences import sentence
 from barfit.report.sureness import band
 from barfit.units import format_angle, format_length
 
 _ANGLES = (Means.TURN_FITTING, Means.ROLL_BAR)
-
-
-def label(remedy: Remedy, unit: str) -> str:
-    """What is to be done, in a few words: "Next size sold, 150 mm longer"."""
-    match remedy.means:
-        case Means.LEAVE:
-            return "Leave it as it is"
-        case Means.MOVE_CLIP | Means.REROUTE:
-            return _led(remedy, unit)
-        case Means.TURN_FITTING:
-            return _turned(remedy)
-        case Means.ROLL_BAR:
-            if math.isnan(remedy.by):
-                return "Roll the bar"
-            way = "back" if remedy.by > 0.0 else "forward"
-            return f"Roll the bar {way} {format_angle(abs(remedy.by))}"
-        case Means.MOVE_CONTROL:
-            if math.isnan(remedy.by):
-                return f"Move the {remedy.at}"
-            way = "inward" if remedy.by > 0.0 else "outward"
-            return f"Move the {remedy.at} {format_length(abs(remedy.by), unit)} {way}"
-        case Means.THROUGH_BAR:
-            return f"Through the bar, '{remedy.at}'" if remedy.at else "Through the bar"
-        case Means.LOWER_BAR:
-            much = "" if math.isnan(remedy.by) else f" {format_length(remedy.by, unit)}"
-            return f"Take a bar{much} lower" if much else "Take a lower bar"
-    return _length(remedy, unit)
 
 
 def remedy_sentence(remedy: Remedy, unit: str) -> str:
@@ -60,6 +34,8 @@ def remedy_sentence(remedy: Remedy, unit: str) -> str:
     told = label(remedy, unit)
     if remedy.why_not:
         return f"{told}: no, {remedy.why_not}."
+    if not remedy.offered:
+        return f"{told}: {why_words(remedy, unit)}."
     if remedy.together:
         told += f", the {listed(list(remedy.together))} with it"
     after = _outcome(remedy, unit)
@@ -67,8 +43,11 @@ def remedy_sentence(remedy: Remedy, unit: str) -> str:
         much = format_angle(remedy.more_bend)
         after += f"; it bends {much} more than with the stock bars, so it works harder"
     for name, margin in zip(remedy.worse, remedy.worse_margins, strict=True):
-        short = "" if math.isnan(margin) else f" {format_length(-margin, unit)}"
-        after += f"; the {name} then {f'is{short} short' if short else 'is worse off'}"
+        after += (
+            f"; whether the {name} then fits is not known"
+            if math.isnan(margin)
+            else f"; the {name} then is about {format_length(-margin, unit)} short"
+        )
     for effect in effects(remedy, unit):
         after += f"; {effect}"
     return f"{told}: {after}."
@@ -122,28 +101,15 @@ def gone_sentence(found: Remedies, chosen: str | None) -> str:
     """
     if not found.ranked or not found.gone(chosen):
         return ""
-    reason = next((one.why_not for one in found.ranked if one.key == chosen), "")
+    reason = next(
+        (one.why_not or "it is not enough" for one in found.ranked if one.key == chosen), ""
+    )
     because = f": {reason}" if reason else " with the setup as it now is"
     instead = "the best there is stands in its place" if found.taken(None) else "choose anew"
     return (
         f"What was chosen for the {found.line} ({key_words(chosen or '')}) cannot be done any "
         f"more{because}; {instead}."
     )
-
-
-def key_words(key: str) -> str:
-    """A remedy that is gone, by its key: "leave out 'guide low on the down tube'"."""
-    name, _, at = key.partition(":")
-    means, _, change = name.partition("-")
-    known = next((one for one in Means if one.name.lower() == means), None)
-    how = next((one for one in Change if change and one.replace(" ", "_") == change), Change.ITEM)
-    if known is None:
-        return key
-    if how is Change.DROP and at:
-        return f"leave out '{at}'"
-    if how is Change.OTHER_WAY and at:
-        return f"lead it '{at}'"
-    return f"{known}, '{at}'" if at else str(known)
 
 
 def remedy_table(found: Remedies, unit: str) -> Table:
@@ -155,7 +121,7 @@ def remedy_table(found: Remedies, unit: str) -> Table:
     table.add_column("Then")
     best = found.taken(None)
     for remedy in found.ranked:
-        if remedy.why_not:
+        if not remedy.offered:
             continue
         done = label(remedy, unit)
         if remedy.together:
@@ -169,18 +135,44 @@ def remedy_table(found: Remedies, unit: str) -> Table:
     return table
 
 
-def refusals(found: Remedies) -> list[str]:
-    """What cannot be done and why, as phrases, those of one reason together."""
+def why_words(remedy: Remedy, unit: str) -> str:
+    """Why a remedy cannot be taken, as a phrase; "" where it can.
+
+    What surely does not suffice says what it gains and still lacks: about, by a first look.
+    """
+    if remedy.offered or remedy.why_not:
+        return remedy.why_not
+    if not remedy.margin < 0.0:
+        return _NO.get(remedy.verdict, "whether it then fits is not known")
+    looked = f", by a first look (± {format_length(FIRST_LOOK, unit)})" if remedy.first_look else ""
+    return f"not enough{looked}: {_gains(remedy, unit)}"
+
+
+def refusals(found: Remedies, unit: str) -> list[str]:
+    """What is not enough and what it gains, and what cannot be done and why, as sentences; those of
+    one reason together.
+    """
+    told = []
+    for look, lead in ((False, "Not enough"), (True, "Not enough, by a first look")):
+        gains = [
+            f"{label(one, unit)}, {_gains(one, unit)}"
+            for one in found.ranked
+            if not one.offered and not one.why_not and one.margin < 0.0 and one.first_look is look
+        ]
+        if gains:
+            within_mm = f" (± {format_length(FIRST_LOOK, unit)})" if look else ""
+            told.append(f"{lead}{within_mm}: {'; '.join([gains[0], *map(within, gains[1:])])}.")
     why: dict[str, list[str]] = {}
     for remedy in found.ranked:
-        if remedy.why_not:
-            names = why.setdefault(remedy.why_not, [])
-            name = _short(remedy)
-            if name not in names:
-                names.append(name)
-    return [
-        f"{listed([names[0], *map(within, names[1:])])}: {reason}" for reason, names in why.items()
-    ]
+        if remedy.offered or (not remedy.why_not and remedy.margin < 0.0):
+            continue
+        names = why.setdefault(why_words(remedy, unit), [])
+        name = short_label(remedy) if remedy.why_not else label(remedy, unit)
+        if name not in names:
+            names.append(name)
+    for reason, names in why.items():
+        told.append(f"Not: {listed([names[0], *map(within, names[1:])])}: {reason}.")
+    return told
 
 
 def remedies_values(
@@ -221,6 +213,8 @@ def remedy_values(remedy: Remedy, unit: str) -> dict[str, Any]:
         "by": by,
         "label": label(remedy, unit),
         "sentence": remedy_sentence(remedy, unit),
+        "offered": remedy.offered,
+        "first_look": remedy.first_look,
         "verdict": str(remedy.verdict),
         "cures": remedy.cures,
         "may_cure": remedy.may_cure,
@@ -237,82 +231,54 @@ def remedy_values(remedy: Remedy, unit: str) -> dict[str, Any]:
         ],
         "how": how_text(remedy, unit) or None,
         **effect_values(remedy),
-        "why_not": remedy.why_not or None,
+        "why_not": why_words(remedy, unit) or None,
     }
 
 
-def _led(remedy: Remedy, unit: str) -> str:
-    """Clips and guides moved or left out, and other ways to go."""
-    what = "clip" if remedy.means is Means.MOVE_CLIP else "guide"
-    far = "" if math.isnan(remedy.by) else f" by {format_length(abs(remedy.by), unit)}"
-    match remedy.change:
-        case Change.DROP:
-            return f"Leave out '{remedy.at}'"
-        case Change.SLIDE | Change.SHIFT:
-            verb = "Slide" if remedy.change is Change.SLIDE else "Move"
-            return f"{verb} '{remedy.at}'{far}"
-        case Change.OTHER_SIDE:
-            return "Lead it past the other side of the head tube"
-        case Change.OTHER_WAY:
-            return f"Lead it '{remedy.at}'"
-    return f"Move the {what} '{remedy.at}'"
-
-
-def _turned(remedy: Remedy) -> str:
-    if not remedy.at:
-        return "Turn the fitting"
-    much = "" if math.isnan(remedy.by) else f" by {format_angle(abs(remedy.by))}"
-    if remedy.change is Change.EYE:
-        return f"Clock the eye at the {remedy.at}{much}"
-    way = "" if not much else ", front edge " + ("up" if remedy.by > 0.0 else "down")
-    return f"Turn the {remedy.at}{much}{way}"
-
-
-def _length(remedy: Remedy, unit: str) -> str:
-    if remedy.why_not and math.isnan(remedy.length):
-        return capital(str(remedy.means))
-    much, whole = (format_length(mm, unit) for mm in (abs(remedy.longer), remedy.length))
-    match remedy.means:
-        case Means.NEXT_SIZE:
-            return f"Next size sold, {much} longer"
-        case Means.MADE_UP:
-            return f"Made up to {whole}"
-        case Means.SHORTER:
-            return f"One {much} shorter, {whole}"
-        case Means.EXTENSION:
-            return f"Plug-in extension of {much}"
-    return f"Splice in {much}"
-
-
-def _short(remedy: Remedy) -> str:
-    """What would be done, without figures."""
-    if remedy.means in (Means.MOVE_CLIP, Means.REROUTE):
-        return _led(remedy, "mm").partition(" by ")[0]
-    if remedy.means is Means.MOVE_CONTROL:
-        return f"Move the {remedy.at}"
-    return capital(str(remedy.means))
-
-
 def _margin(remedy: Remedy, unit: str) -> str:
-    return band(remedy.margin, 2.0 * remedy.sigma, unit, signed=True)
+    return _within(remedy.margin, remedy, unit, signed=True)
+
+
+def _within(mm: float, remedy: Remedy, unit: str, signed: bool = False) -> str:
+    """A length with how far off it may be, where that is not known too: "12 ± ? mm"."""
+    if not math.isnan(remedy.sigma):
+        return band(mm, 2.0 * remedy.sigma, unit, signed)
+    if math.isnan(mm):
+        return format_length(mm, unit)
+    return f"{format_length(mm, unit, with_unit=False, signed=signed)} ± ? {unit}"
+
+
+def _gains(remedy: Remedy, unit: str) -> str:
+    """What a remedy that does not suffice gains: "gains 9 mm, still lacks 11 ± 11 mm"."""
+    lacks = (
+        format_length(-remedy.margin, unit)
+        if remedy.first_look
+        else _within(-remedy.margin, remedy, unit)
+    )
+    gains = "" if math.isnan(remedy.gain) else f"gains {format_length(remedy.gain, unit)}, "
+    return f"{gains}still lacks {lacks}"
 
 
 def _outcome(remedy: Remedy, unit: str) -> str:
     if remedy.verdict is Verdict.REACHES:
         return f"margin {_margin(remedy, unit)}"
     if remedy.margin < 0.0:
-        lacks = band(-remedy.margin, 2.0 * remedy.sigma, unit)
-        return f"it still lacks {lacks}"
-    return f"margin {_margin(remedy, unit)}, {_SAID.get(remedy.verdict, 'but it does not fit')}"
+        lacks = _within(-remedy.margin, remedy, unit)
+        return f"it then lacks {lacks}, so whether it fits is uncertain"
+    said = _SAID.get(remedy.verdict, "but it does not fit")
+    if remedy.verdict is Verdict.UNCERTAIN and math.isnan(remedy.sigma):
+        said = "and how far off that may be is not known"
+    return f"margin {_margin(remedy, unit)}, {said}"
 
 
 _SAID = {
     Verdict.UNCERTAIN: "which is not sure enough before it is measured again",
     Verdict.RUBS: "but it rubs, so it needs a sleeve there",
-    Verdict.TOO_LONG: "but it is then too long",
-    Verdict.BEND_TOO_TIGHT: "but it bends too tightly",
-    Verdict.PINCHED: "but it is pinched",
-    Verdict.NOT_KNOWN: "but whether it fits is not known",
+}
+_NO = {
+    Verdict.TOO_LONG: "it is then too long",
+    Verdict.BEND_TOO_TIGHT: "it then bends too tightly",
+    Verdict.PINCHED: "it is then pinched",
 }
 
 
@@ -321,7 +287,7 @@ def _then(remedy: Remedy, unit: str) -> str:
     if remedy.more_bend > limit(remedy.setup, "cable_bend_growth"):
         told.append(f"bends {format_angle(remedy.more_bend)} more")
     for name, margin in zip(remedy.worse, remedy.worse_margins, strict=True):
-        short = "worse" if math.isnan(margin) else f"{format_length(-margin, unit)} short"
-        told.append(f"{name} {short}")
+        short = f"about {format_length(-margin, unit)} short"
+        told.append(f"{name} {'not known' if math.isnan(margin) else short}")
     told += short_effects(remedy, unit)
     return "; ".join(told)

@@ -13,10 +13,10 @@ from barfit.remedies.remedy import Moved
 from barfit.remedies.spoilt import Spoilt
 from barfit.report.phrases import listed, turn_words
 from barfit.report.plain import degrees, known
+from barfit.report.remedy_labels import WAYS, along_words, ways_words
 from barfit.trade.holding import HANGS
 from barfit.units import format_angle, format_length
 
-_WAYS = (("forward", "back"), ("to the left", "to the right"), ("up", "down"))
 _SMALL = 0.5  # mm a place may be off either way and is still called the same
 
 
@@ -112,20 +112,15 @@ def how_text(remedy: Remedy, unit: str) -> str:
         told = [f"Leave out '{remedy.at}'", *effects(remedy, unit)]
         return f"{'; '.join(told)}."
     if remedy.change is Change.SLIDE and not math.isnan(remedy.by):
-        way = "further along it" if remedy.by > 0.0 else "back along it"
         much = format_length(abs(remedy.by), unit)
-        return f"Slide '{remedy.at}' {much} {way}, seen from its first fitting."
+        return f"Slide '{remedy.at}' {much} along it, {along_words(remedy)}."
     return " ".join(_moved(one, unit) for one in remedy.moves)
 
 
 def _moved(one: Moved, unit: str) -> str:
-    ways = []
-    for (plus, minus), start, end in zip(_WAYS, one.start, one.end, strict=True):
-        by = end - start
-        if abs(by) >= _SMALL:
-            ways.append(f"{format_length(abs(by), unit)} {plus if by > 0.0 else minus}")
+    by = [end - start for start, end in zip(one.start, one.end, strict=True)]
     return (
-        f"Move '{one.station}' {listed(ways)}: from {_place(one.start, unit)} to "
+        f"Move '{one.station}' {ways_words(by, unit, _SMALL)}: from {_place(one.start, unit)} to "
         f"{_place(one.end, unit)}, measured from where the steering axis meets the top clamp."
     )
 
@@ -134,7 +129,7 @@ def _place(point: Vec, unit: str) -> str:
     """A place as three lengths: "120 mm back, 30 mm to the left, 85 mm down"."""
     told = [
         f"{format_length(abs(mm), unit)} {plus if mm > 0.0 else minus}"
-        for (plus, minus), mm in zip(_WAYS, point, strict=True)
+        for (plus, minus), mm in zip(WAYS, point, strict=True)
         if abs(mm) >= _SMALL
     ]
     return ", ".join(told) or "there"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from barfit.report.phrases import capital, listed
-from barfit.report.remedies import label
 from barfit.report.remedy_effects import how_text
+from barfit.report.remedy_labels import label
 from barfit.units import format_length
 from barfit.workshop.tasks import Because, Task
 

@@ -65,7 +65,7 @@ class RemedyHints(QWidget):
         told = [nothing_sentence(found), gone_sentence(found, chosen)]
         if taken is not None:
             told.append(f"On the job page: {remedy_sentence(taken, unit)}")
-        others = [one for one in found.ranked if not one.why_not and one is not taken]
+        others = [one for one in found.ranked if one.offered and one is not taken]
         lead = "Or" if taken is not None else "Helps"
         told += [f"{lead}: {remedy_sentence(one, unit)}" for one in others[: SHOWN - 1]]
         self._say(told)

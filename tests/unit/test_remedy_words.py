@@ -62,7 +62,7 @@ def made(means: Means, **more: object) -> Remedy:
                 worse=("clutch cable",),
                 worse_margins=(-3.0,),
             ),
-            "Roll the bar back 6°: margin +4 ± 9 mm; the clutch cable then is 3 mm short.",
+            "Roll the bar back 6°: margin +4 ± 9 mm; the clutch cable then is about 3 mm short.",
         ),
         (
             made(Means.NEXT_SIZE, together=("throttle return cable",)),
@@ -87,7 +87,28 @@ def made(means: Means, **more: object) -> Remedy:
                 margin=-113.0,
                 sigma=math.nan,
             ),
-            "Move 'guide' by 17 mm: it still lacks 113 mm.",
+            "Move 'guide' by 17 mm: not enough: gains 60 mm, still lacks 113 ± ? mm.",
+        ),
+        (
+            made(
+                Means.ROLL_BAR,
+                by=math.radians(-10),
+                verdict=Verdict.NOT_KNOWN,
+                margin=-113.0,
+                sigma=math.nan,
+                gain=9.0,
+                first_look=True,
+            ),
+            "Roll the bar forward 10°: not enough, by a first look (± 6 mm): gains 9 mm, still "
+            "lacks 113 mm.",
+        ),
+        (
+            made(Means.ROLL_BAR, by=0.1, verdict=Verdict.UNCERTAIN, margin=-7.0),
+            "Roll the bar back 6°: it then lacks 7 ± 4 mm, so whether it fits is uncertain.",
+        ),
+        (
+            made(Means.LOWER_BAR, by=60.0, verdict=Verdict.UNCERTAIN, sigma=math.nan),
+            "Take a bar 60 mm lower: margin +4 ± ? mm, and how far off that may be is not known.",
         ),
         (
             made(
@@ -124,7 +145,21 @@ def test_every_means_has_a_label_in_either_unit() -> None:
 def test_reasons_are_told_once() -> None:
     no = {"verdict": Verdict.NOT_KNOWN, "margin": math.nan, "why_not": "never"}
     found = Remedies(CLUTCH, (made(Means.EXTENSION, **no), made(Means.SPLICE, **no)))
-    assert refusals(found) == ["Plug-in extension and splice: never"]
+    assert refusals(found, "mm") == ["Not: Plug-in extension and splice: never."]
+    short = made(Means.ROLL_BAR, by=0.1, verdict=Verdict.SHORT, margin=-11.0, sigma=5.5, gain=9.0)
+    looked = {"verdict": Verdict.NOT_KNOWN, "margin": -44.0, "sigma": math.nan, "first_look": True}
+    least = made(Means.MOVE_CONTROL, at="perch", by=4.0, gain=4.0, **looked)
+    most = made(Means.TURN_FITTING, at="perch", by=0.1, gain=5.0, **looked)
+    long = made(Means.REROUTE, change=Change.DROP, at="guide", verdict=Verdict.TOO_LONG)
+    none = Remedies(CLUTCH, (short, least, most, long))
+    assert refusals(none, "mm") == [
+        "Not enough: Roll the bar back 6°, gains 9 mm, still lacks 11 ± 11 mm.",
+        "Not enough, by a first look (± 6 mm): Move the perch 4 mm inward, gains 4 mm, still lacks "
+        "44 mm; turn the perch by 6°, front edge up, gains 5 mm, still lacks 44 mm.",
+        "Not: Leave out 'guide': it is then too long.",
+    ]
+    assert none.taken(short.key) is None
+    assert none.gone(short.key)
     assert nothing_sentence(found).startswith("Nothing that was tried lets the clutch cable fit")
     assert nothing_sentence(Remedies(CLUTCH)) == ""
 
@@ -159,11 +194,12 @@ def test_what_cures_surely_and_costs_least_comes_first() -> None:
     unsure = made(Means.REROUTE, verdict=Verdict.UNCERTAIN)
     harms = made(Means.ROLL_BAR, worse=("other",), worse_margins=(-1.0,))
     lower = made(Means.LOWER_BAR)
-    helps = made(Means.MOVE_CONTROL, verdict=Verdict.SHORT, margin=-20.0)
+    helps = made(Means.MOVE_CONTROL, verdict=Verdict.UNCERTAIN, margin=-3.0)
+    short = made(Means.TURN_FITTING, verdict=Verdict.SHORT, margin=-20.0)
     never = made(Means.SPLICE, why_not="never")
-    given = [never, helps, lower, unsure, harms, dearer, sure]
+    given = [never, short, helps, lower, unsure, harms, dearer, sure]
     order = ranked(CLUTCH, {CLUTCH: given}, "cable")
-    assert order == (sure, dearer, unsure, lower, harms, helps, never)
+    assert order == (sure, dearer, unsure, lower, harms, helps, short, never)
     assert Remedies(CLUTCH, order).taken(None) is sure
     assert Remedies(CLUTCH, order).taken(helps.key) is helps
     assert Remedies(CLUTCH, order).taken(never.key) is sure

@@ -12,12 +12,12 @@ from barfit.remedies import Remedies, Remedy
 from barfit.report.phrases import capital
 from barfit.report.remedies import (
     gone_sentence,
-    label,
     lower_bar_sentence,
     nothing_sentence,
     refusals,
     remedy_sentence,
 )
+from barfit.report.remedy_labels import label
 from barfit.ui.job.rows import Cell, Rows, Sheet, same_focus
 from barfit.ui.job.whole import Whole
 from barfit.ui.theme import Type
@@ -78,7 +78,7 @@ class Choices(Sheet):
         rows = Rows(("Taken", "What comes of it", ""), wide=1)
         listed = []
         for remedy in about.ranked:
-            if remedy.why_not:
+            if not remedy.offered:
                 continue
             told = remedy_sentence(remedy, self._unit)
             option = Option()
@@ -96,11 +96,11 @@ class Choices(Sheet):
             listed.append((Cell(widget=option), mark, Cell(widget=look)))
         rows.show_rows(listed)
         self.column.addWidget(rows)
-        if refused := refusals(about):
-            self.column.addWidget(words("Cannot be done", Type.SMALL, muted=True))
+        if refused := refusals(about, self._unit):
+            self.column.addWidget(words("Not enough, or cannot be done", Type.SMALL, muted=True))
             for text in refused:
                 line = prose(Type.SMALL, muted=True)
-                line.setText(typeset(f"{text}."))
+                line.setText(typeset(text))
                 self.column.addWidget(line)
 
     def _take(self, remedy: Remedy) -> None:
