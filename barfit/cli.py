@@ -14,8 +14,9 @@ from barfit import scenario
 from barfit.commands.check import check, print_check, status_of
 from barfit.commands.export import export
 from barfit.commands.film import film
+from barfit.commands.many import targets
 from barfit.commands.order import order
-from barfit.commands.picture import picture, picture_target, worst_turn, write_picture
+from barfit.commands.picture import picture, worst_turn, write_picture
 from barfit.commands.plan import plan
 from barfit.commands.remedies import remedies
 from barfit.commands.shared import (
@@ -142,7 +143,7 @@ def _window(given: Path | None) -> int:
     setup = load_setup(str(path))
     swept, checked = check_setup(setup, False)
     print_check(setup, checked)
-    target = picture_target(None, str(path))
+    (target,) = targets([str(path)], None, (".png",), "picture")
     turn = worst_turn(setup, checked.findings)
     write_picture(target, swept, checked.findings, turn)
     print(f"\nWrote {target}: {turn_words(turn)}.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import json
+from dataclasses import dataclass
 from typing import Annotated
 
 import typer
@@ -11,17 +11,16 @@ from rich.console import Console
 from barfit.analysis import Sweep
 from barfit.analysis.stops import steering_stops
 from barfit.commands.alternatives import check_bars, check_ways
+from barfit.commands.many import answer_each
 from barfit.commands.shared import (
     FITS,
     MISFITS,
-    UNUSABLE,
-    File,
+    AsJson,
+    Files,
     StockBars,
     Unusable,
-    asked,
     check_setup,
     heading,
-    load_setup,
     output,
 )
 from barfit.measuring import unmeasured_sentence
@@ -51,9 +50,22 @@ REMEDIES = (
 )
 
 
+@dataclass(frozen=True)
+class _CheckedFile:
+    """A file's setup and what was found with each set of bars, the one that counts last."""
+
+    file: str
+    setup: Setup
+    checked: tuple[Checked, ...]
+
+    @property
+    def status(self) -> int:
+        return status_of(self.checked[-1])
+
+
 def check(
-    file: File,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")] = False,
+    files: Files,
+    as_json: AsJson = False,
     compare: Annotated[bool, typer.Option("--compare", help="Stock bars beside new ones.")] = False,
     stock: StockBars = False,
     everything: Annotated[
@@ -70,9 +82,26 @@ def check(
 ) -> int:
     """Turn a setup lock to lock and tell which lines do not reach.
 
-    Exit status: 0 every line fits, 1 some line does not or the bars cannot be used as they are, 2
-    the file cannot be used. With --compare and --bars the status is that of the new bars, with
-    --routings that of the line as it goes now.
+    The table has a row for each line: its length, the shortest and the longest that will do, what
+    is left (± twice the standard deviation of what was measured) and where it is worst. Lengths are
+    in the file's unit, mm or inches; torques in N·m. Of several files, or a folder, the top line of
+    each is shown.
+
+    \b
+    Examples:
+      barfit check my-bike.toml
+      barfit check my-bike.toml --compare --all
+      barfit check my-bike.toml --routings "clutch cable"
+      barfit check garage/ --json > garage.json
+
+    \b
+    Exit status, of several files the worst:
+      0  every line fits
+      1  some line does not, or the bars cannot be used as they are
+      2  a file or an option cannot be used
+
+    With --compare and --bars it is that of the new bars, with --routings that of the line as it
+    goes now.
     """
     if bars or routings is not None:
         others = {"--compare": compare, "--stock": stock, "--all": everything, "--bars": bars}
@@ -81,23 +110,50 @@ def check(
             if given and other != option:
                 raise Unusable(f"{option} shows a table of its own; leave out {other}.")
         return (
-            check_bars(file, as_json) if routings is None else check_ways(file, routings, as_json)
+            check_bars(files, as_json) if routings is None else check_ways(files, routings, as_json)
         )
     if compare and stock:
         raise Unusable("--compare already shows the stock bars; leave out --stock.")
-    if as_json:
-        return _check_json(file, (True, False) if compare else (stock,))
-    setup = load_setup(file)
-    if compare:
-        return _compare(setup, everything)
-    checked = check_setup(setup, stock)[1]
-    print_check(setup, checked, everything)
-    return status_of(checked)
+    which = (True, False) if compare else (stock,)
+    return answer_each(
+        files,
+        as_json,
+        lambda file, setup, label: _checked(file, setup, which, label),
+        lambda one: {"file": one.file, **results(one.setup, one.checked)},
+        lambda one: _print(one, everything),
+        lambda one: f"{one.file}: {_top_line(one.setup, one.checked[-1])}",
+    )[0]
+
+
+def _checked(file: str, setup: Setup, which: tuple[bool, ...], label: str) -> _CheckedFile:
+    checked = []
+    before: Sweep | None = None
+    for stock in which:
+        swept, one = check_setup(setup, stock, before, label)
+        before = swept if stock else before
+        checked.append(one)
+    return _CheckedFile(file, setup, tuple(checked))
 
 
 def status_of(checked: Checked) -> int:
     """The exit status that says whether every line fits."""
     return FITS if checked.fits else MISFITS
+
+
+def _top_line(setup: Setup, checked: Checked) -> str:
+    return headline(checked.findings, checked.remarks, setup).words
+
+
+def _print(one: _CheckedFile, everything: bool) -> None:
+    if len(one.checked) == 1:
+        print_check(one.setup, one.checked[0], everything)
+        return
+    before, after = one.checked
+    console = output()
+    for stock in (True, False):
+        console.print(heading(one.setup, stock), highlight=False)
+    console.print(compare_table(before.findings, after.findings, one.setup.unit))
+    _print_sentences(console, one.setup, after, everything)
 
 
 def print_check(setup: Setup, checked: Checked, everything: bool = False) -> None:
@@ -106,17 +162,6 @@ def print_check(setup: Setup, checked: Checked, everything: bool = False) -> Non
     console.print(heading(setup, checked.stock), highlight=False)
     console.print(check_table(setup, checked.findings))
     _print_sentences(console, setup, checked, everything)
-
-
-def _compare(setup: Setup, everything: bool) -> int:
-    swept, before = check_setup(setup, True)
-    after = check_setup(setup, False, swept)[1]
-    console = output()
-    for stock in (True, False):
-        console.print(heading(setup, stock), highlight=False)
-    console.print(compare_table(before.findings, after.findings, setup.unit))
-    _print_sentences(console, setup, after, everything)
-    return status_of(after)
 
 
 def _print_sentences(console: Console, setup: Setup, checked: Checked, everything: bool) -> None:
@@ -162,18 +207,3 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
         text = f"{rest} more figure{'s' * (rest > 1)} beyond length: --all shows them."
         console.print(text, "", highlight=False, markup=False, sep="\n")
     console.print(CAUTION, highlight=False, markup=False, soft_wrap=not console.is_terminal)
-
-
-def _check_json(file: str, which: tuple[bool, ...]) -> int:
-    """Prints the results, or the problems of the file, as JSON."""
-    setup = asked(file, True)
-    if setup is None:
-        return UNUSABLE
-    checked = []
-    before: Sweep | None = None
-    for stock in which:
-        swept, one = check_setup(setup, stock, before)
-        before = swept if stock else before
-        checked.append(one)
-    print(json.dumps(results(setup, checked), ensure_ascii=False, indent=2, allow_nan=False))
-    return status_of(checked[-1])

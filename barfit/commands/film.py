@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from barfit.analysis import sweep
-from barfit.commands.many import for_each, targets
+from barfit.commands.many import for_each, scenario_files, targets
 from barfit.commands.shared import (
     Files,
     StockBars,
@@ -17,7 +17,6 @@ from barfit.commands.shared import (
     check_setup,
     known_view,
     progress_bar,
-    scenario_files,
 )
 from barfit.model import Setup
 from barfit.report.files import not_written
@@ -60,7 +59,16 @@ def film(
     there. The film ends as it begins, so it can be shown in a loop. Of several files, or a folder,
     one film each; what is wrong with one keeps none of the others back.
 
-    The exit status is 0 when every film was written, 2 when a file cannot be used.
+    \b
+    Examples:
+      barfit film my-bike.toml --fork bounce
+      barfit film my-bike.toml --stock-ghost --size 1920x1080 -o turn.mp4
+      barfit film garage/ -o films/
+
+    \b
+    Exit status:
+      0  every film was written
+      2  a file or an option cannot be used, or nothing can be written there
     """
     paths = scenario_files(files)
     places = targets(paths, out, (".mp4", ".gif"), "film")

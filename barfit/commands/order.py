@@ -12,17 +12,17 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
+from barfit.commands.many import answer_each
 from barfit.commands.shared import (
+    AsJson,
     Files,
     OfFile,
     Unusable,
     Worked,
-    answer_each,
     gone_sentences,
     output,
     rejected_sentences,
     say,
-    scenario_files,
     work_out,
     writable,
 )
@@ -75,7 +75,7 @@ class Bought(OfFile):
 
 def order(
     files: Files,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")] = False,
+    as_json: AsJson = False,
     csv: Annotated[
         str | None,
         typer.Option("--csv", metavar="FILE", help="Write the list as a table for spreadsheets."),
@@ -92,15 +92,25 @@ def order(
     and said so. Prices are ranges from a table of invented ones, or yours from [job.prices]; the
     sets are those in [job.sets].
 
-    Of one file all is shown; of several, or a folder, one line each.
+    Of one file all is shown; of several, or a folder, one line each. Lengths are in the file's
+    unit, mm or inches; in the --csv table in mm, as in JSON.
 
-    The exit status is that of check: 0 when every line fits as it is, 1 when some line does not
-    or something is not acceptable, 2 when a file cannot be used.
+    \b
+    Examples:
+      barfit order my-bike.toml
+      barfit order my-bike.toml --by home --csv list.csv
+      barfit order garage/ --csv all.csv
+
+    \b
+    Exit status, of several files the worst:
+      0  every line fits as it is
+      1  some line does not, or the bars cannot be used as they are
+      2  a file or an option cannot be used, or nothing can be written there
     """
     if csv is not None:
         writable(Path(csv), "the table")
     status, found = answer_each(
-        scenario_files(files),
+        files,
         as_json,
         lambda file, setup, label: _bought(file, setup, by, label),
         _values,

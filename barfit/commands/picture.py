@@ -11,9 +11,9 @@ import typer
 
 from barfit.analysis import LineFinding, Sweep
 from barfit.analysis.stops import crosses_steering
+from barfit.commands.many import for_each, scenario_files, targets
 from barfit.commands.shared import (
-    FITS,
-    File,
+    Files,
     StockBars,
     Turn,
     Unusable,
@@ -21,51 +21,63 @@ from barfit.commands.shared import (
     asked_turn,
     check_setup,
     known_view,
-    load_setup,
     within_locks,
-    writable,
 )
 from barfit.model import Setup
 from barfit.report.files import not_written
 from barfit.report.phrases import turn_words
-from barfit.report.sentences import (
-    varies,
-)
+from barfit.report.sentences import varies
 
 
 def picture(
-    file: File,
+    files: Files,
     turn: Turn = "0",
     out: Annotated[
-        str | None, typer.Option("--out", "-o", metavar="PNG", help="Default: FILE.png here.")
+        str | None,
+        typer.Option(
+            "--out",
+            "-o",
+            metavar="PNG",
+            help="A .png; of several files a folder. Default: FILE.png here.",
+        ),
     ] = None,
     stock: StockBars = False,
     width: Annotated[int, typer.Option(help="Width in pixels.")] = 1600,
     height: Annotated[int, typer.Option(help="Height in pixels.")] = 1000,
     view: View = "three-quarter",
 ) -> int:
-    """Draw a setup at one turn angle into a PNG, without a window."""
-    target = picture_target(out, file)
+    """Draw a setup at one turn angle into a PNG, without a window.
+
+    Lines are coloured by their slack in that pose. Of several files, or a folder, one picture each;
+    what is wrong with one keeps none of the others back.
+
+    \b
+    Examples:
+      barfit picture my-bike.toml --turn 24
+      barfit picture my-bike.toml --turn "24 right" --view rider -o right.png
+      barfit picture garage/ -o pictures/
+
+    \b
+    Exit status:
+      0  every picture was written
+      2  a file or an option cannot be used, or nothing can be written there
+    """
+    paths = scenario_files(files)
+    places = targets(paths, out, (".png",), "picture")
     angle = asked_turn(turn)
     for name, size in (("--width", width), ("--height", height)):
         if not 100 <= size <= 8000:
             raise Unusable(f"{name} {size} is outside 100 to 8000 pixels.")
-    setup = load_setup(file)
-    within_locks(setup, angle, turn)
     known_view(view)
-    swept, checked = check_setup(setup, stock)
-    write_picture(target, swept, checked.findings, angle, size=(width, height), view=view)
-    print(f"Wrote {target}: {setup.title}, {turn_words(angle)}.")
-    return FITS
 
+    def made(number: int, setup: Setup, label: str) -> None:
+        target = places[number]
+        within_locks(setup, angle, turn)
+        swept, checked = check_setup(setup, stock, label=label)
+        write_picture(target, swept, checked.findings, angle, size=(width, height), view=view)
+        print(f"Wrote {target}: {setup.title}, {turn_words(angle)}.", flush=True)
 
-def picture_target(out: str | None, file: str) -> Path:
-    """Where a picture goes: a PNG in a folder that is there and can be written."""
-    target = Path(out) if out is not None else Path(f"{Path(file).stem}.png")
-    if target.suffix.lower() != ".png":
-        raise Unusable(f"{target}: a picture is written as PNG; end its name in .png.")
-    writable(target, "the picture")
-    return target
+    return for_each(paths, made)
 
 
 def write_picture(

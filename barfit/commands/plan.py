@@ -15,17 +15,17 @@ from rich.table import Table
 from rich.text import Text
 
 from barfit.analysis import Verdict, corrected
+from barfit.commands.many import answer_each, scenario_files
 from barfit.commands.shared import (
+    AsJson,
     Files,
     OfFile,
     Unusable,
     Worked,
-    answer_each,
     gone_sentences,
     output,
     rejected_sentences,
     say,
-    scenario_files,
     work_out,
     writable,
 )
@@ -75,7 +75,7 @@ def plan(
     with_checks: Annotated[
         bool, typer.Option("--checks", help="Also the check list before riding.")
     ] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")] = False,
+    as_json: AsJson = False,
     by: Annotated[
         By | None,
         typer.Option("--by", help="Who does the work, for this time. Default: as the file says."),
@@ -93,13 +93,22 @@ def plan(
     of several, or a folder, one line each.
 
     With --checks also what to check before riding, the slack predicted beside what was found. With
-    --ics a calendar of the days: ordering, everything here, work, the second look, new fluid.
+    --ics a calendar of the days: ordering, everything here, work, the second look, new fluid. Times
+    are hours of one person.
 
-    The exit status is that of check: 0 when every line fits as it is, 1 when some line does not
-    or something is not acceptable, 2 when a file cannot be used.
+    \b
+    Examples:
+      barfit plan my-bike.toml --checks
+      barfit plan my-bike.toml --by shop --ordered 2027-03-14 --ics days.ics
+      barfit plan garage/
+
+    \b
+    Exit status, of several files the worst:
+      0  every line fits as it is
+      1  some line does not, or the bars cannot be used as they are
+      2  a file or an option cannot be used, or nothing can be written there
     """
-    paths = scenario_files(files)
-    only = len(paths) == 1
+    only = len(scenario_files(files)) == 1
     if ics is not None:
         if not only:
             raise Unusable("--ics is a calendar of one job; name one file.")
@@ -107,7 +116,7 @@ def plan(
     on = _day(order_day)
     listed = with_checks and (only or as_json)
     status, found = answer_each(
-        paths,
+        files,
         as_json,
         lambda file, setup, label: planned_of(file, setup, listed, by, on, label),
         _values,

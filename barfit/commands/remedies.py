@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
-import json
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Annotated
 
 import typer
 
-from barfit.analysis import findings, sweep
+from barfit.analysis import LineFinding, findings, sweep
+from barfit.commands.many import answer_each
 from barfit.commands.shared import (
     FITS,
     MISFITS,
-    File,
+    AsJson,
+    Files,
     Unusable,
-    load_setup,
+    gone_sentences,
+    judged,
     output,
     progress_bar,
 )
+from barfit.model import Setup
+from barfit.remedies import Remedies
 from barfit.remedies import remedies as solve
-from barfit.report.phrases import capital
+from barfit.report.phrases import capital, listed
 from barfit.report.remedies import (
-    gone_sentence,
     lower_bar_sentence,
     nothing_sentence,
     refusals,
@@ -28,73 +33,137 @@ from barfit.report.remedies import (
     remedy_table,
 )
 from barfit.report.sentences import CAUTION, sentence
-from barfit.trade import trade
-from barfit.workshop.orders import chosen_for
 
 _SWEPT = 0.25  # of the time
 
 
+@dataclass(frozen=True)
+class _Cured:
+    """What can be done about the lines of a file: about all of them, or the one asked for alone.
+    ``fits`` is as of `check`.
+    """
+
+    file: str
+    setup: Setup
+    findings: Sequence[LineFinding]
+    remedies: Sequence[Remedies]
+    fits: bool
+    alone: bool
+
+    @property
+    def status(self) -> int:
+        return FITS if self.fits else MISFITS
+
+
 def remedies(
-    file: File,
+    files: Files,
     line: Annotated[
         str | None,
         typer.Option("--line", metavar="LINE", help="Show this line alone."),
     ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")] = False,
+    as_json: AsJson = False,
 ) -> int:
     """What can be done about each line that does not fit, best first.
 
     Clips, guides, fittings, controls and the bar are moved, other lengths, extensions and splices
-    tried, each turned from lock to lock again with that one thing changed: the margin shown is the
-    one it then has. What surely cures comes first, what costs least first among that; what the
-    rules of the trade forbid is named with the reason. It takes a while: a minute for many lines.
+    tried, each turned from lock to lock again with that one thing changed: the margin shown (mm or
+    inches, as the file has them) is the one it then has. What surely cures comes first, what costs
+    least first among that; what the rules of the trade forbid is named with the reason. It takes a
+    while: a minute for many lines. Of several files, or a folder, one line each.
 
-    Exit status: 0 every line fits, 1 some line does not, 2 the file cannot be used.
+    \b
+    Examples:
+      barfit remedies my-bike.toml
+      barfit remedies my-bike.toml --line "clutch cable"
+      barfit remedies garage/ --json > garage.json
+
+    \b
+    Exit status, that of check, of several files the worst:
+      0  every line fits as it is
+      1  some line does not, or the bars cannot be used as they are
+      2  a file or an option cannot be used
     """
-    setup = load_setup(file)
+    return answer_each(
+        files,
+        as_json,
+        lambda file, setup, label: _cured(file, setup, line, label),
+        lambda one: {
+            "file": one.file,
+            **remedies_values(one.setup, one.findings, one.remedies),
+        },
+        _print,
+        lambda one: f"{one.file}: {_summary(one)}",
+    )[0]
+
+
+def _cured(file: str, setup: Setup, line: str | None, label: str) -> _Cured:
     names = [one.name for one in setup.lines]
     if line is not None and line not in names:
         raise Unusable(f"--line '{line}': is not a line of {file}; known: {', '.join(names)}.")
-    with progress_bar("Trying remedies") as tell:
+    with progress_bar(label or "Trying remedies") as tell:
         swept, stock = sweep(setup), sweep(setup, stock=True)
         found = findings(swept, progress=lambda share: tell(_SWEPT * share))
-        figures = trade(swept, stock, found)
+        as_is = judged(swept, stock, found)
         every = solve(
             swept,
             stock,
             found,
-            figures,
+            as_is.trade,
             progress=lambda share: tell(_SWEPT + (1.0 - _SWEPT) * share),
             only=line,
         )
-    fits = all(finding.fits for finding in found)
     shown = [one for one in every if line is None or one.line == line]
-    if as_json:
-        print(json.dumps(remedies_values(setup, found, shown), ensure_ascii=False, indent=2))
-        return FITS if fits else MISFITS
-    console = output()
+    return _Cured(file, setup, found, shown, as_is.checked.fits, line is not None)
+
+
+# --- what is shown -------------------------------------------------------------------------------
+
+
+def _summary(one: _Cured) -> str:
+    """How many lines need something, and for which nothing was found, in a few words."""
+    bad = [each for each in one.remedies if each.ranked]
+    if not bad:
+        return "the line may stay as it is" if one.alone else "every line may stay as it is"
+    best = [each.taken(None) for each in bad]
+    surely = sum(remedy is not None and remedy.cures for remedy in best)
+    may = [each.line for each, remedy in zip(bad, best, strict=True) if remedy and not remedy.cures]
+    nothing = [each.line for each, remedy in zip(bad, best, strict=True) if remedy is None]
+    count = len(bad)
+    told = [f"{count} lines to see to" if count > 1 else "one line to see to"]
+    if surely == count:
+        told.append("each can be cured" if count > 1 else "it can be cured")
+    elif surely:
+        told.append(f"{surely} can be cured")
+    if may:
+        told.append(f"something may do for the {listed(may)}")
+    if nothing:
+        told.append(f"nothing found for the {listed(nothing)}")
+    return "; ".join(told)
+
+
+def _print(one: _Cured) -> None:
+    setup, console = one.setup, output()
 
     def say(text: str) -> None:
         console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 
     say(f"{setup.machine.name}: what can be done")
-    of_line = {finding.line: finding for finding in found}
-    for one in shown:
+    of_line = {finding.line: finding for finding in one.findings}
+    for each in one.remedies:
         say("")
-        say(sentence(of_line[one.line], setup.line(one.line), setup.unit, setup.machine))
-        if not one.ranked:
+        say(sentence(of_line[each.line], setup.line(each.line), setup.unit, setup.machine))
+        if not each.ranked:
             continue
-        if any(remedy.offered for remedy in one.ranked):
-            console.print(remedy_table(one, setup.unit))
-        if gone := gone_sentence(one, chosen_for(setup, one.line)):
-            say(gone)
-        for text in refusals(one, setup.unit):
+        if any(remedy.offered for remedy in each.ranked):
+            console.print(remedy_table(each, setup.unit))
+        for text in gone_sentences(setup, [each]):
             say(text)
-        if nothing := nothing_sentence(one):
+        for text in refusals(each, setup.unit):
+            say(text)
+        if nothing := nothing_sentence(each):
             say(capital(nothing))
-    if line is None and (lower := lower_bar_sentence(every, setup.unit)):
+    if not one.alone and (lower := lower_bar_sentence(one.remedies, setup.unit)):
         say("")
         say(lower)
     say("")
     say(CAUTION)
-    return FITS if fits else MISFITS

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 import time
@@ -11,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, TypeVar
+from typing import Annotated
 
 import typer
 from rich.console import Console
@@ -25,7 +24,7 @@ from barfit.report.files import not_used
 from barfit.report.phrases import turn_words
 from barfit.report.remarks import rejects
 from barfit.report.remedies import gone_sentence
-from barfit.report.results import RESULT_FORMAT, Checked
+from barfit.report.results import Checked
 from barfit.report.trade import remarks
 from barfit.trade import Trade, trade
 from barfit.units import parse_angle
@@ -40,7 +39,11 @@ FITS, MISFITS, UNUSABLE, INTERRUPTED = 0, 1, 2, 130
 File = Annotated[str, typer.Argument(metavar="FILE", help="A scenario file (TOML).")]
 Files = Annotated[
     list[str],
-    typer.Argument(metavar="FILE...", help="Scenario files (TOML), or folders of them."),
+    typer.Argument(metavar="FILE", help="Scenario files (TOML), or folders of them."),
+]
+AsJson = Annotated[
+    bool,
+    typer.Option("--json", help="Print JSON for other programs, in mm and degrees: FORMAT.md."),
 ]
 Turn = Annotated[
     str,
@@ -57,20 +60,6 @@ class Unusable(Exception):
     """Input that cannot be used; the text is a sentence for the user."""
 
 
-def scenario_files(given: Sequence[str]) -> list[str]:
-    """The scenario files that are meant, those of folders by name, each once."""
-    found: dict[str, None] = {}
-    for one in given:
-        if not Path(one).is_dir():
-            found[one] = None
-            continue
-        inside = sorted(str(path) for path in Path(one).glob("*.toml"))
-        if not inside:
-            raise Unusable(f"{one}: there is no scenario file (.toml) in this folder.")
-        found |= dict.fromkeys(inside)
-    return list(found)
-
-
 def load_setup(file: str) -> Setup:
     """The setup of a file that can be laid out. Raises ScenarioError."""
     setup = scenario.load(file)
@@ -78,18 +67,6 @@ def load_setup(file: str) -> Setup:
     if found:
         raise scenario.ScenarioError(file, [scenario.Problem("", text) for text in found])
     return setup
-
-
-def asked(file: str, as_json: bool) -> Setup | None:
-    """The setup of a file; None where it cannot be used and JSON was to say why."""
-    try:
-        return load_setup(file)
-    except scenario.ScenarioError as error:
-        if not as_json:
-            raise
-        print(json.dumps(failure_values(error), ensure_ascii=False, indent=2))
-        say(str(error))
-        return None
 
 
 def heading(setup: Setup, stock: bool) -> str:
@@ -153,7 +130,7 @@ def work_out(setup: Setup, label: str = "") -> Worked:
         stock = sweep(setup, stock=True, progress=lambda part: tell(0.1 * part))
         swept = sweep(setup, progress=lambda part: tell(0.1 + 0.1 * part))
         found = findings(swept, progress=lambda part: tell(0.2 + 0.1 * part))
-        as_is = _judged(swept, stock, found)
+        as_is = judged(swept, stock, found)
         cures = remedies(
             swept, stock, found, as_is.trade, progress=lambda part: tell(0.3 + 0.5 * part)
         )
@@ -163,11 +140,12 @@ def work_out(setup: Setup, label: str = "") -> Worked:
         if all_done.setup != setup and not all_done.problems:
             after = sweep(all_done.setup, progress=lambda part: tell(0.8 + 0.1 * part))
             then = findings(after, progress=lambda part: tell(0.9 + 0.1 * part))
-            done = _judged(after, stock, then)
+            done = judged(after, stock, then)
     return Worked(setup, as_is, cures, decided, all_done, done)
 
 
-def _judged(swept: Sweep, stock: Sweep, found: tuple[LineFinding, ...]) -> Judged:
+def judged(swept: Sweep, stock: Sweep, found: tuple[LineFinding, ...]) -> Judged:
+    """New bars turned (``swept``), with what was ``found``, held against the ``stock`` ones."""
     figures = trade(swept, stock, found)
     said = remarks(figures, swept.setup, swept.setup.unit)
     return Judged(swept, Checked(False, found, said), figures)
@@ -192,66 +170,6 @@ class OfFile:
         return FITS if self.worked.checked.fits else MISFITS
 
 
-A = TypeVar("A", bound=OfFile)
-
-
-def answer_each(
-    paths: Sequence[str],
-    as_json: bool,
-    made: Callable[[str, Setup, str], A],
-    values: Callable[[A], dict[str, Any]],
-    whole: Callable[[A], None],
-    line: Callable[[A], str],
-) -> tuple[int, list[A]]:
-    """Prints what is ``made`` of each file (from its name, its setup and a label for the progress):
-    of one all of it (``whole``), of several a ``line`` each, or ``values`` as JSON. Gives the worst
-    status and the answers.
-
-    Of several, what is wrong with one, or with the program over it, keeps none of the others back.
-    Raises ScenarioError or Unusable where the only one cannot be used.
-    """
-    found: list[A] = []
-    told: list[dict[str, Any]] = []
-    lines: list[str] = []
-    bad: list[str] = []
-    status = FITS
-    only = len(paths) == 1
-    for number, file in enumerate(paths, 1):
-        label = "" if only else f"{Path(file).name}, {number} of {len(paths)}"
-        try:
-            one = made(file, load_setup(file), label)
-            told.append(values(one))
-            lines.append("" if only else line(one))
-        except BrokenPipeError:
-            raise
-        except Exception as error:
-            fault = told_fault(file, error)
-            told = [*told[: number - 1], failure_values(fault, file)]
-            if only:
-                if as_json:
-                    _print_json(told[0])
-                raise fault from error
-            say(str(fault))
-            lines.append(f"{file}: cannot be used" if fault is error else str(fault))
-            bad.append(file)
-            status = UNUSABLE
-            continue
-        found.append(one)
-        status = max(status, one.status)
-    if as_json:
-        _print_json(told[0] if only else told)
-    elif only:
-        whole(found[0])
-    else:
-        print("\n".join(lines))
-    tell_unusable(bad, len(paths))
-    return status, found
-
-
-def _print_json(values: Any) -> None:
-    print(json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False))
-
-
 def rejected_sentences(worked: Worked) -> list[str]:
     """What makes the bars unacceptable, with everything done that is to be done."""
     return [one.words() for one in rejects((worked.done or worked.as_is).checked.remarks)]
@@ -261,20 +179,6 @@ def gone_sentences(setup: Setup, found: Sequence[Remedies]) -> list[str]:
     """What the job chose for lines and can no longer be done."""
     told = (gone_sentence(one, chosen_for(setup, one.line)) for one in found)
     return [text for text in told if text]
-
-
-def failure_values(error: Exception, file: str = "") -> dict[str, Any]:
-    """The problems of a file that cannot be used, for JSON."""
-    if not isinstance(error, scenario.ScenarioError):
-        error = scenario.ScenarioError(file, [scenario.Problem("", str(error))])
-    return {
-        "result_format": RESULT_FORMAT,
-        "file": error.name,
-        "problems": [
-            {"place": found.place or None, "message": found.message, "hint": found.hint or None}
-            for found in error.problems
-        ],
-    }
 
 
 def broke_off(file: str, error: Exception) -> str:
@@ -372,12 +276,6 @@ def progress_bar(label: str) -> Iterator[Callable[[float], None]]:
     finally:
         if bar.live.is_started:
             bar.stop()
-
-
-def tell_unusable(bad: Sequence[str], of: int) -> None:
-    """Which of several files could not be used, where any."""
-    if bad:
-        say(f"{len(bad)} of {of} files could not be used: {', '.join(bad)}.")
 
 
 def output() -> Console:

@@ -10,9 +10,9 @@ from typing import Annotated
 import typer
 
 from barfit.analysis import LineFinding, Sweep, corrected
-from barfit.commands.many import for_each, targets
+from barfit.commands.many import for_each, scenario_files, targets
 from barfit.commands.plan import Planned, blocked, comes_of_it, planned_of
-from barfit.commands.shared import Files, Unusable, progress_bar, scenario_files
+from barfit.commands.shared import Files, Unusable, progress_bar
 from barfit.model import By, Setup
 from barfit.report.files import not_written
 from barfit.sheets import Case, Kind, Paper, Picture, SheetError, Shot, html, pdf, shots
@@ -50,7 +50,16 @@ def sheet(
     everything in it and needs no network. Of several files, or a folder, one sheet each; what is
     wrong with one keeps none of the others back.
 
-    The exit status is 0 when every sheet was written, 2 when a file cannot be used.
+    \b
+    Examples:
+      barfit sheet my-bike.toml
+      barfit sheet my-bike.toml --quote --paper letter -o quote.pdf
+      barfit sheet garage/ --html -o sheets/
+
+    \b
+    Exit status:
+      0  every sheet was written
+      2  a file or an option cannot be used, or nothing can be written there
     """
     paths = scenario_files(files)
     kind = Kind.QUOTE if quote else Kind.JOB

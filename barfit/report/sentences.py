@@ -283,7 +283,9 @@ def summary(findings: Iterable[LineFinding]) -> str:
         return "Every line fits." if len(found) != 1 else "The line fits."
     if len(misfits) == len(found):
         return (
-            f"None of {len(found)} lines fits as it is." if len(found) > 1 else "It does not fit."
+            f"None of {len(found)} lines fits as it is."
+            if len(found) > 1
+            else "The line does not fit."
         )
     return f"{len(misfits)} of {len(found)} lines {'do' if len(misfits) > 1 else 'does'} not fit."
 

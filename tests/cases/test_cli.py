@@ -162,7 +162,11 @@ def test_files_that_are_none(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, command: str
 ) -> None:
     assert told(capsys, command, tmp_path / "none.toml").endswith("none.toml does not exist")
-    assert told(capsys, command, tmp_path).endswith("is a folder; a scenario is a TOML file")
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    assert told(capsys, command, empty).endswith(
+        "there is no scenario file (.toml) in this folder."
+    )
     broken = tmp_path / "broken.toml"
     broken.write_text("format = \n")
     assert "line 1, column 10: not TOML: invalid value" in told(capsys, command, broken)
@@ -185,6 +189,96 @@ def test_a_control_beyond_the_bar(
     path.write_text(cruiser.source.replace("inboard = 165", "inboard = 1400"))
     said = told(capsys, "check", path)
     assert "clutch perch" in said
+
+
+HOSE = "front brake hose"
+
+
+@pytest.fixture
+def garage(bad: Path, cruiser: Setup, tmp_path: Path) -> Path:
+    """A folder with a file that cannot be used, and after it one that can, with one line."""
+    folder = tmp_path / "garage"
+    folder.mkdir()
+    (folder / "a.toml").write_bytes(bad.read_bytes())
+    save(replace(cruiser, lines=(cruiser.line(HOSE),)), folder / "b.toml")
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["check", "--compare"], "The line does not fit."),
+        (["check", "--bars"], "one set of bars; 0 of 1 stay"),
+        (["check", "--routings", HOSE], f"{HOSE}: as it goes now (short)"),
+        (["remedies", "--line", HOSE], f"one line to see to; nothing found for the {HOSE}"),
+    ],
+)
+def test_of_a_folder_each_is_answered_in_a_line_whatever_is_wrong_with_another(
+    capsys: pytest.CaptureFixture[str], garage: Path, words: list[str], said: str
+) -> None:
+    command, *options = words
+    status, out, err = run(capsys, command, garage, *options)
+    assert status == 2
+    first, second = out.splitlines()
+    assert first == f"{garage / 'a.toml'}: cannot be used"
+    assert second.startswith(f"{garage / 'b.toml'}: ")
+    assert said in second
+    assert "machine.rake: nan is not a usable number" in err
+    assert err.endswith(f"1 of 2 files could not be used: {garage / 'a.toml'}.\n")
+
+
+@pytest.mark.parametrize(
+    ("words", "key"),
+    [
+        (["check"], "bars"),
+        (["check", "--bars"], "compared"),
+        (["check", "--routings", HOSE], "routings"),
+        (["remedies"], "lines"),
+    ],
+)
+def test_json_of_a_folder_is_a_list_with_an_entry_for_each(
+    capsys: pytest.CaptureFixture[str], garage: Path, words: list[str], key: str
+) -> None:
+    command, *options = words
+    status, out, _ = run(capsys, command, garage, *options, "--json")
+    assert status == 2
+    first, second = json.loads(out)
+    assert first["file"] == str(garage / "a.toml")
+    assert first["problems"][0]["place"] == "machine.rake"
+    assert second["file"] == str(garage / "b.toml")
+    assert len(second[key]) == 1
+
+
+def test_json_of_a_folder_with_one_file_is_a_list_too(
+    capsys: pytest.CaptureFixture[str], garage: Path
+) -> None:
+    (garage / "a.toml").unlink()
+    status, out, err = run(capsys, "check", garage, "--json")
+    assert (status, err) == (1, "")
+    assert [one["file"] for one in json.loads(out)] == [str(garage / "b.toml")]
+
+
+def test_a_line_that_one_file_has_not_is_that_files_fault(
+    capsys: pytest.CaptureFixture[str], small: Path, garage: Path
+) -> None:
+    status, out, err = run(capsys, "check", small, garage / "b.toml", "--routings", "clutch cable")
+    assert status == 2
+    assert out.splitlines() == [f"{file}: cannot be used" for file in (small, garage / "b.toml")]
+    assert err.count("'clutch cable': is not a line of") == 2
+
+
+@pytest.mark.parametrize(
+    "command",
+    ["check", "remedies", "order", "plan", "sheet", "film", "picture", "export"],
+)
+def test_help_shows_how_and_tells_the_exit_status(
+    capsys: pytest.CaptureFixture[str], command: str
+) -> None:
+    status, out, _ = run(capsys, command, "--help")
+    assert status == 0
+    assert out.count(f"\n    barfit {command} ") >= 3  # examples
+    assert re.search(r"\n +Exit status.*:\n +0  .*\n( +1  .*\n)? +2  ", out)
+    assert "or a folder" in " ".join(out.split())
 
 
 def test_compare_and_stock_exclude_each_other(
@@ -231,9 +325,9 @@ def test_pictures_that_cannot_be(
 def test_targets_that_cannot_be_written(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, small: Path
 ) -> None:
-    folder = tmp_path / "folder.png"
+    folder = tmp_path / f"{small.stem}.png"
     folder.mkdir()
-    assert told(capsys, "picture", small, "-o", folder) == (
+    assert told(capsys, "picture", small, "-o", tmp_path) == (
         f"{folder} is a folder; name a file for the picture."
     )
     assert "there is no folder" in told(capsys, "picture", small, "-o", tmp_path / "no" / "a.png")
@@ -403,7 +497,7 @@ def test_version_and_help(capsys: pytest.CaptureFixture[str]) -> None:
     assert status == 0
     for command in ("open", "check", "picture", "bench"):
         assert re.search(rf"^  {command} ", out, re.MULTILINE)
-    assert "Exit status: 0 every line fits" in run(capsys, "check", "--help")[1]
+    assert "  0  every line fits\n" in run(capsys, "check", "--help")[1]
 
 
 def test_bench_passes_its_options_on(

@@ -153,9 +153,9 @@ def test_the_command_writes_all_three(capsys, monkeypatch, tmp_path, small):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ([], "Say what to write: --csv DIR, --npz FILE or --gltf FILE."),
-        (["--npz", "a.npy"], "a.npy: arrays are written as .npz; end its name in that."),
-        (["--gltf", "a.obj"], "a.obj: the model is written as .glb; end its name in that."),
+        ([], "Say what to write: --csv DIR, --npz NPZ or --gltf GLB."),
+        (["--npz", "a.npy"], "a.npy: a NumPy file is written as NPZ; end its name in .npz."),
+        (["--gltf", "a.obj"], "a.obj: a model is written as GLB; end its name in .glb."),
         (["--gltf", "no/a.glb"], "there is no folder no."),
         (["--csv", "small.toml"], "small.toml is a file; name a folder for the tables."),
         (["--gltf", "a.glb", "--turn", "60"], "--turn 60: the bar turns from 40° right to"),
@@ -167,6 +167,30 @@ def test_exports_that_cannot_be(capsys, monkeypatch, tmp_path, small, words, sai
     assert cli.run(["export", "small.toml", *words]) == 2
     assert said in capsys.readouterr().err
     assert os.listdir(tmp_path) == ["small.toml"]
+
+
+def test_a_folder_is_exported_file_by_file(capsys, monkeypatch, tmp_path, small):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "in").mkdir()
+    (tmp_path / "out").mkdir()
+    one = replace(small, lines=small.lines[:1])
+    for name in ("b", "c"):
+        save(one, tmp_path / "in" / f"{name}.toml")
+    (tmp_path / "in" / "a.toml").write_text("rubbish")
+    words = ["--csv", "data", "--npz", "out", "--gltf", "out"]
+    assert cli.run(["export", "in", *words]) == 2
+    out, err = capsys.readouterr()
+    assert "1 of 3 files could not be used: " in err
+    written = ["sweep.csv", "centrelines.csv", "b.npz", "b.glb", "c.npz", "c.glb"]
+    for name in written:
+        assert name in out
+    assert sorted(os.listdir(tmp_path / "data")) == ["b", "c"]
+    assert sorted(os.listdir(tmp_path / "data" / "c")) == ["centrelines.csv", "sweep.csv"]
+    assert sorted(os.listdir(tmp_path / "out")) == ["b.glb", "b.npz", "c.glb", "c.npz"]
+    assert cli.run(["export", "in", "--npz", "all.npz"]) == 2
+    assert "all.npz is one file for 3 NumPy files; name a folder that is there." in (
+        capsys.readouterr().err
+    )
 
 
 def test_help_names_every_view(capsys):

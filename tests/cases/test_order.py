@@ -132,5 +132,5 @@ def test_json_says_what_is_wrong_with_a_file(
 def test_help_reads_well(capsys: pytest.CaptureFixture[str]) -> None:
     status, out, _ = run(capsys, "order", "--help")
     assert status == 0
-    for word in ("--json", "--csv", "--by", "exit status"):
+    for word in ("--json", "--csv", "--by", "Exit status"):
         assert word in out

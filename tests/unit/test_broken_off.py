@@ -10,8 +10,9 @@ from typing import Any
 import pytest
 
 from barfit import cli
-from barfit.commands import many, shared
-from barfit.commands.shared import TRACED, UNUSABLE, Unusable, answer_each
+from barfit.commands import many
+from barfit.commands.many import answer_each
+from barfit.commands.shared import TRACED, UNUSABLE, Unusable
 
 
 @dataclass
@@ -39,7 +40,6 @@ SAID = (
 
 @pytest.fixture(autouse=True)
 def _no_files(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(shared, "load_setup", lambda file: SimpleNamespace())
     monkeypatch.setattr(many, "load_setup", lambda file: SimpleNamespace())
     monkeypatch.delenv(TRACED, raising=False)
 

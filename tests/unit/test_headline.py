@@ -63,7 +63,7 @@ def test_a_steering_stop_comes_after_what_strikes_and_before_how_many_fit(setup)
     short = finding(Verdict.SHORT, line=name, stops=LineStops(Stop(rad(-18.9), 0.0), None))
     top = headline([short], [WHEEL], setup)
     assert top.dangers == f"{SHORT_HITS}; the steering is stopped at 18.9° right by the {name}."
-    assert top.words == f"{top.dangers} It does not fit."
+    assert top.words == f"{top.dangers} The line does not fit."
 
 
 def test_where_two_lines_stop_the_steering_the_turns_stand_first(setup):

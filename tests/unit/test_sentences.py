@@ -430,7 +430,7 @@ def test_the_summary_counts() -> None:
     fits, short = finding(Verdict.REACHES), finding(Verdict.SHORT, **SHORT)
     assert summary([fits, fits]) == "Every line fits."
     assert summary([fits]) == "The line fits."
-    assert summary([short]) == "It does not fit."
+    assert summary([short]) == "The line does not fit."
     assert summary([short, short]) == "None of 2 lines fits as it is."
     assert summary([fits, short, fits]) == "1 of 3 lines does not fit."
     assert summary([fits, short, short]) == "2 of 3 lines do not fit."
