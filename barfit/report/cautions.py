@@ -40,6 +40,21 @@ def cautions_count(before: Iterable[Remark], after: Iterable[Remark] | None) -> 
     return f"Cautions beyond length: {told}."
 
 
+def refused_line(refused: Sequence[Remark]) -> str:
+    """What makes the bars unacceptable whatever is done about the lines, in one line; "" for
+    nothing.
+    """
+    if not refused:
+        return ""
+    more = f"; and {len(refused) - 1} more" if len(refused) > 1 else ""
+    return f"Not acceptable, whatever is done about the lines. {brief(refused[0])}{more}"
+
+
+def refused_text(refused: Iterable[Remark]) -> str:
+    """All of it, a paragraph to a thing: what it is, what helps, what can hurt."""
+    return "\n".join(one.words() for one in refused)
+
+
 def _line(some: Sequence[Remark]) -> str:
     first, *others = some
     told = brief(first)

@@ -36,6 +36,10 @@ BRAKES = (
     "Brakes are for a competent person: the machine's own manual rules how they are adjusted, and "
     "local law may ask for licensed work."
 )
+SLACK_AND_MARGIN = (
+    "Slack is what is to spare when a line is pulled straight, as it is measured by hand. Its "
+    "margin is what is left of that when its bends and the slack it should keep have theirs."
+)
 SLACK_HOW = "Pull each line straight by hand and measure what is to spare, the fork at ride height."
 FROM_MANUAL = "from the service manual"
 
@@ -304,7 +308,7 @@ def _spot(spot: Spot, unit: str, machine: Machine) -> str:
                 "lines together there"
             )
         case Trouble.TIGHT:
-            return f"{begin}: least slack, {_mm(spot, unit)}"
+            return f"{begin}: least slack, {_mm(spot, unit)}{_margin_words(spot, unit)}"
         case Trouble.PINCH:
             return f"{begin}: between {parts}, {_mm(spot, unit)} apart{after}"
         case Trouble.RUB:
@@ -322,6 +326,14 @@ def _spot(spot: Spot, unit: str, machine: Machine) -> str:
             return f"{begin} on the side stand: {format_angle(spot.value)} from level, predicted"
 
 
+def _margin_words(spot: Spot, unit: str) -> str:
+    """What of a line's least slack is margin; "" where that is not known."""
+    if not math.isfinite(spot.margin):
+        return ""
+    much = format_length(abs(spot.margin), unit)
+    return f", {much} less than it needs" if spot.margin < 0.0 else f", {much} of it margin"
+
+
 def _mm(spot: Spot, unit: str) -> str:
     return format_length(spot.value, unit)
 
@@ -335,4 +347,5 @@ def _spot_values(spot: Spot) -> dict[str, Any]:
         "value": degrees(spot.value) if spot.trouble in _ANGLES else known(spot.value),
         "parts": list(spot.parts),
         "after": spot.after or None,
+        "margin": known(spot.margin),
     }

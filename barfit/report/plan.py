@@ -75,16 +75,34 @@ def _longest_words(found: Schedule, job: Job) -> str:
 
 
 def _begin_sentence(found: Schedule, job: Job) -> str:
-    """By when to order, where a day is named to begin on."""
-    if found.order_by is None or job.start is None:
+    """When it can begin, and by when to order, where a day is named to begin on."""
+    if job.start is None or found.begin is None:
         return ""
-    start, by = (day_text(day, found.ordered) for day in (job.start, found.order_by))
+    told = _moved_words(found, job.start, found.begin)
+    if found.order_by is None:
+        return f"{told}." if told else ""
+    begin, by = (day_text(day, found.ordered) for day in (found.begin, found.order_by))
+    named = f"{told}. To begin then" if told else f"To begin on {begin}"
     if found.order_by >= found.ordered:
-        return f"To begin on {start} with everything here, order by {by} at the latest."
-    return (
-        f"To begin on {start} with everything here it had to be ordered by {by}: it may come in "
-        "time, but do not reckon with it."
-    )
+        return f"{named} with everything here, order by {by} at the latest."
+    then = f"{named} with everything here it had to be ordered by {by}, and that has passed"
+    if not found.days:
+        return f"{then}."
+    first = day_text(found.days[0].day, found.ordered)
+    when = "measure first, then order" if found.measuring else "order today"
+    return f"{then}: {when}; then it begins on {first}, and sooner only if all of it comes sooner."
+
+
+def _moved_words(found: Schedule, named: date, begin: date) -> str:
+    """That the day named to begin on is none on which that can be, and which is the first; "" where
+    it can.
+    """
+    if named == begin:
+        return ""
+    day, first = day_text(named, found.ordered), day_text(begin, found.ordered)
+    if named < found.ordered:
+        return f"{day} has passed: the first day on which there is time now is {first}"
+    return f"{day} is no day on which there is time: the first after it is {first}"
 
 
 def _now_sentence(found: Schedule) -> str:

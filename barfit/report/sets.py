@@ -16,7 +16,7 @@ _THAN = {-1: "is surely cheaper than", 0: "is within the range of", 1: "is surel
 
 def set_sentences(fit: SetFit, currency: str, unit: str) -> list[str]:
     """Everything to be said of one set, the verdict first."""
-    said = [_verdict(fit), *_misfits(fit, unit)]
+    said = [_verdict(fit), *_misfits(fit, unit), *_estimates(fit)]
     if lacks := [one.line for one in fit.of(Covers.LACKS)]:
         said.append(f"It lacks {listed([f'the {name}' for name in lacks])}.")
     if apart := [one.line for one in fit.of(Covers.APART)]:
@@ -56,6 +56,22 @@ def _misfits(fit: SetFit, unit: str) -> list[str]:
     if unknown:
         said.append(f"Whether it suits {listed(unknown)} is not known.")
     return said
+
+
+def _estimates(fit: SetFit) -> list[str]:
+    """That what a part of the set is held against is an estimate; none where every length is sure.
+    A part that a line needs and the set lacks is not held against anything.
+    """
+    held = fit.of(Covers.FITS, Covers.SHORT, Covers.LONG, Covers.UNFIT)
+    names = [f"the {one.line}" for one in held if one.unsure]
+    if not names:
+        return []
+    lengths = (
+        "the length it needs is an estimate"
+        if len(names) == 1
+        else ("the lengths they need are estimates")
+    )
+    return [f"Of {listed(names)} {lengths}: measure again before buying the set."]
 
 
 def _misfit(one: SetLine, unit: str) -> str:
@@ -112,6 +128,7 @@ def set_values(fit: SetFit) -> dict[str, Any]:
                 "length": known(one.length),
                 "off": known(one.off),
                 "verdict": None if one.verdict is None else str(one.verdict),
+                "measure_first": one.unsure,
             }
             for one in fit.lines
         ],

@@ -20,7 +20,7 @@ from barfit.ui.theme import GRID, Type, font
 from barfit.ui.widgets import Choices, label, prose, reveal
 
 WORDS: Mapping[str, str] = {"true": "yes", "false": "no"}
-EDITOR = 14  # digits
+EDITOR = 14  # digits, unless a form has room for more
 LABEL = 2.5  # lines of words that may stand beside an editor
 
 
@@ -36,9 +36,10 @@ class FieldRow(QWidget):
     confirmed = Signal(object)
     focused = Signal(object)
 
-    def __init__(self, field: Field, unit: str) -> None:
+    def __init__(self, field: Field, unit: str, digits: int = EDITOR) -> None:
+        """``digits`` is how wide an editor beside its label is."""
         super().__init__()
-        self._field, self._unit = field, unit
+        self._field, self._unit, self._digits = field, unit, digits
         self._typing = False  # something was typed that is not in the setup
         self._label = label(muted=True)
         self._label.setWordWrap(True)
@@ -117,10 +118,12 @@ class FieldRow(QWidget):
             self._edit.setCursorPosition(0)
 
     def _arrange(self) -> None:
-        """The editor beside its label where there is room for both, otherwise under it."""
+        """The editor beside its label where there is room for both, otherwise under it. What is in
+        it does not count: it would change its place when it is filled.
+        """
         metrics, edit = QFontMetrics(font(Type.BODY)), self._edit
-        beside = EDITOR * metrics.horizontalAdvance("0")
-        shown = [self._field.fallback if self._field.value is None else ""]
+        beside = self._digits * metrics.horizontalAdvance("0")
+        shown = [self._field.fallback]
         if isinstance(edit, QComboBox):
             shown += [edit.itemText(row) for row in range(edit.count())]
         elif self._words is not None:
@@ -130,7 +133,7 @@ class FieldRow(QWidget):
         room = max(self.width(), self.minimumWidth()) - beside - GRID
         crowded = metrics.horizontalAdvance(self._field.label) > LABEL * room
         under = (
-            isinstance(self._field.reader, Words | Weekdays | ClosedDays)
+            (self._digits <= EDITOR and isinstance(self._field.reader, _LONG))
             or words > beside
             or crowded
         )
@@ -314,6 +317,7 @@ class FieldRow(QWidget):
 
 
 _BY_KEYS = frozenset({Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason})
+_LONG = Words | Weekdays | ClosedDays  # words of one's own
 _ANY = 16777215  # px, Qt's own for no limit
 _CHOOSING = frozenset(
     {Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Space, Qt.Key.Key_Home, Qt.Key.Key_End}

@@ -12,7 +12,7 @@ from barfit.forms import Action, Field, Group
 from barfit.forms.drawings import View
 from barfit.model import Setup
 from barfit.ui.drawing import Drawing
-from barfit.ui.field_row import FieldRow
+from barfit.ui.field_row import EDITOR, FieldRow
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, label
 
@@ -30,9 +30,10 @@ class Form(QWidget):
     edited = Signal(object, str, object)
     confirmed = Signal(object)
 
-    def __init__(self, drawing: Drawing | None = None) -> None:
+    def __init__(self, drawing: Drawing | None = None, digits: int = EDITOR) -> None:
+        """``digits`` is how wide an editor beside its label is."""
         super().__init__()
-        self._drawing = drawing
+        self._drawing, self._digits = drawing, digits
         self._unit = "mm"
         self._views: Views = {}
         self._drawn = ""  # the group that the drawing shows
@@ -53,7 +54,7 @@ class Form(QWidget):
         keys = [(group.heading, key) for group in groups for key in _keys(group)]
         if keys != self._keys:
             self._keys = keys
-            held = next((key for (_, key), row in self._rows.items() if row.has_focus()), "")
+            held = self._held()
             self._lay_out(groups, unit)
             self._hold(held)
             self._drawn = next((group.drawing for group in groups if group.drawing in views), "")
@@ -104,7 +105,7 @@ class Form(QWidget):
         for group in groups:
             self._column.addWidget(self._head(group))
             for field in group.fields:
-                row = FieldRow(field, unit)
+                row = FieldRow(field, unit, self._digits)
                 row.entered.connect(self._entered)
                 row.confirmed.connect(self.confirmed)
                 row.focused.connect(lambda field, name=group.drawing: self._look(name, field))
@@ -114,13 +115,31 @@ class Form(QWidget):
             self._column.addSpacing(2 * GRID)
         self._column.addStretch(1)
 
-    def _hold(self, key: str) -> None:
-        """The keys stay on the field that they were on, if it is still there."""
-        for (_, own), row in self._rows.items():
-            if key and own == key:
+    def _held(self) -> tuple[int, str, str] | None:
+        """Where the keys are: the place among all fields and buttons, its heading and key."""
+        boxes = {**self._buttons, **{key: row.box for key, row in self._rows.items()}}
+        for (heading, key), box in boxes.items():
+            row = self._rows.get((heading, key))
+            if row.has_focus() if row is not None else box.hasFocus():
+                return self._order.index(box), heading, key
+        return None
+
+    def _hold(self, held: tuple[int, str, str] | None) -> None:
+        """The keys stay on the field that they were on; under another heading the nearest of that
+        key, and where there is none any more what now stands in its place.
+        """
+        if held is None or not self._order:
+            return
+        place, heading, key = held
+        boxes = {**self._buttons, **{one: row.box for one, row in self._rows.items()}}
+        alike = [box for (_, own), box in boxes.items() if own == key]
+        near = min(alike, key=lambda box: abs(self._order.index(box) - place), default=None)
+        box = boxes.get((heading, key), near) or self._order[min(place, len(self._order) - 1)]
+        for row in self._rows.values():
+            if row.box is box:
                 row.show()  # what is not shown yet would take the keys later, from whoever has them
-                row.box.setFocus()
-                return
+        box.show()
+        box.setFocus()
 
     def _head(self, group: Group) -> QWidget:
         """The heading of a group, with a button for each thing that can be done to it."""

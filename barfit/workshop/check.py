@@ -82,7 +82,8 @@ class Trouble(StrEnum):
 class Spot:
     """A place to look at: a line or part of the bar at a turn (rad) and a travel (mm), None where
     they do not matter, and what is there; ``value`` is as its trouble says (nan: none), ``parts``
-    what it touches, lies between or comes near, ``after`` the station before it.
+    what it touches, lies between or comes near, ``after`` the station before it. ``margin`` mm is
+    that of a line whose least slack it is, nan for anything else.
     """
 
     about: str
@@ -92,6 +93,7 @@ class Spot:
     value: float = math.nan
     parts: tuple[str, ...] = ()
     after: str = ""
+    margin: float = math.nan
 
 
 @dataclass(frozen=True)

@@ -146,9 +146,13 @@ def _tightest(setup: Setup, findings: Iterable[LineFinding]) -> list[Spot]:
         if math.isfinite(one.slack) and crosses_steering(setup.line(one.line))
     ]
     feel.sort(key=lambda one: one.slack - one.least)
-    return [
-        Spot(one.line, Trouble.TIGHT, one.worst_turn, one.worst_travel, one.slack) for one in feel
-    ]
+    return [_least(one) for one in feel]
+
+
+def _least(one: LineFinding) -> Spot:
+    """Where a line has least slack."""
+    turn, travel = one.worst_turn, one.worst_travel
+    return Spot(one.line, Trouble.TIGHT, turn, travel, one.slack, margin=one.margin)
 
 
 def _of(findings: Iterable[LineFinding], names: Iterable[str]) -> list[LineFinding]:
@@ -243,9 +247,7 @@ def _held_out(swept: Sweep, findings: Iterable[LineFinding], line: Line) -> list
     for one in _of(findings, [line.name]):
         least = min((spot.value for spot in found), default=math.inf)
         if math.isfinite(one.slack) and one.slack < least - ALIKE:
-            found.append(
-                Spot(line.name, Trouble.TIGHT, one.worst_turn, one.worst_travel, one.slack)
-            )
+            found.append(_least(one))
         found += [*_touched(setup, one, one.touches)][:2]
     return found
 

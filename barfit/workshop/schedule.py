@@ -80,8 +80,9 @@ class Schedule:
     nothing. ``hours`` are the least and the most, ``likely`` what is reckoned with, of one person
     on ``days``; ``all_hours`` and ``all_likely`` count measuring and the second look too. ``hands``
     is the network of the tasks alone with hands enough (hours), ``whole`` that with the parts' days
-    on their way as tasks (in days, one of work being `Job.day_hours`). ``order_by`` is the last day
-    to order so that everything is here before the day the job names, None where it names none.
+    on their way as tasks (in days, one of work being `Job.day_hours`). ``begin`` is the first day
+    with time for it from the day that the job names, but not before ``ordered``; None where it
+    names none. ``order_by`` is the last day to order so that everything is here before that.
     ``recheck`` is about the day of the second look.
     """
 
@@ -98,6 +99,7 @@ class Schedule:
     all_likely: float
     hands: Network
     whole: Network
+    begin: date | None
     order_by: date | None
     recheck: date | None
 
@@ -159,9 +161,10 @@ def schedule(
         soon = max(start, measured)
         now = _days(job, soon, alone, hours, arrivals, known, measuring)
     work, everything = (sum((task.hours for task in some), Hours()) for some in (alone, tasks))
+    begin = next(work_days(job, start), None) if job.start is not None else None
     order_by = None
-    if job.start is not None and on_way:
-        order_by = job.start - timedelta(1 + max(_whole(part.item.days[1]) for part in on_way))
+    if begin is not None and on_way:
+        order_by = begin - timedelta(1 + max(_whole(part.item.days[1]) for part in on_way))
     return Schedule(
         ordered=ordered,
         parts=tuple(parts),
@@ -176,6 +179,7 @@ def schedule(
         all_likely=everything.likely(job.by),
         hands=network(hours, before),
         whole=whole,
+        begin=begin,
         order_by=order_by,
         recheck=days[-1].day + timedelta(RECHECK_AFTER) if days else None,
     )

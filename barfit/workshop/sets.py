@@ -65,6 +65,7 @@ class Want:
 class SetLine:
     """What a set does for one line. ``length`` mm is what the line has with it, ``off`` mm how much
     that is too short or too long, 0 where it is neither; both nan where the set lacks it.
+    ``unsure``: how long it has to be is an estimate, and measured again before anything is ordered.
     ``verdict`` is that of a length that was laid out and does not suit.
     """
 
@@ -74,6 +75,7 @@ class SetLine:
     length: float = math.nan
     off: float = 0.0
     verdict: Verdict | None = None
+    unsure: bool = False
 
 
 @dataclass(frozen=True)
@@ -182,7 +184,11 @@ def compare_set(setup: Setup, one: SellersSet, wanted: Sequence[Want], found: Or
     """One set against the lines that are ``wanted``; ``found`` is what is ordered without it."""
     given, spare = _matched(setup, one, wanted)
     kinds = {part.kind for part in one.parts}
-    lines = tuple(_covers(want, given.get(want.line.name), kinds) for want in wanted)
+    guessed = {item.line for item in found.items if item.unsure}
+    lines = tuple(
+        replace(_covers(want, given.get(want.line.name), kinds), unsure=want.line.name in guessed)
+        for want in wanted
+    )
     fits = {line.line for line in lines if line.covers is Covers.FITS}
     items = found.of(Group.LINES)
     inside = [item for item in items if item.line in fits]

@@ -12,7 +12,7 @@ import sweeps
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
+from PySide6.QtWidgets import QCheckBox, QLabel, QLineEdit, QPushButton, QWidget
 
 from barfit import scenario
 from barfit.analysis import Verdict
@@ -316,6 +316,116 @@ def test_everything_decided_is_undone_step_by_step_by_its_key(job: Window, qtbot
     assert session.setup.job.signed is None
     QTest.keyClick(job, Qt.Key.Key_Z, SHIFT_CONTROL)
     assert session.setup.job.choices, "and done again"
+
+
+def test_a_field_stays_where_it_is_when_it_is_filled(job: Window, qtbot) -> None:
+    desk = job.desk
+    desk.page.show_part("Cost")
+    row = desk.costs.form.rows[-1]
+    qtbot.waitUntil(lambda: row.editor.x() > 0)
+
+    def place() -> tuple[int, int, int]:
+        return row.editor.x(), row.editor.y(), row.editor.width()
+
+    empty, high = place(), row.height()
+    typed(row, "900 to 950")
+    assert desk.costs.form.rows[-1] is row
+    qtbot.wait(1)
+    assert (place(), row.height()) == (empty, high)
+
+
+def test_tab_goes_on_to_the_next_field_when_leaving_one_makes_the_form_anew(
+    job: Window, qtbot
+) -> None:
+    """A set that is named anew is another group of fields."""
+    desk = job.desk
+    desk.page.show_part("Order")
+    for _ in range(2):
+        QTest.mouseClick(desk.orders.add_set, Qt.MouseButton.LeftButton)
+    qtbot.wait(1)
+    *_, last = job.session.setup.job.sets
+    editor = desk.orders.form.row(f"Set '{last.name}'", "name").editor
+    after = desk.orders.form.row(f"Set '{last.name}'", "price").editor
+    editor.setFocus()
+    editor.selectAll()
+    QTest.keyClicks(editor, "from the corner shop")
+    QTest.keyClick(editor, Qt.Key.Key_Tab)
+    assert job.session.setup.job.sets[-1].name == "from the corner shop"
+    form = desk.orders.form
+    heading = "Set 'from the corner shop'"
+    assert form.row(heading, "price").editor is not after, "it was made anew"
+    qtbot.wait(1)
+    focus = QGuiApplication.focusObject()
+    assert focus is form.row(heading, "price").editor
+    fields = [row.editor for row in form.rows]
+    QTest.keyClick(focus, Qt.Key.Key_Tab)
+    assert QGuiApplication.focusObject() is fields[fields.index(focus) + 1]
+    desk.orders.form.rows[0].editor.setFocus()
+    QTest.keyClick(
+        desk.orders.form.rows[0].editor, Qt.Key.Key_Backtab, Qt.KeyboardModifier.ShiftModifier
+    )
+    before = QGuiApplication.focusObject()
+    assert before in form.findChildren(QPushButton) or before is desk.orders.add_set
+
+
+def test_the_ring_of_the_keyboard_is_on_the_part_that_is_looked_at(job: Window) -> None:
+    page = job.desk.page
+    for name in ("Cost", "Sheets and film", "What to do"):
+        button = next(
+            one
+            for one in page.findChildren(QPushButton)
+            if one.isCheckable() and one.text() == name
+        )
+        QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+        assert page.part == name
+        assert QGuiApplication.focusObject() is button
+
+
+def test_a_press_reaches_the_box_it_was_meant_for_though_leaving_a_note_changes_the_list(
+    job: Window, qtbot
+) -> None:
+    desk = job.desk
+    desk.page.show_part("Check list")
+    qtbot.waitUntil(lambda: bool(desk.checking.rows.words))
+    note = next(
+        one
+        for one in desk.checking.findChildren(QLineEdit)
+        if one.accessibleName().startswith("Note: ")
+    )
+    box = [one for one in desk.checking.findChildren(QCheckBox) if one.isVisible()][1]
+    note.setFocus()
+    QTest.keyClicks(note, "cold")
+    box.setFocus()  # as a press does, before the click is told
+    QTest.mouseClick(box, Qt.MouseButton.LeftButton, pos=box.rect().center())
+    told = {tick.key: tick for tick in job.session.setup.job.ticks}
+    assert [one.note for one in told.values()] == ["cold", ""]
+    assert [one.done for one in told.values()] == [False, True]
+
+
+def test_a_number_that_is_none_is_refused_in_one_sentence_and_stays_to_be_mended(
+    job: Window, qtbot
+) -> None:
+    desk = job.desk
+    desk.page.show_part("Check list")
+    qtbot.waitUntil(lambda: bool(desk.checking.rows.words))
+    found = next(
+        one
+        for one in desk.checking.findChildren(QLineEdit)
+        if one.accessibleName().startswith(f"Found: Slack of the {LINE}")
+    )
+    found.setFocus()
+    QTest.keyClicks(found, "plenty")
+    QTest.keyClick(found, Qt.Key.Key_Return)
+    assert not job.session.setup.job.ticks
+    assert found.text() == "plenty"
+    shown = [one.text() for one in desk.checking.findChildren(QLabel) if one.isVisible()]
+    assert sum("plenty" in one for one in shown) == 1
+    found.selectAll()
+    QTest.keyClicks(found, "18")
+    QTest.keyClick(found, Qt.Key.Key_Return)
+    assert job.session.setup.job.ticks[-1].found == 18.0
+    shown = [one.text() for one in desk.checking.findChildren(QLabel) if one.isVisible()]
+    assert not any("plenty" in one for one in shown)
 
 
 def test_the_check_list_is_ticked_noted_and_signed(job: Window, qtbot) -> None:

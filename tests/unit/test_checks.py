@@ -52,6 +52,7 @@ def made(setup: Setup) -> tuple[Sweep, list[LineFinding]]:
             Verdict.REACHES,
             line=line.name,
             slack=min(SLACK.get(line.name, (20, 40, 25))),
+            margin=min(SLACK.get(line.name, (20, 40, 25))) - 12.0,  # 12 mm such a line should keep
             sure=Sureness(sigma=5.0, slack_sigma=4.5),
         )
         for line in setup.lines
@@ -165,7 +166,22 @@ def test_where_to_look_names_line_place_and_turn() -> None:
     )
     assert told[1] == "clutch cable at full left lock: rubs on the right fork tube, after 'plug'"
     # 11 mm is 1 below what such a line should keep: the tightest of all
-    assert told[2] == "clutch cable at full right lock: least slack, 11 mm"
+    assert told[2] == "clutch cable at full right lock: least slack, 11 mm, 1 mm less than it needs"
+
+
+def test_margin_is_told_as_a_part_of_slack() -> None:
+    """The margin is less than the slack by what is kept for bends and least slack: told one beside
+    the other they would read as two answers to one question.
+    """
+    setup = bundled("old-twin")
+    swept, found = made(setup)
+    found = [
+        replace(one, slack=39.0, margin=16.0) if one.line == "clutch cable" else one
+        for one in found
+    ]
+    free = checks(swept, found, Trade(), tasks(setup, {}), setup)[0]
+    (told,) = (one for one in where_texts(free, "mm", setup.machine) if "clutch cable" in one)
+    assert told.endswith(": least slack, 39 mm, 16 mm of it margin")
 
 
 def test_a_line_lies_against_the_bar_that_it_is_tied_to() -> None:

@@ -100,8 +100,39 @@ def test_a_day_named_too_soon_is_said(
     said = schedule_sentences(schedule(soon, *job, SATURDAY), soon)
     assert (
         "To begin on Saturday 5 December with everything here it had to be ordered by Saturday 21 "
-        "November: it may come in time, but do not reckon with it."
+        "November, and that has passed: order today; then it begins on Saturday 12 December, and "
+        "sooner only if all of it comes sooner."
     ) in said
+
+
+def test_a_day_to_begin_on_without_time_for_it_is_moved(
+    job: tuple[tuple[Task, ...], tuple[OrderItem, ...]],
+) -> None:
+    """In January 2027 the 5th is a Tuesday: the weekend after it begins on the 9th; 14 days before
+    that is 26 December. 27 November 2026 is over on the 28th, which is a Saturday itself.
+    """
+
+    def told(start: date) -> str:
+        named = Job(start=start)
+        plan = schedule(named, *job, SATURDAY)
+        return next(one for one in schedule_sentences(plan, named) if "To begin" in one)
+
+    assert told(date(2027, 1, 5)) == (
+        "Tuesday 5 January 2027 is no day on which there is time: the first after it is Saturday 9 "
+        "January 2027. To begin then with everything here, order by Saturday 26 December at the "
+        "latest."
+    )
+    assert told(date(2026, 11, 27)).startswith(
+        "Friday 27 November has passed: the first day on which there is time now is Saturday 28 "
+        "November. To begin then with everything here it had to be ordered by Saturday 14 November"
+    )
+    here = Job(start=date(2026, 12, 1), here=tuple(one.key for one in job[1]))
+    plan = schedule(here, *job, SATURDAY)
+    assert plan.begin == plan.days[0].day == date(2026, 12, 5)
+    assert (
+        "Tuesday 1 December is no day on which there is time: the first after it is Saturday 5 "
+        "December."
+    ) in schedule_sentences(plan, here)
 
 
 def test_days_in_words() -> None:

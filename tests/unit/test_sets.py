@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 from made_orders import bundled, remedies, remedy
 
+from barfit.analysis import Verdict
 from barfit.model import Job, Price, SellersSet, SetPart, Setup
 from barfit.remedies import Means, Remedies
 from barfit.report.sets import set_sentences
@@ -54,6 +55,24 @@ def test_a_set_that_covers_everything() -> None:
     assert found.covered == (120.0, 330.0)
     # made up 45 to 100 and 70 to 140; the extensions stay as they are
     assert found.made_up == (175.0, 420.0)
+
+
+def test_that_a_length_is_an_estimate_is_said_of_a_set_too() -> None:
+    ways = remedies(
+        replace(remedy(SETUP, "throttle cable", Means.NEXT_SIZE, 100.0), verdict=Verdict.UNCERTAIN),
+        remedy(SETUP, "clutch cable", Means.NEXT_SIZE, 150.0),
+    )
+    both = (SetPart("throttle_single", longer=100.0), SetPart("clutch_cable", longer=150.0))
+    for parts, said in ((both, True), (both[1:], False)):
+        one = SellersSet("set", (150.0, 150.0), parts)
+        setup = replace(SETUP, job=replace(Job(), sets=(one,)))
+        (found,) = compare_sets(setup, ways, (), order(setup, ways, ()))
+        told = set_sentences(found, "USD", "mm")
+        estimate = (
+            "Of the throttle cable the length it needs is an estimate: measure again before buying "
+            "the set."
+        )
+        assert (estimate in told) is said, told
 
 
 def test_extensions_of_harnesses_count_against_no_set_of_cables() -> None:

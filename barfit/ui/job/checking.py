@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit
 
 from barfit.edits.job import signed, ticked
 from barfit.model import Setup
 from barfit.report.checklist import (
     RULES,
+    SLACK_AND_MARGIN,
     brake_caution,
     check_title,
     signed_text,
@@ -40,8 +41,11 @@ class Checking(Sheet):
         self._setup: Setup | None = None
         self._checks: tuple[Check, ...] = ()
         self._unit = "mm"
+        self._kept: dict[str, _Answers] = {}  # by the check's key
         self._rules = self.add_words(step=Type.LEAD)
         self._brakes = self.add_words(step=Type.SMALL)
+        self._slack = self.add_words(step=Type.SMALL)
+        self._slack.setText(SLACK_AND_MARGIN)
         self.rows = Rows(("Done", "What", "Found", "Note"), wide=1)
         self.column.addWidget(self.rows)
         self._standing = self.add_words()
@@ -63,7 +67,7 @@ class Checking(Sheet):
         self._checks = ()
         self._rules.setText(why)
         self.rows.show_rows(())
-        for part in (self._brakes, self._standing, self.name, self.sign):
+        for part in (self._brakes, self._slack, self._standing, self.name, self.sign):
             part.hide()
 
     def show_checks(self, setup: Setup, found: Sequence[Check], unit: str) -> None:
@@ -78,46 +82,59 @@ class Checking(Sheet):
             listed += [self._row(row) for row in rows]
         self.rows.show_rows(listed)
         self._standing.setText(signed_text(setup, found))
-        for part in (self._standing, self.name, self.sign):
+        for part in (self._slack, self._standing, self.name, self.sign):
             part.show()
 
     def _row(self, row: CheckRow) -> tuple[Cell, ...]:
-        check, tick, title = row.check, row.tick, row.title
-        box = Tick()
-        box.setChecked(tick.done)
-        box.setAccessibleName(f"Done: {title}")
-        box.clicked.connect(lambda on: self._tick(check, done=on))
+        check = row.check
+        kept = self._kept.get(check.key)
+        if kept is None:
+            kept = self._kept[check.key] = self._answers(row)
+        kept.show_row(row, self._unit)
         under = [*row.texts, *(f"– {where}" for where in row.places), *filter(None, [row.odd])]
-        note = _editor(tick.note, f"Note: {title}", "note")
-        note.editingFinished.connect(lambda: self._tick(check, note=note.text().strip()))
-        found: QWidget | None = None
-        if check.answer is Answer.NUMBER:
-            found = self._number(check, row.found, title)
+        found = kept.found
+        said = typeset("\n".join(filter(None, (kept.wrong, row.expected))))
         return (
-            Cell(widget=box),
-            Cell(typeset(title), under=typeset("\n".join(under))),
-            Cell(widget=found, under=typeset(row.expected)) if found else Cell(),
-            Cell(widget=note),
+            Cell(widget=kept.box),
+            Cell(typeset(row.title), under=typeset("\n".join(under))),
+            Cell(widget=found, under=said) if found else Cell(),
+            Cell(widget=kept.note),
         )
 
-    def _number(self, check: Check, text: str, title: str) -> QLineEdit:
-        unit = self._unit if check.unit == "mm" else check.unit
-        edit = _editor(text, f"Found: {title}", unit)
+    def _answers(self, row: CheckRow) -> _Answers:
+        """The boxes of a check, made once."""
+        check = row.check
+        found = QLineEdit() if check.answer is Answer.NUMBER else None
+        made = _Answers(Tick(), QLineEdit(), found)
+        made.box.setAccessibleName(f"Done: {row.title}")
+        made.box.clicked.connect(lambda on: self._tick(check, done=on))
+        made.note.setAccessibleName(f"Note: {row.title}")
+        made.note.setPlaceholderText("note")
+        made.note.setFixedWidth(EDITOR)
+        made.note.editingFinished.connect(lambda: self._tick(check, note=made.note.text().strip()))
+        if found is not None:
+            found.setAccessibleName(f"Found: {row.title}")
+            found.setFixedWidth(EDITOR)
+            found.editingFinished.connect(lambda: self._enter(check, made))
+        return made
 
-        def enter() -> None:
-            if edit.text().strip() == text:
-                return
+    def _enter(self, check: Check, answers: _Answers) -> None:
+        """Take in what was found, or say what it has to be; what was typed stays."""
+        edit = answers.found
+        assert edit is not None
+        if edit.text().strip() == answers.shown:
+            answers.say_wrong("")
+        else:
             try:
                 value = _read(edit.text(), check, self._unit)
             except ValueError as error:
-                edit.setProperty("wrong", True)
-                edit.setToolTip(str(error))
-                edit.style().polish(edit)
+                answers.say_wrong(str(error))
+            else:
+                answers.say_wrong("")
+                self._tick(check, found=value)
                 return
-            self._tick(check, found=value)
-
-        edit.editingFinished.connect(enter)
-        return edit
+        assert self._setup is not None
+        self.show_checks(self._setup, self._checks, self._unit)
 
     def _tick(self, check: Check, **fields: object) -> None:
         assert self._setup is not None
@@ -133,12 +150,38 @@ class Checking(Sheet):
         self.edited.emit(setup, f"Sign: {by.name}" if by else "Take the signature back")
 
 
-def _editor(text: str, name: str, hint: str) -> QLineEdit:
-    edit = QLineEdit(text)
-    edit.setAccessibleName(name)
-    edit.setPlaceholderText(hint)
-    edit.setFixedWidth(EDITOR)
-    return edit
+@dataclass
+class _Answers:
+    """The boxes of one check; ``shown`` is the number that counts, ``wrong`` why what is typed in
+    its place does not.
+    """
+
+    box: Tick
+    note: QLineEdit
+    found: QLineEdit | None
+    shown: str = ""
+    wrong: str = ""
+
+    def show_row(self, row: CheckRow, unit: str) -> None:
+        """What counts as it now is; what is typed and cannot be stays."""
+        self.box.setChecked(row.tick.done)
+        if self.note.text().strip() != row.tick.note:
+            self.note.setText(row.tick.note)
+        if self.found is None:
+            return
+        self.found.setPlaceholderText(unit if row.check.unit == "mm" else row.check.unit)
+        if row.found != self.shown:
+            self.say_wrong("")
+        if not self.wrong and self.found.text().strip() != row.found:
+            self.found.setText(row.found)
+        self.shown = row.found
+
+    def say_wrong(self, why: str) -> None:
+        """Mark what is typed as what cannot be, or no longer."""
+        self.wrong = f"{why}." if why else ""
+        assert self.found is not None
+        self.found.setProperty("wrong", bool(why))
+        self.found.style().polish(self.found)
 
 
 def _read(text: str, check: Check, unit: str) -> float | None:
@@ -150,5 +193,5 @@ def _read(text: str, check: Check, unit: str) -> float | None:
         return parse_length(text, unit)
     number = re.fullmatch(rf"(-?\d+(?:[.,]\d+)?)\s*(?:{re.escape(check.unit)})?", text)
     if number is None:
-        raise ValueError(f"'{text}' is not a number of {check.unit}")
+        raise ValueError(f"'{text}' is not a number of {check.unit}, like 12 or 0.5")
     return float(number[1].replace(",", "."))

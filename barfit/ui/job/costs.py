@@ -13,6 +13,7 @@ from barfit.ui.theme import GRID, Type
 from barfit.ui.words import typeset
 
 FIELDS = 60 * GRID  # px; editors at the end of long lines are far from their words
+DIGITS = 26  # wide enough for a range, days and what an empty field says
 
 
 class Costs(Sheet):
@@ -26,7 +27,7 @@ class Costs(Sheet):
         self.column.addWidget(self.rows)
         self._said = self.add_words()
         self.add_heading("What it is reckoned with")
-        self.form = Form()
+        self.form = Form(digits=DIGITS)
         self.form.setMaximumWidth(FIELDS)
         self.form.edited.connect(self.edited)
         self.column.addWidget(self.form)

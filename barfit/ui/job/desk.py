@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from barfit.model import By, Setup
+from barfit.report.cautions import refused_line, refused_text
 from barfit.report.money import total_text
 from barfit.report.phrases import capital
 from barfit.report.work import about_text
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
     from barfit.ui.window import Window
 
 WAITING = "What can be done about each line is being worked out …"
-REJECTED = "Not acceptable whatever is done about the lines; mend that first:"
 CHECKS_WAIT = "The setup is being turned with everything done, to say what to look at …"
 
 
@@ -131,9 +131,11 @@ class Desk(QObject):
         self._whole = now = whole(setup, result, remedies, session.unit, today, self._after)
         bill = now.money.bill(setup.job.by)
         total = total_text(bill, now.order.currency)
-        rejected = "\n".join((REJECTED, *now.rejected)) if now.rejected else ""
+        brief, full = refused_line(now.rejected), refused_text(now.rejected)
         about = f"All told: {total}"
-        self.page.show_head(capital(setup.new.title), about, setup.job.by, typeset(rejected))
+        self.page.show_head(
+            capital(setup.new.title), about, setup.job.by, (typeset(brief), typeset(full))
+        )
         self.making.show_setup(setup)
         shown = self.page.shown
         if isinstance(shown, Choices | Orders | Costs | Work):  # the others when they are looked at

@@ -117,7 +117,9 @@ class Making(Sheet):
         self.column.addLayout(row)
         self.buttons: dict[str, Button] = {}
         rows = Rows(("", ""), wide=1)
-        rows.show_rows([(Cell(widget=self._button(one)), Cell(one.about)) for one in THINGS])
+        rows.show_rows(
+            [(Cell(widget=self._button(one), fill=True), Cell(one.about)) for one in THINGS]
+        )
         self.column.addWidget(rows)
         self.add_heading("How the film is made")
         self.looks = FilmLooks()

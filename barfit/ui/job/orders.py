@@ -28,7 +28,7 @@ from barfit.report.orders import (
 from barfit.report.phrases import capital
 from barfit.report.sets import set_sentences
 from barfit.ui.form import Form
-from barfit.ui.job.costs import FIELDS
+from barfit.ui.job.costs import DIGITS, FIELDS
 from barfit.ui.job.rows import Cell, Rows, Sheet
 from barfit.ui.job.whole import Whole
 from barfit.ui.theme import GRID, Type
@@ -50,6 +50,7 @@ class Orders(Sheet):
         super().__init__()
         self._whole: Whole | None = None
         self._unit = "mm"
+        self._boxes: dict[str, Tick] = {}  # by the key of what is ordered
         self._lead = self.add_words(step=Type.LEAD)
         self.copy, self.save = Button("Copy the list"), Button("Save as table…")
         self.copy.setToolTip("As plain text, to paste into a message")
@@ -76,7 +77,7 @@ class Orders(Sheet):
         under.addWidget(self.add_set)
         under.addStretch(1)
         self.column.addLayout(under)
-        self.form = Form()
+        self.form = Form(digits=DIGITS)
         self.form.setMaximumWidth(FIELDS)
         self.form.edited.connect(self.form_edited)
         self.column.addWidget(self.form)
@@ -118,11 +119,13 @@ class Orders(Sheet):
             shown.setVisible(bool(items))
 
     def _row(self, item: OrderItem, is_here: bool) -> tuple[Cell, ...]:
-        box = Tick()
+        box = self._boxes.get(item.key)
+        if box is None:
+            box = self._boxes[item.key] = Tick()
+            box.setAccessibleName(f"Here: {item_name(item)}")
+            box.setToolTip("It has arrived")
+            box.clicked.connect(lambda on: self._arrive(item, on))
         box.setChecked(is_here)
-        box.setAccessibleName(f"Here: {item_name(item)}")
-        box.setToolTip("It has arrived")
-        box.clicked.connect(lambda on: self._arrive(item, on))
         price = amount_text(item.price, "").strip()
         full = specification(item, self._unit)
         under = ". ".join(filter(None, (capital(why_text(item)), capital(full))))

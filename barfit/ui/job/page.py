@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QButtonGroup,
-    QFrame,
     QHBoxLayout,
     QLabel,
     QStackedWidget,
@@ -16,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from barfit.model import By
+from barfit.ui.job.banner import Banner
 from barfit.ui.job.rows import Sheet
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, Segments, label, on_escape, prose
@@ -79,17 +79,10 @@ class JobPage(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
         row.addWidget(side)
-        self._banner = QFrame()
-        self._banner.setObjectName("message")
-        self._banner.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self._rejected = prose(Type.STRONG)
-        framed = QVBoxLayout(self._banner)
-        framed.setContentsMargins(3 * GRID, GRID, 3 * GRID, GRID)
-        framed.addWidget(self._rejected)
-        self._banner.hide()
+        self.banner = Banner()
         right = QVBoxLayout()
         right.setSpacing(0)
-        right.addWidget(self._banner)
+        right.addWidget(self.banner)
         right.addWidget(self._stack, 1)
         row.addLayout(right, 1)
         self._waiting = Sheet()
@@ -99,12 +92,11 @@ class JobPage(QWidget):
         self._group.button(0).setChecked(True)
         on_escape(self, self.left.emit)
 
-    def show_head(self, title: str, about: str, by: By, rejected: str = "") -> None:
+    def show_head(self, title: str, about: str, by: By, rejected: tuple[str, str]) -> None:
         """What job it is, how it stands, who does it, and over every part what makes the bars
-        unacceptable.
+        unacceptable: in brief, and all of it.
         """
-        self._rejected.setText(rejected)
-        self._banner.setVisible(bool(rejected))
+        self.banner.show_words(*rejected)
         self._title.setText(title)
         self._about.setText(about)
         self.by.show_value(by)
@@ -114,17 +106,12 @@ class JobPage(QWidget):
         """There is nothing to show yet, and why."""
         self._title.setText(title)
         self._about.setText("")
-        self._banner.hide()
+        self.banner.show_words("", "")
         self._why.setText(why)
         self.by.show_value(by)
         self._stack.setCurrentWidget(self._waiting)
         for name in self.names:
             self.show_note(name, "")
-
-    @property
-    def rejected_text(self) -> str:
-        """What is said of bars that are not acceptable; "" of others."""
-        return "" if self._banner.isHidden() else self._rejected.text()
 
     @property
     def waiting_text(self) -> str:
@@ -161,6 +148,8 @@ class JobPage(QWidget):
     def _pick(self, number: int) -> None:
         if self._stack.currentWidget() is not self._waiting:
             self._stack.setCurrentIndex(number)
+        # or the ring of the keyboard would stay on another name
+        self._group.button(number).setFocus(Qt.FocusReason.OtherFocusReason)
         self.part_picked.emit(self.names[number])
 
     def _button(self, number: int, name: str, about: str) -> PartButton:

@@ -18,13 +18,16 @@ WIDEST = 110 * GRID  # px; longer lines of words are hard to read
 
 @dataclass(frozen=True)
 class Cell:
-    """What stands in one column of a row: words, smaller ones under them, or a widget."""
+    """What stands in one column of a row: words, smaller ones under them, or a widget, which with
+    ``fill`` is as wide as the column.
+    """
 
     words: str = ""
     under: str = ""
     widget: QWidget | None = None
     strong: bool = False
     muted: bool = False
+    fill: bool = False
 
 
 @contextmanager
@@ -52,6 +55,8 @@ class Rows(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._words: list[tuple[str, ...]] = []
+        self._shape: list[list[tuple[QWidget | None, bool, bool, bool]]] = []
+        self._texts: dict[tuple[int, int, bool], QLabel] = {}  # by row, column, whether under
 
     @property
     def words(self) -> list[tuple[str, ...]]:
@@ -59,11 +64,31 @@ class Rows(QWidget):
         return list(self._words)
 
     def show_rows(self, rows: Sequence[Sequence[Cell]]) -> None:
-        """Show these rows instead, under the heads if there are any."""
+        """Show these rows instead, under the heads if there are any. Where they hold the same
+        widgets as before, only words change: a press of the mouse that made them change must still
+        find what it was meant for.
+        """
+        self._words = [tuple(cell.words for cell in row) for row in rows]
+        shape = [[_shape(cell) for cell in row] for row in rows]
+        if shape == self._shape:
+            self._show_words(rows)
+            return
         with same_focus(self):
+            for given, *_ in (cell for row in self._shape for cell in row):
+                if given is not None:
+                    given.setParent(None)  # it is whose who gave it, and may come again
+            self._shape = shape
             self._show(rows)
 
+    def _show_words(self, rows: Sequence[Sequence[Cell]]) -> None:
+        for (row, column, under), made in self._texts.items():
+            cell = rows[row][column]
+            text = cell.under if under else cell.words
+            if made.text() != text:
+                made.setText(text)
+
     def _show(self, rows: Sequence[Sequence[Cell]]) -> None:
+        self._texts = {}
         while item := self._column.takeAt(0):
             if widget := item.widget():
                 widget.hide()
@@ -74,17 +99,18 @@ class Rows(QWidget):
         grid.setHorizontalSpacing(2 * GRID)
         grid.setVerticalSpacing(GRID // 2)
         grid.setColumnStretch(self._wide, 1)
-        self._words = [tuple(cell.words for cell in row) for row in rows]
         self.setVisible(bool(rows))
         at = 0
         if any(self._heads) and rows:
             for column, head in enumerate(self._heads):
                 grid.addWidget(label(head, Type.SMALL, muted=True), at, column, self._side(column))
             at += 1
-        for row in rows:
+        for number, row in enumerate(rows):
             grid.addWidget(rule(), at, 0, 1, len(self._heads))
             for column, cell in enumerate(row):
-                grid.addWidget(self._cell(cell, column), at + 1, column, self._side(column))
+                made = self._cell(cell, number, column)
+                side = Qt.AlignmentFlag.AlignTop if cell.fill else self._side(column)
+                grid.addWidget(made, at + 1, column, side)
             at += 2
         self._column.addWidget(body)
         body.show()  # at once, or nothing in it could take the keyboard
@@ -98,11 +124,13 @@ class Rows(QWidget):
             else (Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         )
 
-    def _cell(self, cell: Cell, column: int) -> QWidget:
+    def _cell(self, cell: Cell, row: int, column: int) -> QWidget:
         if cell.widget is not None and not cell.under:
             return cell.widget
         step = Type.STRONG if cell.strong else Type.BODY
-        top = cell.widget or self._text(cell.words, step, cell.muted, column)
+        top = cell.widget
+        if top is None:
+            top = self._texts[row, column, False] = self._text(cell.words, step, cell.muted, column)
         if not cell.under:
             return top
         whole = QWidget()
@@ -110,7 +138,8 @@ class Rows(QWidget):
         column_of.setContentsMargins(0, 0, 0, 0)
         column_of.setSpacing(2)
         column_of.addWidget(top)
-        column_of.addWidget(self._text(cell.under, Type.SMALL, True, column))
+        under = self._texts[row, column, True] = self._text(cell.under, Type.SMALL, True, column)
+        column_of.addWidget(under)
         return whole
 
     def _text(self, words: str, step: Type, muted: bool, column: int) -> QLabel:
@@ -119,6 +148,11 @@ class Rows(QWidget):
             made.setText(words)
             return made
         return label(words, step, muted)
+
+
+def _shape(cell: Cell) -> tuple[QWidget | None, bool, bool, bool]:
+    """What of a cell is not its words."""
+    return cell.widget, bool(cell.under), cell.strong, cell.muted
 
 
 class Sheet(QScrollArea):

@@ -8,7 +8,7 @@ from datetime import date
 from barfit.analysis import LineFinding
 from barfit.model import Setup
 from barfit.remedies import Remedies, Remedy
-from barfit.report.remarks import rejects
+from barfit.report.remarks import Remark, rejects
 from barfit.session import Result
 from barfit.workshop import Order, order
 from barfit.workshop.money import Money, money
@@ -36,7 +36,7 @@ class Whole:
     schedule: Schedule
     money: Money
     sets: tuple[SetFit, ...]
-    rejected: tuple[str, ...]
+    rejected: tuple[Remark, ...]
     finished: Setup
     air_waits: bool
 
@@ -72,7 +72,7 @@ def whole(
         money=money(listed, labour(work), setup.job),
         sets=compare_sets(setup, remedies, result.findings, listed),
         rejected=tuple(
-            one.words()
+            one
             for one in rejects(result.remarks(unit))
             if not (one.line and decided.get(one.about))
         ),

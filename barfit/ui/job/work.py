@@ -17,7 +17,7 @@ from barfit.report.money import hours_text
 from barfit.report.plan import gate_sentence, schedule_sentences, time_words
 from barfit.report.work import HOURS_INVENTED, needed_texts, task_texts, task_title
 from barfit.ui.form import Form
-from barfit.ui.job.costs import FIELDS
+from barfit.ui.job.costs import DIGITS, FIELDS
 from barfit.ui.job.rows import Cell, Rows, Sheet
 from barfit.ui.job.whole import Whole
 from barfit.ui.theme import Type
@@ -48,7 +48,7 @@ class Work(Sheet):
         row.addWidget(self.calendar)
         row.addStretch(1)
         self.column.addLayout(row)
-        self.form = Form()
+        self.form = Form(digits=DIGITS)
         self.form.setMaximumWidth(FIELDS)
         self.form.edited.connect(self.edited)
         self.column.addWidget(self.form)
