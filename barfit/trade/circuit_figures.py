@@ -99,7 +99,11 @@ def circuit_figures(
         length=noted(sum(lengths.values()), stock=sum(installed.values())),
         joints=Judged(float(len(opened)), Grade.CAUTION if opened else Grade.NOTE),
         washers=noted(float(sum(joint.washers for joint in opened))),
-        fill=_fill(circuit, lengths, replaced) if replaced else None,
+        fill=noted(
+            refill(circuit, {name: long for name, long in lengths.items() if name in replaced})
+        )
+        if replaced
+        else None,
         pressures=hose_data().pressures,
         swell=tuple(
             noted(_swell(sections, lengths, at), stock=_swell(sections, installed, at))
@@ -171,8 +175,10 @@ def _held(travel: Judged, most: float) -> Judged:
     return at_most(travel.value, most, stock=travel.stock)
 
 
-def _fill(circuit: Circuit, lengths: Mapping[str, float], replaced: Collection[str]) -> Judged:
-    """What the replaced hoses and the reservoir hold, bleeding not counted."""
+def refill(circuit: Circuit, lengths: Mapping[str, float]) -> float:
+    """What the reservoir and the new hoses hold (mm³), bleeding not counted; ``lengths`` (mm) of
+    these hoses, by their names.
+    """
     first, master = circuit.sections[0], circuit.master
     reservoir = hose_data().kinds[first.line.kind].reservoir
     if master is not None and master.reservoir is not None:
@@ -180,9 +186,9 @@ def _fill(circuit: Circuit, lengths: Mapping[str, float], replaced: Collection[s
     held = (
         bore_area(one.known.bore) * lengths[one.line.name]
         for one in circuit.sections
-        if one.line.name in replaced
+        if one.line.name in lengths
     )
-    return noted(reservoir + sum(held))
+    return reservoir + sum(held)
 
 
 def _kinds(fluids: tuple[Fluid, ...], usual: frozenset[str]) -> Judged:

@@ -20,9 +20,8 @@ from barfit.model import (
     Setup,
 )
 from barfit.remedies import Change, Means, Remedy
+from barfit.trade.circuit_figures import refill
 from barfit.trade.circuits import Circuit, End, Joint, circuits
-from barfit.trade.hose_data import hose_data
-from barfit.trade.hydraulics import bore_area
 from barfit.workshop import sizes
 from barfit.workshop.line_items import Replacement
 from barfit.workshop.orders import Group, LookUp, OrderItem, Why
@@ -122,7 +121,7 @@ def _hydraulic(setup: Setup, taken: Taken, replaced: tuple[Replacement, ...]) ->
         kind = _fluid(circuit)
         name = str(kind) if kind else circuit.name
         before = fluids.get(name, _Fill(kind, 0.0, ()))
-        volume = before.volume + _volume(circuit, lengths)
+        volume = before.volume + refill(circuit, lengths)
         fluids[name] = _Fill(kind, volume, (*before.lines, *lines))
     return found + [_bottles(name, fill) for name, fill in fluids.items()]
 
@@ -156,20 +155,6 @@ def _fluid(circuit: Circuit) -> Fluid | None:
     """The one kind of fluid that its hoses name; None where they name none, or do not agree."""
     kinds = {one.known.fluid for one in circuit.sections if one.known.fluid is not None}
     return kinds.pop() if len(kinds) == 1 else None
-
-
-def _volume(circuit: Circuit, lengths: Mapping[str, float]) -> float:
-    """What the reservoir and the new hoses hold, mm³."""
-    first, master = circuit.sections[0], circuit.master
-    reservoir = hose_data().kinds[first.line.kind].reservoir
-    if master is not None and master.reservoir is not None:
-        reservoir = master.reservoir
-    held = (
-        bore_area(one.known.bore) * lengths[one.line.name]
-        for one in circuit.sections
-        if one.line.name in lengths
-    )
-    return reservoir + sum(held)
 
 
 # --- what holds lines ----------------------------------------------------------------------------
