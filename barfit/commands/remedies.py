@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
@@ -26,12 +27,12 @@ from barfit.remedies import Remedies
 from barfit.remedies import remedies as solve
 from barfit.report.phrases import capital, listed
 from barfit.report.remedies import (
-    lower_bar_sentence,
     nothing_sentence,
     refusals,
     remedies_values,
     remedy_table,
 )
+from barfit.report.remedy_limits import cap_sentence, lower_bar_sentence
 from barfit.report.sentences import CAUTION, sentence
 
 _SWEPT = 0.25  # of the time
@@ -158,10 +159,16 @@ def _print(one: _Cured) -> None:
             console.print(remedy_table(each, setup.unit))
         for text in gone_sentences(setup, [each]):
             say(text)
+        if capped := cap_sentence(each, setup.unit):
+            say(capped)
         for text in refusals(each, setup.unit):
             say(text)
         if nothing := nothing_sentence(each):
             say(capital(nothing))
+    offered = [each for about in one.remedies for each in about.ranked if each.offered]
+    if any(math.isnan(each.sigma) for each in offered):
+        say("")
+        say("± ?: how far off that margin may be is not known.")
     if not one.alone and (lower := lower_bar_sentence(one.remedies, setup.unit)):
         say("")
         say(lower)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from barfit import edits
 from barfit.catalogue import line_kinds
 from barfit.model import Bar, BarPlace, ClipOn, Line, OutletPlace, Setup
-from barfit.remedies.remedy import Means, Remedy
+from barfit.remedies.remedy import Means, Remedies, Remedy, Stand, lower_bar
 from barfit.remedies.trials import TELLING, Plan, Trials, least_change, refused, solved
 
 _MOST_ROLL = math.radians(10.0)  # either way from how the maker drew it; common practice
@@ -63,8 +63,7 @@ def rolled(trials: Trials, line: Line) -> Iterator[Remedy]:
         return
     setup = _with_roll(setup, roll + by)
     spare = trials.spare(setup, (line.name,))[line.name]
-    others = tuple(name for name in lines if name != line.name)
-    yield solved(trials, line.name, Plan(Means.ROLL_BAR, setup, by=by, touches=others), spare)
+    yield solved(trials, line.name, Plan(Means.ROLL_BAR, setup, by=by, touches=lines), spare)
 
 
 def lower(trials: Trials, line: Line) -> Iterator[Remedy]:
@@ -83,7 +82,8 @@ def lower(trials: Trials, line: Line) -> Iterator[Remedy]:
         yield refused(line.name, Means.LOWER_BAR, setup, why)
         return
     band = trials.found[line.name].sure.two_sigma
-    wanted = band if math.isfinite(band) else 0.0
+    found = trials.found[line.name]
+    wanted = band if math.isfinite(band) else found.target - found.least
     tried = []
     by = (wanted + lacks) / _TAKEN
     for _ in range(_LOOKS):
@@ -104,7 +104,17 @@ def lower(trials: Trials, line: Line) -> Iterator[Remedy]:
             why = "no height between these and the stock bars suits it"
         yield refused(line.name, Means.LOWER_BAR, setup, why)
         return
-    yield solved(trials, line.name, Plan(Means.LOWER_BAR, lowered(setup, by), by=by))
+    # the same lines for each, so that what is the same bar for two of them is looked at once
+    plan = Plan(Means.LOWER_BAR, lowered(setup, by), by=by, touches=on_bar(setup))
+    yield solved(trials, line.name, plan)
+
+
+def stands(trials: Trials, found: Iterable[Remedies]) -> dict[str, Stand]:
+    """How the lines that feel the bar stand as they are with one as low as the last of them needs
+    it; none where no such bar was found. Raises Cancelled.
+    """
+    by = lower_bar(found)
+    return trials.stands(lowered(trials.setup, by), on_bar(trials.setup)) if by > 0.0 else {}
 
 
 def as_low_as_stock(setup: Setup) -> bool:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from barfit.analysis import Verdict
+from barfit.analysis.window import Window
 from barfit.model import Setup, Vec
 from barfit.remedies.freed import Freed
 from barfit.remedies.spoilt import Spoilt
@@ -64,6 +65,45 @@ class Moved:
 
 
 @dataclass(frozen=True)
+class Elsewhere:
+    """What has least to spare of a line that is made longer, where that is not what it is made
+    longer for: the stretch ``between`` two stations, whose length stays as it is. What is made
+    longer has ``grown`` mm to spare then.
+    """
+
+    between: tuple[str, str]
+    grown: float
+
+
+@dataclass(frozen=True)
+class Cap:
+    """Why no length of a line is surely long enough.
+
+    It may have ``room`` mm more than it needs, up to ``longest`` mm, where the ``window`` of
+    ``line`` (itself, or one replaced with it) ends; what it needs is known to ``known_to`` mm (two
+    standard deviations; nan: that is not known). ``things`` are what to measure again, the most
+    telling first; it is worst off at ``turn`` (rad).
+    """
+
+    line: str
+    window: Window
+    room: float
+    longest: float
+    known_to: float
+    things: tuple[str, ...]
+    turn: float
+
+
+@dataclass(frozen=True)
+class Stand:
+    """How a line stands, solved as a check does: ``margin`` mm, ± two ``sigma``."""
+
+    verdict: Verdict
+    margin: float
+    sigma: float
+
+
+@dataclass(frozen=True)
 class Remedy:
     """One thing that can be done about one line.
 
@@ -77,14 +117,16 @@ class Remedy:
     check solves it; nan where not known. After a ``first_look`` that it surely does not suffice no
     more is solved: ``margin`` is then known to `FIRST_LOOK` mm, ``sigma`` and verdict are not.
     ``gain`` mm is by how much the margin grows. ``worse`` are the other lines that it makes worse
-    than they are, ``worse_margins`` mm what these then have to spare (nan where not known).
+    than they are, ``worse_margins`` mm what these then have to spare (nan where not known),
+    ``too_long`` those that then are longer than is sensible, and are not as it is.
     ``why_not`` says why it cannot be taken, "" where it can. ``splice`` is where the
     joints go. ``more_bend`` rad is by how much a control cable then bends more, all told, than with
     the stock bars; nan for other lines. ``spoilt`` is what of the bar's other figures a change to
     it makes worse, or leaves so that the bars are not acceptable; ``freed`` what then holds a line
     one of whose guides or clips is left out, None for any other remedy and where that is not looked
     at. ``moves`` are the guides and clips that are held elsewhere; ``lies_on`` the parts
-    that the line then lies on and should not (see `barfit.trade.holding`), as far as it is solved.
+    that the line then lies on and should not (see `barfit.trade.holding`), as far as it is solved;
+    ``elsewhere`` what decides the margin of a longer line, where that is none of what is longer.
     """
 
     line: str
@@ -110,6 +152,8 @@ class Remedy:
     moves: tuple[Moved, ...] = ()
     lies_on: tuple[str, ...] = ()
     first_look: bool = False
+    too_long: tuple[str, ...] = ()
+    elsewhere: Elsewhere | None = None
 
     @property
     def offered(self) -> bool:
@@ -142,18 +186,30 @@ class Remedy:
         return not self._bars and likely
 
     @property
+    def own_fits(self) -> bool:
+        """Whether its own line then fits, or may, whatever comes of the others."""
+        return self.offered and (self.verdict is Verdict.REACHES or self.margin >= 0.0)
+
+    @property
     def _bars(self) -> bool:
         """Whether something besides the line's own verdict speaks against it."""
         bare = self.freed is not None and self.freed.bare is not None
-        return bool(self.why_not or self.worse) or bare
+        return bool(self.why_not or self.worse or self.too_long) or bare
 
 
 @dataclass(frozen=True)
 class Remedies:
-    """All that can be done about one line, best first; empty for a line that may stay."""
+    """All that can be done about one line, best first; empty for a line that may stay.
+
+    ``cap`` says why no length makes it sure, None where one does or none helps. ``lowest`` is how
+    the line, as it is, stands with a bar as low as the last of all lines needs it; None where no
+    such bar was found and for a line that does not feel the bar.
+    """
 
     line: str
     ranked: tuple[Remedy, ...] = ()
+    cap: Cap | None = None
+    lowest: Stand | None = None
 
     @property
     def lower_bar_only(self) -> bool:
@@ -176,8 +232,9 @@ class Remedies:
 
 
 def lower_bar(found: Iterable[Remedies]) -> float:
-    """How much lower a bar has to be for every line to fit as it is, mm: 0 where all do, nan where
-    for one of them no lower bar was found.
+    """How much lower a bar has to be for every line that does not fit to do so as it is, mm: 0
+    where all do, nan where for one of them no lower bar was found. How each then stands, those
+    that fit now among them, is `Remedies.lowest`.
     """
     most = 0.0
     for one in found:
@@ -186,7 +243,7 @@ def lower_bar(found: Iterable[Remedies]) -> float:
         drops = [
             remedy.by
             for remedy in one.ranked
-            if remedy.means is Means.LOWER_BAR and (remedy.cures or remedy.may_cure)
+            if remedy.means is Means.LOWER_BAR and remedy.own_fits
         ]
         most = max(most, min(drops)) if drops else math.nan
         if math.isnan(most):

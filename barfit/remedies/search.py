@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from threading import Lock
 
 from barfit.analysis import LineFinding, Sweep, Verdict
@@ -11,6 +12,7 @@ from barfit.analysis.work import Cancel, Progress, Work
 from barfit.catalogue import line_kinds
 from barfit.model import Line
 from barfit.remedies import bars, clips, fittings, lengths, routes, wiring
+from barfit.remedies.caps import cap
 from barfit.remedies.ranking import ranked
 from barfit.remedies.remedy import Means, Remedies, Remedy
 from barfit.remedies.trials import Plan, Trials, judged
@@ -71,10 +73,18 @@ def remedies(
     about: dict[str, list[Remedy]] = {finding.line: [] for finding in findings}
     about |= dict(zip((one.line for one in asked_of), found, strict=True))
     kinds = line_kinds()
-    return tuple(
-        Remedies(name, ranked(name, about, kinds[swept.setup.line(name).kind].family))
+    every = tuple(
+        Remedies(
+            name,
+            ranked(name, about, kinds[setup.line(name).kind].family),
+            cap(trials, setup.line(name), about[name]),
+        )
         for name in about
     )
+    if only is not None:  # what the other lines need is not known
+        return every
+    lowest = bars.stands(trials, every)
+    return tuple(replace(one, lowest=lowest.get(one.line)) for one in every)
 
 
 def _about(trials: Trials, finding: LineFinding, tick: Callable[[], None]) -> list[Remedy]:

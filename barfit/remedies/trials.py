@@ -21,7 +21,7 @@ from barfit.geometry.pose import body_motion, layout
 from barfit.model import Line, Setup
 from barfit.remedies.freed import freed
 from barfit.remedies.once import Once
-from barfit.remedies.remedy import FIRST_LOOK, Change, Means, Moved, Remedy
+from barfit.remedies.remedy import FIRST_LOOK, Change, Elsewhere, Means, Moved, Remedy, Stand
 from barfit.remedies.spoilt import spoilt
 from barfit.trade import Trade
 from barfit.trade.cables import total_bend
@@ -132,6 +132,17 @@ class Trials:
         (found,) = findings(there, cancelled=self._cancelled, seen=seen, windows=False)
         return found, there
 
+    def stands(self, setup: Setup, lines: tuple[str, ...]) -> dict[str, Stand]:
+        """How these lines stand in a changed setup; none where it cannot be laid out. Raises
+        Cancelled.
+        """
+        found = {name: self.finding(setup, name) for name in lines}
+        return {
+            name: Stand(one[0].verdict, one[0].margin, 0.5 * one[0].sure.two_sigma)
+            for name, one in found.items()
+            if one is not None
+        }
+
     def lies_on(self, finding: LineFinding) -> tuple[str, ...]:
         """The parts that a line lies on and should not, and did not with the stock bars."""
         before = touches(self.stock, self.stock.line(finding.line))
@@ -151,6 +162,20 @@ class Trials:
             if (was - now > TELLING and now < 0.0) or lost:
                 found[name] = now
         return found
+
+    def too_long(self, setup: Setup, lines: Iterable[str]) -> tuple[str, ...]:
+        """Which of these lines are longer than is sensible in a changed setup, and are not now."""
+        found = []
+        for name, spare in self.spare(setup, lines).items():
+            # never up to the next size, so that only what hangs looser than that is solved
+            kind = line_kinds()[setup.line(name).kind]
+            loose = spare.slack > kind.target_slack + kind.increment - FIRST_LOOK
+            if not loose or self.found[name].verdict is Verdict.TOO_LONG:
+                continue
+            there = self.finding(setup, name)
+            if there is not None and there[0].verdict is Verdict.TOO_LONG:
+                found.append(name)
+        return tuple(found)
 
     def passing(self, points: np.ndarray, but: str) -> tuple[str, ...]:
         """The lines, ``but`` one, that straight ahead pass any of these points (K, 3) closely."""
@@ -305,6 +330,7 @@ def _held_against_all(trials: Trials, remedy: Remedy) -> Remedy:
 def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding, there: Sweep) -> Remedy:
     """What comes of a plan whose line is solved already, swept as it is ``there``."""
     worse = trials.worse(plan.setup, plan.touches) if plan.touches else {}
+    too_long = trials.too_long(plan.setup, plan.touches) if plan.touches else ()
     bare = None
     if plan.change is Change.DROP:
         bare = freed(trials.swept, finding, there, plan.at)
@@ -320,7 +346,31 @@ def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding, there: S
         more_bend=_more_bend(trials, line, there),
     )
     known = finding.verdict is not Verdict.NOT_KNOWN
-    return replace(remedy, freed=bare, lies_on=trials.lies_on(finding) if known else ())
+    return replace(
+        remedy,
+        freed=bare,
+        lies_on=trials.lies_on(finding) if known else (),
+        too_long=too_long,
+        elsewhere=_elsewhere(trials.found[line], finding),
+    )
+
+
+def _elsewhere(was: LineFinding, now: LineFinding) -> Elsewhere | None:
+    """The stretch that decides the margin of a longer line, where it is none that got longer."""
+    if was.clipped is None or now.clipped is None or now.installed <= was.installed:
+        return None
+    if len(was.clipped.spans) != len(now.clipped.spans):
+        return None
+    grown = [
+        after.spare
+        for before, after in zip(was.clipped.spans, now.clipped.spans, strict=True)
+        if after.length > before.length + TELLING
+    ]
+    plain = now.margin - now.sure.margin_by
+    decides = min(now.clipped.spans, key=lambda one: abs(one.spare - plain))
+    if not grown or not min(grown) > plain + TELLING or abs(decides.spare - plain) > TELLING:
+        return None
+    return Elsewhere(decides.between, min(grown))
 
 
 def _more_bend(trials: Trials, line: str, there: Sweep) -> float:

@@ -13,11 +13,12 @@ from rich.text import Text
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import limit
 from barfit.model import Setup
-from barfit.remedies import FIRST_LOOK, Means, Remedies, Remedy, as_low_as_stock, lower_bar
+from barfit.remedies import FIRST_LOOK, Means, Remedies, Remedy, lower_bar
 from barfit.report.phrases import listed, within
 from barfit.report.plain import degrees, known
 from barfit.report.remedy_effects import effect_values, effects, how_text, short_effects
 from barfit.report.remedy_labels import key_words, label, short_label
+from barfit.report.remedy_limits import cap_sentence, cap_values, stand_values
 from barfit.report.results import RESULT_FORMAT
 from barfit.report.sentences import sentence
 from barfit.report.sureness import band
@@ -51,38 +52,6 @@ def remedy_sentence(remedy: Remedy, unit: str) -> str:
     for effect in effects(remedy, unit):
         after += f"; {effect}"
     return f"{told}: {after}."
-
-
-def lower_bar_sentence(found: Sequence[Remedies], unit: str) -> str:
-    """How much lower a bar would have to be for every line to stay; "" where that is not known or
-    nothing is wrong.
-    """
-    by = lower_bar(found)
-    if not by > 0.0:
-        return ""
-    only = [one.line for one in found if one.lower_bar_only]
-    much = format_length(by, unit)
-    begin = f"Nothing else works for the {listed(only)}: take a lower bar. " if only else ""
-    lowest = [
-        min(
-            (one for one in each.ranked if one.means is Means.LOWER_BAR and _may(one)),
-            key=lambda one: one.by,
-        )
-        for each in found
-        if each.ranked
-    ]
-    unsure = [f"the {one.line}" for one in lowest if not one.cures]
-    told = f"{begin}With a bar {much} lower every line could stay as it is"
-    if unsure:
-        told = f"{begin}With a bar {much} lower every line may be long enough as it is; "
-        told += f"of {listed(unsure)} that is not sure"
-    if any(one.by == by and as_low_as_stock(one.setup) for one in lowest):
-        told += ". That is as low as the stock bar"
-    return f"{told}."
-
-
-def _may(remedy: Remedy) -> bool:
-    return remedy.cures or remedy.may_cure
 
 
 def nothing_sentence(found: Remedies) -> str:
@@ -194,6 +163,8 @@ def remedies_values(
                 "sentence": sentence(
                     by_line[one.line], setup.line(one.line), setup.unit, setup.machine
                 ),
+                "no_sure_length": cap_values(one.cap, cap_sentence(one, setup.unit)),
+                "with_lowest_bar": stand_values(one.lowest),
                 "best": best.key if (best := one.taken(None)) else None,
                 "remedies": [remedy_values(remedy, setup.unit) for remedy in one.ranked],
             }
@@ -225,6 +196,7 @@ def remedy_values(remedy: Remedy, unit: str) -> dict[str, Any]:
         "longer": known(remedy.longer),
         "more_bend": degrees(remedy.more_bend),
         "together": list(remedy.together),
+        "too_long": list(remedy.too_long),
         "worse": [
             {"line": name, "margin": known(margin)}
             for name, margin in zip(remedy.worse, remedy.worse_margins, strict=True)
@@ -249,12 +221,17 @@ def _within(mm: float, remedy: Remedy, unit: str, signed: bool = False) -> str:
 
 
 def _gains(remedy: Remedy, unit: str) -> str:
-    """What a remedy that does not suffice gains: "gains 9 mm, still lacks 11 ± 11 mm"."""
+    """What a remedy that does not suffice gains: "gains 9 mm, still lacks 11 ± 11 mm".
+
+    However little is known of that, its slack alone may surely be too little.
+    """
     lacks = (
         format_length(-remedy.margin, unit)
         if remedy.first_look
         else _within(-remedy.margin, remedy, unit)
     )
+    if not remedy.first_look and not 2.0 * remedy.sigma <= -remedy.margin:
+        lacks += " (that its slack is too little is sure)"
     gains = "" if math.isnan(remedy.gain) else f"gains {format_length(remedy.gain, unit)}, "
     return f"{gains}still lacks {lacks}"
 

@@ -23,6 +23,14 @@ _SMALL = 0.5  # mm a place may be off either way and is still called the same
 def effects(remedy: Remedy, unit: str) -> list[str]:
     """What it leaves worse or unheld, as clauses of a sentence."""
     told = [_spoilt(one, unit) for one in remedy.spoilt]
+    if remedy.elsewhere is not None:
+        one, other = remedy.elsewhere.between
+        told.append(
+            f"that is what it has between '{one}' and '{other}', which it leaves as it is; where "
+            f"it is longer it has {format_length(remedy.elsewhere.grown, unit)}"
+        )
+    if remedy.too_long:
+        told.append(f"the {listed(list(remedy.too_long))} then {_are(remedy.too_long)} too long")
     if remedy.freed is not None:
         told += _freed(remedy.freed, remedy.lies_on, unit)
     if remedy.lies_on:
@@ -35,6 +43,9 @@ def effects(remedy: Remedy, unit: str) -> list[str]:
 def short_effects(remedy: Remedy, unit: str) -> list[str]:
     """The same as the entries of a table's cell."""
     told = [_spoilt(one, unit) for one in remedy.spoilt]
+    if remedy.elsewhere is not None:
+        told.insert(0, f"{format_length(remedy.elsewhere.grown, unit)} where it is longer")
+    told += [f"{name} too long" for name in remedy.too_long]
     if remedy.freed is not None and math.isfinite(remedy.freed.unheld):
         told.append(f"{format_length(remedy.freed.unheld, unit)} of it unheld")
         if (bare := remedy.freed.bare) is not None:
@@ -42,6 +53,10 @@ def short_effects(remedy: Remedy, unit: str) -> list[str]:
     if remedy.lies_on:
         told.append(f"lies on the {listed(list(remedy.lies_on))}")
     return told
+
+
+def _are(names: Sequence[str]) -> str:
+    return "is" if len(names) == 1 else "are"
 
 
 def _spoilt(one: Spoilt, unit: str) -> str:
@@ -150,6 +165,12 @@ def effect_values(remedy: Remedy) -> dict[str, Any]:
             for one in remedy.spoilt
         ],
         "lies_on": list(remedy.lies_on),
+        "decides": None
+        if remedy.elsewhere is None
+        else {
+            "between": list(remedy.elsewhere.between),
+            "margin_where_longer": known(remedy.elsewhere.grown),
+        },
         "unheld": None
         if remedy.freed is None
         else {

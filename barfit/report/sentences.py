@@ -178,7 +178,7 @@ def window_sentence(finding: LineFinding, line: Line, unit: str) -> str:
     start, end = window.between
     return (
         f"No length of the {line.name} suits every pose: long enough for the tightest, {where} it "
-        f"{_does(window, unit)} between '{start}' and '{end}'. Guide it nearer to the "
+        f"{does_words(window, unit)} between '{start}' and '{end}'. Guide it nearer to the "
         "steering axis there, or clip up its slack."
     )
 
@@ -203,7 +203,7 @@ def longest_words(finding: LineFinding, line: Line, unit: str) -> str:
     where = " ".join(word for word in (pose, travel_words(window.travel)) if word)
     if finding.clipped is not None:
         where += f"{', ' if where else ''}between '{window.between[0]}' and '{window.between[1]}'"
-    told = f"over {format_length(window.longest, unit)} it {_does(window, unit)} {where}"
+    told = f"over {format_length(window.longest, unit)} it {does_words(window, unit)} {where}"
     return told.rstrip()
 
 
@@ -312,7 +312,7 @@ def tight_words(stops: Iterable[Stop], machine: Machine | None = None) -> str:
     return listed([" ".join([listed(turns), at]).strip() for at, turns in places.items()])
 
 
-def _does(window: Window, unit: str) -> str:
+def does_words(window: Window, unit: str) -> str:
     """What a line longer than its window does."""
     return {
         Limit.BOW: f"hangs more than {format_length(window.max_bow, unit)} from its path",
@@ -329,7 +329,7 @@ def _longest(finding: LineFinding, unit: str) -> str:
     window = finding.window
     if window is None or window.empty or not math.isfinite(window.longest):
         return ""
-    return f"; over {format_length(window.longest, unit)} it {_does(window, unit)}"
+    return f"; over {format_length(window.longest, unit)} it {does_words(window, unit)}"
 
 
 def _pose_words(finding: LineFinding, line: Line, machine: Machine | None) -> str:

@@ -66,6 +66,6 @@ class RemedyHints(QWidget):
         if taken is not None:
             told.append(f"On the job page: {remedy_sentence(taken, unit)}")
         others = [one for one in found.ranked if one.offered and one is not taken]
-        lead = "Or" if taken is not None else "Helps"
+        lead = "Or" if taken is not None else "May help"
         told += [f"{lead}: {remedy_sentence(one, unit)}" for one in others[: SHOWN - 1]]
         self._say(told)

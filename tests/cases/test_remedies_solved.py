@@ -13,9 +13,10 @@ from barfit import cli, edits, scenario
 from barfit.analysis import LineFinding, Verdict, findings, sweep
 from barfit.catalogue import line_kinds
 from barfit.model import PointPlace, Routing, Setup
-from barfit.remedies import FIRST_LOOK, Means, Remedies, Remedy, clips, remedies, routes
+from barfit.remedies import FIRST_LOOK, Means, Remedies, Remedy, clips, lower_bar, remedies, routes
 from barfit.remedies.lengths import longer
 from barfit.remedies.trials import Trials
+from barfit.report.remedy_limits import lower_bar_sentence
 from barfit.scenario import save
 from barfit.trade import trade
 
@@ -124,6 +125,61 @@ def test_a_line_that_is_too_long_gets_a_shorter_one() -> None:
     assert shorter.longer % line_kinds()[cable.kind].increment == pytest.approx(0.0)
     assert shorter.cures
     assert not [one for one in found.ranked if one.means in (Means.NEXT_SIZE, Means.SPLICE)]
+
+
+def test_a_lower_bar_names_what_would_then_be_too_long() -> None:
+    """A brake cable as long as is sensible with the bars as they are, beside a short harness."""
+    brake = old_twin().line("front brake cable")
+    long = replace(brake, length=brake.length + 75.0, found_slack=None)
+    found = asked(replace(old_twin(), lines=(old_twin().line(LEFT), long)))
+    harness, cable = found
+    (lower,) = [one for one in harness.ranked if one.means is Means.LOWER_BAR]
+    assert lower.too_long == (cable.line,)
+    assert not lower.cures
+    then = {one.line: one for one in findings(sweep(lower.setup))}
+    assert then[cable.line].verdict is Verdict.TOO_LONG
+    assert lower_bar(found) == lower.by
+    for one in found:
+        assert one.lowest is not None
+        assert one.lowest.verdict is then[one.line].verdict
+        assert one.lowest.margin == pytest.approx(then[one.line].margin, abs=0.1)
+    told = lower_bar_sentence(found, "mm")
+    assert f"the {cable.line} would be too long; every other line could stay as it is" in told
+
+
+def test_why_no_length_of_a_harness_is_sure() -> None:
+    """As long as is sensible it has less to spare than what it needs is known to."""
+    whole = bundled("tall-bar-cruiser")
+    found = asked(of_lines(whole, (LEFT,)))[0]
+    cap = found.cap
+    assert cap is not None
+    (up,) = [one for one in found.ranked if one.means is Means.MADE_UP]
+    assert up.verdict is Verdict.UNCERTAIN
+    assert cap.longest - 5.0 < up.length <= cap.longest  # the last round number
+    assert cap.room == pytest.approx(up.margin + cap.longest - up.length, abs=0.5)
+    assert cap.room < cap.known_to == pytest.approx(2.0 * up.sigma)
+    assert cap.things
+    longer = replace(up.setup.line(LEFT), length=cap.longest + 3.0)
+    (beyond,) = findings(sweep(replace(whole, lines=(longer,))))
+    assert beyond.window is not None
+    assert beyond.installed > beyond.window.longest
+    assert beyond.window.limit is cap.window.limit
+
+
+def test_a_hose_divided_by_clips_says_which_stretch_decides() -> None:
+    """What it is made longer goes above the clip; below it nothing changes."""
+    hose = "front brake hose"
+    found = asked(of_lines(bundled("tall-bar-cruiser"), (hose,)))[0]
+    longer = {one.means: one for one in found.ranked if one.offered and one.longer > 0.0}
+    sold, made = (longer[means] for means in (Means.NEXT_SIZE, Means.MADE_UP))
+    assert sold.elsewhere is not None
+    assert made.elsewhere is not None
+    assert sold.elsewhere.between == made.elsewhere.between
+    assert sold.elsewhere.grown - made.elsewhere.grown == pytest.approx(
+        sold.length - made.length, abs=0.5
+    )
+    assert sold.margin == pytest.approx(made.margin, abs=0.1)
+    assert sold.elsewhere.between == ("clip on the lower clamp", "clip on the left slider")
 
 
 def test_a_sensors_lead_is_not_spliced_where_it_can_be_replaced_whole() -> None:

@@ -14,25 +14,26 @@ from barfit import scenario
 from barfit.analysis import Verdict
 from barfit.analysis.obstacles import BAR
 from barfit.analysis.touching import Touch
+from barfit.analysis.window import Limit, Window
 from barfit.model import BarPlace, Body, Line, Role, Setup
 from barfit.remedies import Change, Means, Remedies, Remedy, lower_bar
 from barfit.remedies.clips import evened
 from barfit.remedies.freed import Freed, Near
 from barfit.remedies.lengths import exact
 from barfit.remedies.ranking import ranked
-from barfit.remedies.remedy import Moved
+from barfit.remedies.remedy import Cap, Elsewhere, Moved, Stand
 from barfit.remedies.spoilt import Spoilt
 from barfit.remedies.trials import least_change
 from barfit.report.remedies import (
     gone_sentence,
     label,
-    lower_bar_sentence,
     nothing_sentence,
     refusals,
     remedy_sentence,
     remedy_values,
 )
 from barfit.report.remedy_effects import how_text
+from barfit.report.remedy_limits import cap_sentence, lower_bar_sentence
 from barfit.trade import Grade, Judged
 from barfit.trade.holding import lies_on
 
@@ -87,7 +88,8 @@ def made(means: Means, **more: object) -> Remedy:
                 margin=-113.0,
                 sigma=math.nan,
             ),
-            "Move 'guide' by 17 mm: not enough: gains 60 mm, still lacks 113 ± ? mm.",
+            "Move 'guide' by 17 mm: not enough: gains 60 mm, still lacks 113 ± ? mm (that its "
+            "slack is too little is sure).",
         ),
         (
             made(
@@ -183,6 +185,22 @@ def test_a_lower_bar_as_the_only_answer() -> None:
     assert lower_bar_sentence((Remedies("other", (stock,)),), "mm").endswith(
         "every line could stay as it is. That is as low as the stock bar."
     )
+    # how every line stands with that bar counts for more than how it stood with its own
+    then = {CLUTCH: Verdict.RUBS, "other": Verdict.UNCERTAIN, "fits": Verdict.TOO_LONG}
+    looked = [replace(one, lowest=Stand(then[one.line], 4.0, 2.0)) for one in both]
+    looked.append(Remedies("fits", lowest=Stand(then["fits"], 150.0, 2.0)))
+    looked.append(Remedies("fourth", lowest=Stand(Verdict.TOO_LONG, 150.0, 2.0)))
+    assert lower_bar_sentence(looked, "mm").endswith(
+        "With a bar 85 mm lower the clutch cable would rub and need a sleeve and the fits and the "
+        "fourth would be too long; every other line may be long enough as it is; of the other that "
+        "is not sure."
+    )
+    long = replace(lower, too_long=("fits",))
+    assert not long.cures
+    assert lower_bar((Remedies(CLUTCH, (long,)),)) == 60.0
+    assert remedy_sentence(long, "mm") == (
+        "Take a bar 60 mm lower: margin +4 ± 4 mm; the fits then is too long."
+    )
     other = (*both, Remedies("third", (made(Means.NEXT_SIZE),)))
     assert math.isnan(lower_bar(other))
     assert lower_bar_sentence(other, "mm") == ""
@@ -239,6 +257,64 @@ def test_a_brake_line_that_loses_a_guide_is_not_the_first_choice() -> None:
     dropped = made(Means.REROUTE, line=hose, change=Change.DROP, at="guide")
     longer = made(Means.NEXT_SIZE, line=hose)
     assert ranked(hose, {hose: [dropped, longer]}, "hose") == (longer, dropped)
+
+
+def test_why_no_length_is_sure_is_said_with_what_would_make_one_so() -> None:
+    line = cruiser().line(CLUTCH)
+    ends = (line.stations[0].name, line.stations[-1].name)
+    window = Window(
+        1300.0, 1350.0, Limit.TOUCH, math.radians(-12.0), 0.0, ends, 110.0, True, "tank"
+    )
+    unsure = made(Means.MADE_UP, verdict=Verdict.UNCERTAIN)
+    cap = Cap(CLUTCH, window, 18.0, 1350.0, 25.0, ("riser", "clutch perch"), math.radians(40.0))
+    found = Remedies(CLUTCH, (unsure,), cap)
+    assert cap_sentence(found, "mm") == (
+        "No length of the clutch cable is surely long enough: over 1350 mm, 18 mm more than it "
+        "needs, it touches the tank at 12° right, and what it needs is only known to ± 25 mm. "
+        "Measure the riser and the clutch perch again before ordering: once that is known to "
+        "± 18 mm, 1350 mm surely reach."
+    )
+    unknown = replace(cap, known_to=math.nan, things=())
+    assert cap_sentence(replace(found, cap=unknown), "mm").endswith(
+        "at 12° right, and how far off what it needs may be is not known. Before ordering lay a "
+        "cord the way it will go and look at full left lock (common practice)."
+    )
+    stretch = replace(cap, line="front brake hose", window=replace(window, between=("a", "b")))
+    told = cap_sentence(replace(found, cap=stretch), "mm")
+    # the pose is of no account: nothing of it crosses from what steers to what does not
+    assert "the front brake hose with it touches the tank between 'a' and 'b', and" in told
+    assert cap_sentence(Remedies(CLUTCH, (unsure,)), "mm") == ""
+
+
+def test_a_longer_line_says_where_it_is_no_longer() -> None:
+    other = made(Means.NEXT_SIZE, elsewhere=Elsewhere(("clip", "caliper"), 28.0))
+    assert remedy_sentence(other, "mm") == (
+        "Next size sold, 150 mm longer: margin +4 ± 4 mm; that is what it has between 'clip' and "
+        "'caliper', which it leaves as it is; where it is longer it has 28 mm."
+    )
+
+
+def test_what_is_known_badly_is_not_enough_where_its_slack_surely_is_not() -> None:
+    wide = made(Means.ROLL_BAR, by=0.1, verdict=Verdict.SHORT, margin=-35.0, sigma=52.0, gain=3.0)
+    assert remedy_sentence(wide, "mm") == (
+        "Roll the bar back 6°: not enough: gains 3 mm, still lacks 35 ± 104 mm (that its slack is "
+        "too little is sure)."
+    )
+
+
+def test_what_is_moved_says_which_way() -> None:
+    moved = Moved("guide", (0.0, 60.0, -90.0), (-27.0, 61.0, -65.0))
+    shift = made(Means.REROUTE, change=Change.SHIFT, at="guide", by=37.0, moves=(moved,))
+    assert label(shift, "mm") == "Move 'guide' 27 mm back and 25 mm up"
+    slide = made(Means.MOVE_CLIP, change=Change.SLIDE, at="clip", by=12.0)
+    first = cruiser().line(CLUTCH).stations[0].name
+    assert label(slide, "mm") == f"Slide 'clip' 12 mm away from '{first}'"
+    assert label(replace(slide, by=-12.0), "mm") == f"Slide 'clip' 12 mm towards '{first}'"
+    eye = made(Means.TURN_FITTING, change=Change.EYE, at="caliper", by=math.radians(-20.0))
+    assert (
+        label(eye, "mm")
+        == "Clock the eye at the caliper by 20° clockwise, seen onto the bolt's head"
+    )
 
 
 def test_keys_tell_remedies_apart() -> None:

@@ -12,12 +12,12 @@ from barfit.remedies import Remedies, Remedy
 from barfit.report.phrases import capital
 from barfit.report.remedies import (
     gone_sentence,
-    lower_bar_sentence,
     nothing_sentence,
     refusals,
     remedy_sentence,
 )
 from barfit.report.remedy_labels import label
+from barfit.report.remedy_limits import cap_sentence, lower_bar_sentence
 from barfit.ui.job.rows import Cell, Rows, Sheet, same_focus
 from barfit.ui.job.whole import Whole
 from barfit.ui.theme import Type
@@ -96,6 +96,8 @@ class Choices(Sheet):
             listed.append((Cell(widget=option), mark, Cell(widget=look)))
         rows.show_rows(listed)
         self.column.addWidget(rows)
+        if capped := cap_sentence(about, self._unit):
+            self.add_words().setText(typeset(capped))
         if refused := refusals(about, self._unit):
             self.column.addWidget(words("Not enough, or cannot be done", Type.SMALL, muted=True))
             for text in refused:
