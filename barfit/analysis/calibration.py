@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -23,6 +24,7 @@ from barfit.analysis.work import Cancel
 from barfit.model import FoundSlack, Hold, Line, Setup
 
 _STEP = math.radians(4.0)  # of the sweep that only leads to the three poses of found slack
+_SEEN: WeakKeyDictionary[Sweep, Observations] = WeakKeyDictionary()
 _ODD = 3.0  # standard deviations: found slack further off than this contradicts the setup
 
 
@@ -84,8 +86,17 @@ def observations(setup: Setup, swept: Sweep, cancelled: Cancel | None = None) ->
     """The slack that the setup says was found, and what is expected there. Raises Cancelled.
 
     ``swept`` is used where it is the stock sweep; otherwise the lines with found slack are swept
-    once more, with the stock bars.
+    once more, with the stock bars. What was seen for a sweep of that very setup is kept with it:
+    what can be done is judged by the same.
     """
+    if setup is not swept.setup:
+        return _observations(setup, swept, cancelled)
+    if swept not in _SEEN:
+        _SEEN[swept] = _observations(setup, swept, cancelled)
+    return _SEEN[swept]
+
+
+def _observations(setup: Setup, swept: Sweep, cancelled: Cancel | None) -> Observations:
     lines = tuple(line for line in setup.lines if tells(line))
     if not swept.stock and lines:
         restricted = _only(setup, [line.name for line in lines])

@@ -14,7 +14,9 @@ from barfit.analysis.blame import Blame, blames
 from barfit.analysis.calibration import Observations, observations
 from barfit.analysis.clips import Clipped, clipped
 from barfit.analysis.lengths import SpanNeed, span_needs
+from barfit.analysis.lent import Lender
 from barfit.analysis.rest import Rest, line_rests
+from barfit.analysis.slopes import slopes
 from barfit.analysis.snaps import Snap, snaps
 from barfit.analysis.stability import DecidingPose, deciding_poses
 from barfit.analysis.stops import NO_STOPS, LineStops, line_stops
@@ -103,12 +105,14 @@ def findings(
     cancelled: Cancel | None = None,
     seen: Observations | None = None,
     windows: bool = True,
+    lender: Lender | None = None,
 ) -> tuple[LineFinding, ...]:
     """The verdict on every line of a sweep, in the lines' order. Raises Cancelled.
 
     ``seen`` is the slack found on the machine where it is at hand already. Without ``windows`` no
     line gets one, and its longest sensible length is looked for only where it may be too long; nor
-    is it said what a line does to the bar. The rest is the same.
+    is it said what a line does to the bar. The rest is the same. A ``lender`` has what is known of
+    the same lines at another length.
 
     Each part computes what it has to say about all lines at once, so that their rods go through
     the solver as one batch, and gives it by line name; here it is put together.
@@ -116,23 +120,28 @@ def findings(
     work = Work(2, progress, cancelled)
     work.stage(lengths.TICKS + window.TICKS + 3)
     if seen is not None:
-        return _findings(sweep, work, lambda: seen, windows)
+        return _findings(sweep, work, lambda: seen, windows, lender)
     # nothing of the rest goes into it, and the solver's loops leave a second core free
     with ThreadPoolExecutor(1) as beside:
         found = beside.submit(observations, sweep.setup, sweep, cancelled)
-        return _findings(sweep, work, found.result, windows)
+        return _findings(sweep, work, found.result, windows, lender)
 
 
 def _findings(
-    sweep: Sweep, work: Work, seen: Callable[[], Observations], windows: bool
+    sweep: Sweep,
+    work: Work,
+    seen: Callable[[], Observations],
+    windows: bool,
+    lender: Lender | None,
 ) -> tuple[LineFinding, ...]:
-    needs = span_needs(sweep, work)
+    slope = lender.slopes if lender else slopes
+    needs = lender.needs(sweep, work) if lender else span_needs(sweep, work)
     work.tick()
     if windows:
         longest = span_longest(sweep, needs, work=work)
         sure = None
     else:
-        sure = sureness(sweep, needs, seen(), work)
+        sure = sureness(sweep, needs, seen(), work, slope)
         loose = {line.name for line in sweep.lines if _loose(line, needs[line.name], sure)}
         longest = span_longest(sweep, needs, work=work, only=loose)
     blamed = blames(sweep, needs)
@@ -141,7 +150,7 @@ def _findings(
     deciding = deciding_poses(sweep, needs, longest, rests)
     work.tick()
     if sure is None:
-        sure = sureness(sweep, needs, seen(), work)
+        sure = sureness(sweep, needs, seen(), work, slope)
     stops = line_stops(sweep, needs, {name: one.slack_by for name, one in sure.items()})
     return tuple(
         _finding(

@@ -17,6 +17,7 @@ from typing import Any
 
 import numpy as np
 
+from barfit.analysis.drawn import mesh_error
 from barfit.analysis.lying import Changed, Lying, alike, as_it_was, kept_frames, own, together
 from barfit.analysis.rest import at_rest
 from barfit.analysis.spans import (
@@ -30,18 +31,15 @@ from barfit.analysis.spans import (
     span_cases,
 )
 from barfit.analysis.sweep import LineSweep, Sweep, line_sweep
-from barfit.analysis.tables import (
-    PULL,
-    STIFF,
+from barfit.analysis.table import (
     Row,
     Table,
     empty_table,
-    mesh_error,
     note_settled,
     note_taut,
     note_tips,
-    unjam,
 )
+from barfit.analysis.tables import PULL, STIFF, unjam
 from barfit.mechanics.newton import Outcome
 from barfit.mechanics.rod import Rods, State
 from barfit.mechanics.start import let_out, pulled

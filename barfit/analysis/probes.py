@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from barfit.analysis.drawn import drawn_states
 from barfit.analysis.spans import Held, SpanCase, batch, held
 from barfit.analysis.sweep import LineSweep, SpanSweep, Sweep
 from barfit.analysis.tables import PULL, STIFF
@@ -107,7 +108,8 @@ def _followed(
     shares = np.linspace(0.0, 1.0, steps + 1)
     ways = here[:, None] + shares[None, :, None] * (there - here)[:, None]
     rods, moving = batch(cases, _held(sweep, spans, probes, ways))
-    start = _taut_state(rods, [span for _, span in mine], near)
+    spots = [(span, pose) for (_, span), pose in zip(mine, near, strict=True)]
+    start = drawn_states(spots, rods.guides.shape[1])
     stiff = replace(rods, ea=np.full(rods.size, STIFF))
     pull = np.full(rods.size, PULL)
     good = np.ones(rods.size, bool)
@@ -144,21 +146,3 @@ def _held(sweep: Sweep, spans: Spans, probes: list[Probe], ways: np.ndarray) -> 
         for row, k in enumerate(mine):
             holds[k] = tuple(part[row] for part in parts)
     return holds
-
-
-def _taut_state(rods: Rods, spans: list[SpanSweep], poses: list[tuple[int, int]]) -> State:
-    """The taut states that the sweep found at these poses (travel, turn)."""
-    guides = np.zeros(rods.guide_stiffness.shape)
-    pulls = np.zeros(rods.guides.shape)
-    for row, (span, pose) in enumerate(zip(spans, poses, strict=True)):
-        count = len(span.case.guides)
-        guides[row, :count] = span.taut_guides[pose]
-        pulls[row, :count] = span.taut_pulls[pose]
-    both = list(zip(spans, poses, strict=True))
-    return State(
-        np.stack([span.taut_nodes[pose] for span, pose in both]),
-        np.stack([span.taut_tensions[pose] for span, pose in both]),
-        np.array([span.taut_edge[pose] for span, pose in both]),
-        guides,
-        pulls,
-    )

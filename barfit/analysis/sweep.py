@@ -8,8 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barfit.analysis.drawn import Drawn, Lent
 from barfit.analysis.spans import SpanCase, span_cases
-from barfit.analysis.tables import Table, sweep_all
+from barfit.analysis.table import Table
+from barfit.analysis.tables import sweep_all
 from barfit.analysis.work import Cancel, Progress
 from barfit.geometry.curve import curvature_radius
 from barfit.geometry.pose import motions, sweep_angles
@@ -17,24 +19,16 @@ from barfit.model import Body, Setup
 
 
 @dataclass(frozen=True, eq=False)
-class SpanSweep:
+class SpanSweep(Drawn):
     """One span of a line over T suspension positions and A turn angles; a start for more solves.
 
-    ``slack`` (T, A) mm; ``taut_*`` are the unknowns of the taut rods, laid out as in
-    `barfit.mechanics.rod.State` with (T, A) in front; ``taut_length`` (T, A) mm is free of the
-    mesh's error. ``touch_*``, ``twist`` and ``twist_moment`` are those of the settled rods, as many
-    places as any of them presses; ``start_frame`` and ``end_frame`` as in `Table`.
+    ``slack`` (T, A) mm. ``touch_*``, ``twist`` and ``twist_moment`` are those of the settled rods,
+    as many places as any of them presses; ``start_frame`` and ``end_frame`` as in `Table`.
     """
 
     case: SpanCase
     slack: np.ndarray
     min_radius: np.ndarray
-    taut_length: np.ndarray
-    taut_nodes: np.ndarray
-    taut_tensions: np.ndarray
-    taut_edge: np.ndarray
-    taut_guides: np.ndarray
-    taut_pulls: np.ndarray
     touch_place: np.ndarray
     touch_solid: np.ndarray
     touch_force: np.ndarray
@@ -129,6 +123,7 @@ def sweep(
     only: Collection[str] | None = None,
     settle: bool = True,
     both_ways: bool = True,
+    lent: Lent | None = None,
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
 ) -> Sweep:
@@ -137,7 +132,8 @@ def sweep(
     Without ``contact`` lines pass through the machine as if it were not there. Of the lines those
     named in ``only`` are solved, the others just hold what they hold; None solves all. Unless they
     are to ``settle`` they lie drawn taut, which says how much line is needed and nothing else.
-    Unless they are to be turned ``both_ways`` the way back is not tried, and nothing snaps.
+    Unless they are to be turned ``both_ways`` the way back is not tried, and nothing snaps. How
+    spans lie drawn taut may be ``lent``.
     Raises LayoutError or ValueError for a setup that cannot be laid out (see
     `barfit.analysis.problems`), and Cancelled once ``cancelled()`` is true.
     """
@@ -145,7 +141,7 @@ def sweep(
     mine = [line for line in setup.lines if only is None or line.name in only]
     names = {line.name for line in mine}
     cases = [case for case in span_cases(setup, stock, contact) if case.line.name in names]
-    tables = sweep_all(setup, cases, angles, settle, progress, cancelled, both_ways)
+    tables = sweep_all(setup, cases, angles, settle, progress, cancelled, both_ways, lent)
     lines = []
     for line in mine:
         spans = [table for table in tables if table.case.line is line]
@@ -253,6 +249,7 @@ def _span_sweep(table: Table) -> SpanSweep:
         taut_edge=table.taut_edge,
         taut_guides=table.taut_guides,
         taut_pulls=table.taut_pulls,
+        ahead=table.ahead,
         touch_place=table.touch_place[..., :most],
         touch_solid=table.touch_solid[..., :most],
         touch_force=table.touch_force[..., :most],

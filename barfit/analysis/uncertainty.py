@@ -13,7 +13,7 @@ more length: there the truth has a long tail, up to "no length helps", that no s
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -22,7 +22,7 @@ import numpy as np
 from barfit.analysis.calibration import Observations, Posterior, posterior
 from barfit.analysis.inputs import STIFFNESS, Input, Key, inputs
 from barfit.analysis.lengths import SpanNeed
-from barfit.analysis.slopes import Gauge, slopes
+from barfit.analysis.slopes import Gauge, Slopes, slopes
 from barfit.analysis.sweep import LineSweep, Sweep
 from barfit.analysis.verdicts import counting, deciding
 from barfit.analysis.work import Work
@@ -123,9 +123,10 @@ def sureness(
     needs: dict[str, list[SpanNeed]],
     seen: Observations,
     work: Work | None = None,
+    slope: Callable[[Sweep, Sequence[Gauge], Sequence[Input]], Slopes] = slopes,
 ) -> dict[str, Sureness]:
     """How sure each line's margin and slack are, by name, knowing what was ``seen`` of their slack
-    on the machine. Raises Cancelled.
+    on the machine. ``slope`` finds the slopes, or knows them. Raises Cancelled.
     """
     setup = sweep.setup
     if work is not None:
@@ -148,7 +149,7 @@ def sureness(
             for gauge in (*(one for way in plan.ways for one in way.gauges), plan.slack)
         )
     )
-    found = slopes(sweep, gauges, now)
+    found = slope(sweep, gauges, now)
     if work is not None:
         work.tick()
     at = {gauge: row for row, gauge in enumerate(gauges)}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from functools import partial
 from threading import Lock
 
 from barfit.analysis import LineFinding, Sweep, Verdict
@@ -31,7 +32,7 @@ _SOURCES: tuple[Source, ...] = (
     bars.through,
     bars.lower,
 )
-_BESIDE = 2  # lines that are looked at beside each other
+_BESIDE = 2  # sources that are asked beside each other
 
 
 def remedies(
@@ -66,12 +67,18 @@ def remedies(
         with lock:  # of two threads that report at once
             work.tick()
 
-    # beside each other: the solver's loops leave a second core free, and no line hangs on another
+    asked_of = [one for one in findings if one.line in misfits]
+    # beside each other: the solver's loops leave a second core free, and no source hangs on another
     with ThreadPoolExecutor(_BESIDE) as beside:
-        asked_of = [one for one in findings if one.line in misfits]
-        found = list(beside.map(lambda one: _about(trials, one, tick), asked_of))
-    about: dict[str, list[Remedy]] = {finding.line: [] for finding in findings}
-    about |= dict(zip((one.line for one in asked_of), found, strict=True))
+        each = [
+            [beside.submit(_from, source, trials, one.line, tick) for source in _SOURCES]
+            for one in asked_of
+        ]
+        found = [[remedy for part in parts for remedy in part.result()] for parts in each]
+        joined = beside.map(partial(_joined, trials, tick), asked_of, found)
+        about: dict[str, list[Remedy]] = {finding.line: [] for finding in findings}
+        for one, before, more in zip(asked_of, found, joined, strict=True):
+            about[one.line] = [*_left(trials, one), *before, *more]
     kinds = line_kinds()
     every = tuple(
         Remedies(
@@ -87,27 +94,32 @@ def remedies(
     return tuple(replace(one, lowest=lowest.get(one.line)) for one in every)
 
 
-def _about(trials: Trials, finding: LineFinding, tick: Callable[[], None]) -> list[Remedy]:
-    line = trials.setup.line(finding.line)
-    found: list[Remedy] = []
-    if finding.verdict in (Verdict.UNCERTAIN, Verdict.RUBS):
-        found.append(
-            judged(trials, line.name, Plan(Means.LEAVE, trials.setup), finding, trials.swept)
-        )
-    for source in _SOURCES:
-        found += source(trials, line)
-        tick()
-    found += _joined(trials, line, found)
+def _from(source: Source, trials: Trials, line: str, tick: Callable[[], None]) -> list[Remedy]:
+    found = list(source(trials, trials.setup.line(line)))
     tick()
     return found
 
 
-def _joined(trials: Trials, line: Line, before: list[Remedy]) -> list[Remedy]:
+def _left(trials: Trials, finding: LineFinding) -> list[Remedy]:
+    """A line left as it is, where that may do."""
+    if finding.verdict not in (Verdict.UNCERTAIN, Verdict.RUBS):
+        return []
+    plan = Plan(Means.LEAVE, trials.setup)
+    return [judged(trials, finding.line, plan, finding, trials.swept)]
+
+
+def _joined(
+    trials: Trials, tick: Callable[[], None], finding: LineFinding, before: list[Remedy]
+) -> list[Remedy]:
     """What is joined on to a line or into it, where that may be."""
-    short = lengths.lack(trials.found[line.name]) > 0.0
+    line = trials.setup.line(finding.line)
+    short = lengths.lack(finding) > 0.0
     family = line_kinds()[line.kind].family
     if family in ("cable", "hose"):
         why = wiring.NOT_FOR_CABLES if family == "cable" else wiring.NOT_FOR_HOSES
-        return list(wiring.never(trials, line, why)) if short else []
-    added = list(wiring.extensions(trials, line))
-    return added + list(wiring.splices(trials, line, [*before, *added]))
+        found = list(wiring.never(trials, line, why)) if short else []
+    else:
+        found = list(wiring.extensions(trials, line))
+        found += wiring.splices(trials, line, [*before, *found])
+    tick()
+    return found

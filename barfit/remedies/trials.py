@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 
@@ -13,6 +12,8 @@ from barfit import edits
 from barfit.analysis import Cancelled, LineFinding, Sweep, Verdict, findings, sweep
 from barfit.analysis.calibration import observations, tells
 from barfit.analysis.lengths import span_needs
+from barfit.analysis.lent import Lender
+from barfit.analysis.once import Once
 from barfit.analysis.touching import touches
 from barfit.analysis.verdicts import lost, margin
 from barfit.analysis.work import Cancel
@@ -20,7 +21,6 @@ from barfit.catalogue import line_kinds
 from barfit.geometry.pose import body_motion, layout
 from barfit.model import Line, Setup
 from barfit.remedies.freed import freed
-from barfit.remedies.once import Once
 from barfit.remedies.remedy import FIRST_LOOK, Change, Elsewhere, Means, Moved, Remedy, Stand
 from barfit.remedies.spoilt import spoilt
 from barfit.trade import Trade
@@ -67,6 +67,7 @@ class Trials:
         self.found = {finding.line: finding for finding in found}
         # as any check of a changed setup looks at it, so that both say the same
         self._seen = observations(self.setup, swept, cancelled)
+        self._lender = Lender(swept)  # a line that is only longer goes the same way
         self._cancelled = cancelled
         self._looked: Once[tuple[Setup, tuple[str, ...]], dict[str, Spare]] = Once()
         self._solved: Once[tuple[Setup, str], tuple[LineFinding, Sweep] | None] = Once()
@@ -103,6 +104,7 @@ class Trials:
             there = self._sweep(setup, names, _SPARE_STEP, settle=False)
         except ValueError:
             return dict.fromkeys(names, NOTHING)
+        self._lender.keep(there)
         needs = span_needs(there)
         out = {}
         for one in there.lines:
@@ -129,7 +131,9 @@ class Trials:
         tell = {one.name for one in setup.lines if tells(one)}
         # what a bar or riser is off by counts for both sets where they are one and the same
         seen = self._seen.of(tell, setup.lines) if _alike(setup) == _alike(self.setup) else None
-        (found,) = findings(there, cancelled=self._cancelled, seen=seen, windows=False)
+        (found,) = findings(
+            there, cancelled=self._cancelled, seen=seen, windows=False, lender=self._lender
+        )
         return found, there
 
     def stands(self, setup: Setup, lines: tuple[str, ...]) -> dict[str, Stand]:
@@ -224,6 +228,7 @@ class Trials:
             setup,
             stock=self.swept.stock,
             step=step,
+            lent=self._lender,
             only=lines,
             settle=settle,
             both_ways=False,  # no remedy tells of snapping over, and no verdict hangs on it
@@ -258,33 +263,6 @@ class Plan:
     touches: tuple[str, ...] = ()
     together: tuple[str, ...] = ()
     moves: tuple[Moved, ...] = ()
-
-
-def least_change(tried: Iterable[tuple[float, float]], wanted: float) -> float:
-    """The least change, either way, with which a margin is ``wanted`` mm, or else 0, or else the
-    one of those ``tried`` (change and margin; no change among them) with most; between them it is
-    taken as linear. Those of which the margin is not known (nan) are left out.
-    """
-    known = sorted((one for one in tried if not math.isnan(one[1])), key=lambda one: abs(one[0]))
-    for aim in (wanted, 0.0):
-        reached = [
-            found
-            for sign in (1.0, -1.0)
-            if not math.isnan(
-                found := _crossing([one for one in known if sign * one[0] >= 0.0], aim)
-            )
-        ]
-        if reached:
-            return min(reached, key=abs)
-    return max(known, key=lambda one: one[1], default=(0.0, 0.0))[0]
-
-
-def _crossing(tried: list[tuple[float, float]], aim: float) -> float:
-    """Where a margin first comes up to ``aim``, going from change to change; nan for nowhere."""
-    for (a, low), (b, high) in pairwise(tried):
-        if low < aim <= high:
-            return a + (b - a) * (aim - low) / (high - low)
-    return math.nan
 
 
 def solved(trials: Trials, line: str, plan: Plan, spare: Spare | None = None) -> Remedy:

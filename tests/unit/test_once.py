@@ -5,7 +5,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from barfit.remedies.once import Once
+from barfit.analysis.once import Once
 
 
 def test_two_threads_that_ask_for_the_same_are_answered_once() -> None:

@@ -19,11 +19,11 @@ from barfit.model import BarPlace, Body, Line, Role, Setup
 from barfit.remedies import Change, Means, Remedies, Remedy, lower_bar
 from barfit.remedies.clips import evened
 from barfit.remedies.freed import Freed, Near
+from barfit.remedies.least import least_change
 from barfit.remedies.lengths import exact
 from barfit.remedies.ranking import ranked
 from barfit.remedies.remedy import Cap, Elsewhere, Moved, Stand
 from barfit.remedies.spoilt import Spoilt
-from barfit.remedies.trials import least_change
 from barfit.report.remedies import (
     gone_sentence,
     label,
