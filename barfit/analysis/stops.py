@@ -66,6 +66,12 @@ class SteeringStops:
     right: SteeringStop | None
     left: SteeringStop | None
 
+    @property
+    def ahead(self) -> bool:
+        """Whether a line is surely too short even straight ahead."""
+        both = (self.right, self.left)
+        return any(stop is not None and stop.turn == 0.0 and stop.certain for stop in both)
+
 
 class _Tight(Protocol):
     """What `steering_stops` needs of a finding."""
@@ -108,7 +114,12 @@ def steering_stops(found: Iterable[_Tight], lines: Iterable[Line]) -> SteeringSt
             for finding in mine
             if (stop := getattr(finding.stops, side)) is not None
         ]
-        return min(stops, key=lambda stop: (abs(stop.turn), not stop.certain), default=None)
+        # of those too short straight ahead one that holds the bar, before one that does not
+        return min(
+            stops,
+            key=lambda stop: (abs(stop.turn), not stop.certain, stop.pulled),
+            default=None,
+        )
 
     return SteeringStops(first("right"), first("left"))
 

@@ -172,8 +172,9 @@ def _print_sentences(console: Console, setup: Setup, checked: Checked, everythin
     unmeasured = unmeasured_sentence(setup, found)
     told = [*filter(None, (unmeasured,)), *doubt_sentences(setup, checked.stock)]
     top = headline(found, checked.remarks, setup)
-    stopped = stops_sentence(steering_stops(found, setup.lines), setup.machine)
-    if stopped and stopped[1:-1] not in top.words:
+    stops = steering_stops(found, setup.lines)
+    stopped = stops_sentence(stops, setup.machine)
+    if stopped and not stops.ahead and stopped[1:-1] not in top.words:
         told.append(stopped)
     for finding in found:
         line = setup.line(finding.line)

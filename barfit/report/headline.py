@@ -10,10 +10,10 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from barfit.analysis import LineFinding
-from barfit.analysis.stops import SteeringStops, steering_stops
+from barfit.analysis import LineFinding, Verdict
+from barfit.analysis.stops import SteeringStops, crosses_steering, steering_stops
 from barfit.model import Setup
-from barfit.report.phrases import capital, listed, turn_words, within
+from barfit.report.phrases import capital, listed, travel_words, turn_words, within
 from barfit.report.remarks import Remark, rejects
 from barfit.report.sentences import steering_sentence, stops_sentence, summary
 from barfit.trade import Grade
@@ -56,13 +56,14 @@ class Headline:
 def headline(findings: Iterable[LineFinding], remarks: Iterable[Remark], setup: Setup) -> Headline:
     """What is to be said first of these findings and remarks about ``setup``."""
     found, said = list(findings), list(remarks)
-    stopped = _stopped(steering_stops(found, setup.lines), setup)
     wrong = refusals(said)
     dangers = [*wrong[:_MOST]]
     if more := len(wrong) - _MOST:
         dangers += [f"{more} more not acceptable"] if more > 0 else []
-    if stopped:
-        dangers.append(stopped)
+    dangers += too_far(found, setup)
+    stops = steering_stops(found, setup.lines)
+    if not stops.ahead:  # said already
+        dangers += filter(None, (_stopped(stops, setup),))
     count = sum(remark.grade is Grade.CAUTION for remark in said)
     cautions = f"{count} cautions" if count > 1 else "One caution" if count else ""
     return Headline(
@@ -75,10 +76,39 @@ def headline(findings: Iterable[LineFinding], remarks: Iterable[Remark], setup: 
 def steering_headline(
     findings: Sequence[LineFinding], remarks: Iterable[Remark], setup: Setup
 ) -> str:
-    """What stops the steering or that no line does, after what of the lines is not acceptable."""
+    """What stops the steering or that no line does, after what of the lines is not acceptable and
+    which of them cannot even be joined.
+    """
     wrong = refusals(remark for remark in remarks if remark.line)
-    before = f"{capital('; '.join(wrong[:_MOST]))}. " if wrong else ""
-    return before + steering_sentence(findings, setup)
+    before = [*wrong[:_MOST], *too_far(findings, setup)]
+    told = [f"{capital('; '.join(before))}."] if before else []
+    if not steering_stops(findings, setup.lines).ahead:  # said already
+        told.append(steering_sentence(findings, setup))
+    return " ".join(told)
+
+
+def too_far(findings: Iterable[LineFinding], setup: Setup) -> list[str]:
+    """Which lines are surely too short however the bars are turned, as parts of a sentence: they
+    cannot even be joined. Those that turn along stop no steering and would else go unmentioned.
+    """
+    places: dict[str, list[str]] = {}
+    for one in findings:
+        if one.verdict is not Verdict.SHORT:
+            continue
+        if crosses_steering(setup.line(one.line)):
+            if any(
+                stop is not None and stop.turn == 0.0 for stop in (one.stops.right, one.stops.left)
+            ):
+                places.setdefault("even straight ahead", []).append(one.line)
+        elif one.slack < 0.0:
+            where = travel_words(one.worst_travel, setup.machine) or "even straight ahead"
+            places.setdefault(where, []).append(one.line)
+    told = []
+    for where, lines in places.items():
+        named = listed([f"the {line}" for line in lines])
+        who = named if len(lines) <= _MOST else f"{len(lines)} lines"
+        told.append(f"{who} {'is' if len(lines) == 1 else 'are'} too short {where}")
+    return told
 
 
 def _stopped(stops: SteeringStops, setup: Setup) -> str:

@@ -10,6 +10,7 @@ from made_findings import finding, rad
 from barfit import scenario
 from barfit.analysis import Verdict
 from barfit.analysis.stops import LineStops, Stop
+from barfit.model import Body, PointPlace
 from barfit.report.headline import gist, headline, refusals, steering_headline
 from barfit.report.quantities import Quantity
 from barfit.report.remarks import Remark, Topic
@@ -64,6 +65,44 @@ def test_a_steering_stop_comes_after_what_strikes_and_before_how_many_fit(setup)
     top = headline([short], [WHEEL], setup)
     assert top.dangers == f"{SHORT_HITS}; the steering is stopped at 18.9° right by the {name}."
     assert top.words == f"{top.dangers} The line does not fit."
+
+
+def test_lines_too_short_at_every_turn_are_named_though_they_stop_no_steering(setup):
+    """A hose that turns along is short at every turn and pulls at nothing: it was left out."""
+    bar = next(line for line in setup.lines if line.kind == "brake_hose")
+    stations = tuple(
+        replace(one, place=replace(one.place, body=Body.STEERING))
+        if isinstance(one.place, PointPlace)
+        else one
+        for one in bar.stations
+    )
+    bar = replace(bar, name="upper hose", stations=stations)
+    setup = replace(setup, lines=(*setup.lines, bar))
+    name = harness(setup)
+    tight = finding(Verdict.SHORT, line=name, stops=LineStops(Stop(rad(-18.9), 0.0), None))
+    hose = finding(Verdict.SHORT, line="upper hose", slack=-21.0)
+    top = headline([tight, hose], [], setup)
+    stopped = f"the steering is stopped at 18.9° right by the {name}"
+    assert top.dangers == f"The upper hose is too short even straight ahead; {stopped}."
+    assert steering_headline([tight, hose], [], setup) == (
+        f"The upper hose is too short even straight ahead. T{stopped[1:]}."
+    )
+    # with the fork out alone, or not surely, it is not the same
+    out = replace(hose, worst_travel=-setup.machine.sag)
+    assert headline([out], [], setup).dangers == (
+        "The upper hose is too short with the fork extended."
+    )
+    assert headline([replace(hose, slack=3.0)], [], setup).dangers == ""
+    # lines that cross the steering and are too short straight ahead: all of them, or how many
+    ahead = LineStops(Stop(0.0, 0.0), Stop(0.0, 0.0))
+    short = [
+        finding(Verdict.SHORT, line=one.name, slack=-5.0, stops=ahead) for one in setup.lines[:4]
+    ]
+    assert headline(short[:1], [], setup).dangers == (
+        f"The {short[0].line} is too short even straight ahead."
+    )
+    assert headline(short, [], setup).dangers == "4 lines are too short even straight ahead."
+    assert steering_headline(short, [], setup) == "4 lines are too short even straight ahead."
 
 
 def test_where_two_lines_stop_the_steering_the_turns_stand_first(setup):
