@@ -175,7 +175,7 @@ def _frames(
             continue
         scene.set_pose(*pose)
         if captions:
-            told = pose_caption(*pose, scene.slacks(), findings, scene.unit)
+            told = pose_caption(*pose, scene.slacks(), scene.radii(), findings, scene.unit)
             scene.caption = heading, told
         pixels = frame(scene).tobytes()
         if left[pose]:

@@ -417,6 +417,10 @@ class Scene:
         """What each line has to spare in this pose, mm; nan where that is not known."""
         return self._lines.slacks(self.turn, self.travel)
 
+    def radii(self) -> dict[str, float]:
+        """How tightly each line is bent in this pose, mm; nan where that is not known."""
+        return self._lines.radii(self.turn, self.travel)
+
     @property
     def lines(self) -> tuple[str, ...]:
         """The names of the lines there are actors of."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import numpy as np
@@ -128,9 +128,20 @@ class SweptLines:
 
     def slacks(self, turn: float, travel: float) -> dict[str, float]:
         """What each line has to spare at a pose, mm; nan where that is not known."""
+        return self._of_known(turn, travel, lambda pose: pose.slack)
+
+    def radii(self, turn: float, travel: float) -> dict[str, float]:
+        """How tightly each line is bent at a pose, mm; nan where that is not known."""
+        return self._of_known(
+            turn, travel, lambda pose: 1.0 / max(float(pose.curvature.max()), 1e-9)
+        )
+
+    def _of_known(
+        self, turn: float, travel: float, told: Callable[[LinePose], float]
+    ) -> dict[str, float]:
         poses = {name: track.at(turn, travel) for name, track in self.tracks.items()}
         return {
-            name: pose.slack if pose is not None and pose.known else math.nan
+            name: told(pose) if pose is not None and pose.known else math.nan
             for name, pose in poses.items()
         }
 

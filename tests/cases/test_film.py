@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from barfit import analysis, cli, film
-from barfit.analysis import Cancelled, LineFinding, Sweep
+from barfit.analysis import Cancelled, LineFinding, Sweep, Verdict
 from barfit.commands.film import FORKS
 from barfit.model import EXACT, Setup
 from barfit.report.captions import pose_caption
@@ -168,7 +168,7 @@ def test_captions_name_the_worst_line_there(swept):
     first, second = (finding.line for finding in found)
 
     def said(a: float, b: float, unit: str = "mm") -> str:
-        return pose_caption(math.radians(24.0), 0.0, {first: a, second: b}, found, unit)
+        return pose_caption(math.radians(24.0), 0.0, {first: a, second: b}, {}, found, unit)
 
     assert said(40.0, -31.2) == f"24° left  ·  {second}: 31 mm too short"
     assert said(8.0, 60.0) == (
@@ -177,7 +177,25 @@ def test_captions_name_the_worst_line_there(swept):
     assert said(40.0, 80.0) == f"24° left  ·  least to spare: {first}, 40 mm of slack"
     assert said(math.nan, -10.0).endswith(f"{second}: 10 mm too short  ·  not known: {first}")
     assert said(math.nan, math.nan).endswith("not known: 2 lines")
-    assert pose_caption(0.0, 0.0, {}, found, "mm").startswith("Straight ahead")
+    assert pose_caption(0.0, 0.0, {}, {}, found, "mm").startswith("Straight ahead")
+
+
+def test_a_line_bent_too_tightly_comes_before_one_that_is_only_marginal(swept):
+    _, found = swept
+    marginal, bent = (
+        found[0],
+        replace(found[1], verdict=Verdict.BEND_TOO_TIGHT, allowed_radius=50.0),
+    )
+
+    def said(slack: float, radius: float, verdict: Verdict = Verdict.BEND_TOO_TIGHT) -> str:
+        slacks, radii = {marginal.line: slack, bent.line: 90.0}, {bent.line: radius}
+        judged = marginal, replace(bent, verdict=verdict)
+        return pose_caption(0.0, 0.0, slacks, radii, judged, "mm").partition("  ·  ")[2]
+
+    assert said(5.0, 41.0) == f"{bent.line}: bend 41 mm, least 50 mm"
+    assert said(5.0, 60.0).startswith(f"{marginal.line}: only 5 mm")
+    assert said(-5.0, 41.0) == f"{marginal.line}: 5 mm too short"
+    assert said(5.0, 41.0, Verdict.REACHES).startswith(f"{marginal.line}: only 5 mm")
 
 
 @pytest.mark.parametrize(
