@@ -46,8 +46,8 @@ def _fields(setup: Setup, keys: tuple[str, ...]) -> tuple[Field, ...]:
     return tuple(replace(one, optional=True) if one.key == "closed" else one for one in made)
 
 
-def price_field(setup: Setup, item: str, label: str) -> Field:
-    """What one thing costs here; left out, what the table of prices says."""
+def price_field(setup: Setup, item: str, label: str, table: str = "") -> Field:
+    """What one thing costs here; left out, what the table of prices says: ``table`` in words."""
     own = next((one.range for one in setup.job.prices if one.item == item), None)
 
     def change(_key: str, value: Any) -> Setup:
@@ -64,7 +64,7 @@ def price_field(setup: Setup, item: str, label: str) -> Field:
         change=change,
         step=f"Price of {label}",
         optional=True,
-        fallback="as in the table of prices",
+        fallback=f"table: {table}" if table else "as in the table of prices",
     )
 
 

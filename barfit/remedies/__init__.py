@@ -6,7 +6,7 @@ leaves as it is, is not solved again.
 
 from barfit.remedies.bars import as_low_as_stock
 from barfit.remedies.remedy import FIRST_LOOK, Change, Means, Remedies, Remedy, lower_bar
-from barfit.remedies.search import remedies
+from barfit.remedies.search import Tell, Trying, remedies
 
 __all__ = [
     "FIRST_LOOK",
@@ -14,6 +14,8 @@ __all__ = [
     "Means",
     "Remedies",
     "Remedy",
+    "Tell",
+    "Trying",
     "as_low_as_stock",
     "lower_bar",
     "remedies",

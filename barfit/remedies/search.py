@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
-from functools import partial
+from dataclasses import dataclass, replace
 from threading import Lock
 
 from barfit.analysis import LineFinding, Sweep, Verdict
@@ -20,19 +19,31 @@ from barfit.remedies.trials import Plan, Trials, judged
 from barfit.trade import Trade
 
 Source = Callable[[Trials, Line], Iterator[Remedy]]
-_SOURCES: tuple[Source, ...] = (
-    clips.slid,
-    clips.left_out,
-    routes.rerouted,
-    fittings.turned,
-    bars.rolled,
-    fittings.moved,
-    lengths.shorter,
-    lengths.longer,
-    bars.through,
-    bars.lower,
+_SOURCES: tuple[tuple[Means, Source], ...] = (
+    (Means.MOVE_CLIP, clips.slid),
+    (Means.MOVE_CLIP, clips.left_out),
+    (Means.REROUTE, routes.rerouted),
+    (Means.TURN_FITTING, fittings.turned),
+    (Means.ROLL_BAR, bars.rolled),
+    (Means.MOVE_CONTROL, fittings.moved),
+    (Means.SHORTER, lengths.shorter),
+    (Means.NEXT_SIZE, lengths.longer),
+    (Means.THROUGH_BAR, bars.through),
+    (Means.LOWER_BAR, bars.lower),
 )
 _BESIDE = 2  # sources that are asked beside each other
+
+
+@dataclass(frozen=True)
+class Trying:
+    """What is being tried for a line."""
+
+    line: str
+    means: Means
+
+
+Tell = Callable[[Trying | Remedies], None]
+"""Called with what is begun, and with all about a line as soon as that is known."""
 
 
 def remedies(
@@ -43,13 +54,16 @@ def remedies(
     progress: Progress | None = None,
     cancelled: Cancel | None = None,
     only: str | None = None,
+    tell: Tell = lambda _: None,
 ) -> tuple[Remedies, ...]:
     """What can be done about each line of ``swept`` that does not fit, in the lines' order.
 
     ``stock`` is the same setup swept with its stock bars, ``findings`` and ``trade`` are those of
     ``swept``. Every remedy is solved over the whole turn and travel with the change made. With
-    ``only`` the line of that name, and what is replaced with it, is looked at, and no other. Raises
-    Cancelled, and KeyError for a name that is not there.
+    ``only`` the line of that name, and what is replaced with it, is looked at, and no other.
+    ``tell`` hears on the way what is tried, and of each line that does not fit what it will have in
+    the answer, but for how lines stand with the lowest bar; one call at a time. Raises Cancelled,
+    and KeyError for a name that is not there.
     """
     setup = swept.setup
     asked = setup.lines if only is None else lengths.pair(setup, setup.line(only))
@@ -63,40 +77,55 @@ def remedies(
     work.tick()
     lock = Lock()
 
-    def tick() -> None:
+    def tick(trying: Trying | None = None) -> None:
         with lock:  # of two threads that report at once
-            work.tick()
+            if trying is None:
+                work.tick()
+            else:
+                tell(trying)
+
+    about: dict[str, list[Remedy]] = {one.line: [] for one in findings if one.line not in misfits}
+
+    def all_about(name: str) -> Remedies:
+        line = setup.line(name)
+        listed = ranked(name, about, line_kinds()[line.kind].family)
+        return Remedies(name, listed, cap(trials, line, about[name]))
 
     asked_of = [one for one in findings if one.line in misfits]
     # beside each other: the solver's loops leave a second core free, and no source hangs on another
     with ThreadPoolExecutor(_BESIDE) as beside:
         each = [
-            [beside.submit(_from, source, trials, one.line, tick) for source in _SOURCES]
+            [
+                beside.submit(_from, Trying(one.line, means), source, trials, tick)
+                for means, source in _SOURCES
+            ]
             for one in asked_of
         ]
-        found = [[remedy for part in parts for remedy in part.result()] for parts in each]
-        joined = beside.map(partial(_joined, trials, tick), asked_of, found)
-        about: dict[str, list[Remedy]] = {finding.line: [] for finding in findings}
-        for one, before, more in zip(asked_of, found, joined, strict=True):
-            about[one.line] = [*_left(trials, one), *before, *more]
-    kinds = line_kinds()
-    every = tuple(
-        Remedies(
-            name,
-            ranked(name, about, kinds[setup.line(name).kind].family),
-            cap(trials, setup.line(name), about[name]),
-        )
-        for name in about
-    )
+        for one, parts in zip(asked_of, each, strict=True):
+            before = [remedy for part in parts for remedy in part.result()]
+            # by this thread, which waits: in the queue it would come after all other lines
+            about[one.line] = [*_left(trials, one), *before, *_joined(trials, tick, one, before)]
+            both = [other.name for other in lengths.pair(setup, setup.line(one.line))]
+            if about.keys() >= {*both}:  # what is replaced together is ranked together
+                for name in misfits:
+                    if name in both:
+                        known = all_about(name)
+                        with lock:
+                            tell(known)
+    every = tuple(all_about(one.line) for one in findings)
     if only is not None:  # what the other lines need is not known
         return every
     lowest = bars.stands(trials, every)
     return tuple(replace(one, lowest=lowest.get(one.line)) for one in every)
 
 
-def _from(source: Source, trials: Trials, line: str, tick: Callable[[], None]) -> list[Remedy]:
-    found = list(source(trials, trials.setup.line(line)))
-    tick()
+Tick = Callable[[Trying | None], None]
+
+
+def _from(trying: Trying, source: Source, trials: Trials, tick: Tick) -> list[Remedy]:
+    tick(trying)
+    found = list(source(trials, trials.setup.line(trying.line)))
+    tick(None)
     return found
 
 
@@ -108,9 +137,7 @@ def _left(trials: Trials, finding: LineFinding) -> list[Remedy]:
     return [judged(trials, finding.line, plan, finding, trials.swept)]
 
 
-def _joined(
-    trials: Trials, tick: Callable[[], None], finding: LineFinding, before: list[Remedy]
-) -> list[Remedy]:
+def _joined(trials: Trials, tick: Tick, finding: LineFinding, before: list[Remedy]) -> list[Remedy]:
     """What is joined on to a line or into it, where that may be."""
     line = trials.setup.line(finding.line)
     short = lengths.lack(finding) > 0.0
@@ -121,5 +148,5 @@ def _joined(
     else:
         found = list(wiring.extensions(trials, line))
         found += wiring.splices(trials, line, [*before, *found])
-    tick()
+    tick(None)
     return found

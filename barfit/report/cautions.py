@@ -46,8 +46,9 @@ def refused_line(refused: Sequence[Remark]) -> str:
     """
     if not refused:
         return ""
-    more = f"; and {len(refused) - 1} more" if len(refused) > 1 else ""
-    return f"Not acceptable, whatever is done about the lines. {brief(refused[0])}{more}"
+    count = f"{len(refused)} things are not" if len(refused) > 1 else "Not"
+    told = refused[0].sentence or brief(refused[0])
+    return f"{count} acceptable, whatever is done about the lines. {told}"
 
 
 def refused_text(refused: Iterable[Remark]) -> str:

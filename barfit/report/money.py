@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from barfit.catalogue import price_table
 from barfit.model import By, Range
@@ -79,18 +80,78 @@ def days_text(given: Range) -> str:
     return f"up to {most} day{plural}" if least == "0" else f"{_span(least, most)} day{plural}"
 
 
-def money_rows(money: Money) -> list[tuple[str, str, str]]:
-    """A table of what it costs: a term, at home, in a shop."""
+def money_rows(money: Money, so_far: bool = False) -> list[tuple[str, str, str]]:
+    """A table of what it costs: a term, at home, in a shop; ``so_far``: more tasks may come, so
+    that of hours and work the least is told, as of parts without a price.
+    """
     home, shop, currency = money.home, money.shop, money.currency
     at_home, in_shop = (sum_text(one.parts, currency, one.partial) for one in (home, shop))
     rows = [("Parts", at_home, in_shop)]
     if home.hours[1] or shop.hours[1]:
-        rows.append(("Hours", hours_text(home.hours), hours_text(shop.hours)))
+        if so_far:
+            at_home, in_shop = (
+                f"at least {hours_text((one.hours[0], one.hours[0]))}" for one in (home, shop)
+            )
+            rows.append(("Hours", at_home, in_shop))
+        else:
+            rows.append(("Hours", hours_text(home.hours), hours_text(shop.hours)))
         rate = f"{amount_text(money.rate, currency)} an hour"
-        paid = "not known" if shop.labour is None else sum_text(shop.labour, currency)
+        paid = "not known" if shop.labour is None else sum_text(shop.labour, currency, so_far)
         rows.append(("Work", "your own", f"{paid}, {rate}" if money.rate else paid))
     rows.append(("Together", total_text(home, currency), total_text(shop, currency)))
     return rows
+
+
+def beside_sentence(money: Money) -> str:
+    """What a shop costs more than doing it at home, and the hours that it is about; "" where the
+    shop's work has no price.
+    """
+    home, shop = money.home, money.shop
+    if shop.labour is None or not shop.labour[1]:
+        return ""
+    return (
+        f"In a shop it costs {sum_text(shop.labour, money.currency)} more, for "
+        f"{hours_text(shop.hours)} of work; at home it takes {hours_text(home.hours)} of yours."
+    )
+
+
+@dataclass(frozen=True)
+class Driver:
+    """One thing the cost is made of: its price in words, and its share of both sums (0 to 1; of
+    the work none at home).
+    """
+
+    name: str
+    price: str
+    home: float
+    shop: float
+
+
+def drivers(money: Money, most: int = 7) -> list[Driver]:
+    """What the cost is made of, the dearest in a shop first; what is beyond ``most`` in one."""
+    at_home = {one.name: one.share for one in money.home.drives}
+    listed_all = [
+        Driver(
+            capital(one.name),
+            sum_text(one.price, money.currency),
+            at_home.get(one.name, 0.0),
+            one.share,
+        )
+        for one in money.shop.drives
+    ]
+    if len(listed_all) <= most:
+        return listed_all
+    shown, rest = money.shop.drives[: most - 1], money.shop.drives[most - 1 :]
+    least, top = (sum(one.price[end] for one in rest) for end in (0, 1))
+    return [
+        *listed_all[: len(shown)],
+        Driver(
+            f"{len(rest)} other things",
+            sum_text((least, top), money.currency),
+            sum(at_home.get(one.name, 0.0) for one in rest),
+            sum(one.share for one in rest),
+        ),
+    ]
 
 
 def money_sentences(money: Money, by: By) -> list[str]:

@@ -38,6 +38,7 @@ class Session:
         self._results: dict[bool, Result] = {}
         self._glances: dict[bool, Glance] = {}
         self._remedies: tuple[Setup, tuple[Remedies, ...]] | None = None
+        self._so_far: tuple[Setup, dict[str, Remedies]] | None = None  # while they are sought
         self._start([Step(setup, "Open")], path, setup)
         self.pose = Pose()
         self.stock = False
@@ -197,7 +198,7 @@ class Session:
     ) -> None:
         """Let go of the document and of all that is known of it, and open this one."""
         self._start(steps, path, saved, known)
-        self._results, self._glances, self._remedies = {}, {}, None
+        self._results, self._glances, self._remedies, self._so_far = {}, {}, None, None
         self.pose = Pose()
         self.selected = self.topic = None
         self.opened.emit()
@@ -265,8 +266,25 @@ class Session:
     def propose(self, setup: Setup, found: tuple[Remedies, ...]) -> None:
         """Take in what can be done about the lines of a setup with its new bars."""
         if setup.asks_same(self.setup):
-            self._remedies = setup, found
+            self._remedies, self._so_far = (setup, found), None
             self.remedies_changed.emit()
+
+    def propose_for(self, setup: Setup, one: Remedies) -> None:
+        """Take in what can be done about one line, while others are still looked at."""
+        if not setup.asks_same(self.setup):
+            return
+        if self._so_far is None or not self._so_far[0].asks_same(setup):
+            self._so_far = setup, {}
+        self._so_far[1][one.line] = one
+        self.remedies_changed.emit()
+
+    def remedies_of(self, line: str) -> Remedies | None:
+        """What can be done about a line, None where that is not known, or not yet."""
+        so_far = self._so_far
+        known = {one.line: one for one in self.remedies or ()}
+        if so_far is not None and so_far[0].asks_same(self.setup):
+            known = {**so_far[1], **known}
+        return known.get(line)
 
     def no_remedies(self, sentence: str) -> None:
         """Take in that what can be done could not be worked out, and why."""

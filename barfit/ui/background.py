@@ -19,7 +19,7 @@ from multiprocessing.connection import Connection
 
 from barfit.analysis import Cancelled, LineFinding, Sweep, corrected, findings, sweep
 from barfit.model import Setup
-from barfit.remedies import Remedies, remedies
+from barfit.remedies import Remedies, Tell, Trying, remedies
 from barfit.session import Result
 from barfit.trade import Trade, trade
 from barfit.ui.faults import blamed, fault_sentences
@@ -29,7 +29,7 @@ STEP = 0.02  # of a job, the least progress worth telling
 
 Progress = Callable[[float], None]
 Compute = Callable[[Setup, bool, Progress, Callable[[], bool]], Result]
-Propose = Callable[[Setup, Progress, Callable[[], bool]], tuple[Remedies, ...]]
+Propose = Callable[[Setup, Progress, Callable[[], bool], Tell], tuple[Remedies, ...]]
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,8 @@ class Request:
 @dataclass(frozen=True)
 class Reply:
     """What became of a request: "progress" with a fraction, "result" with a Result, "looking" with
-    a fraction of the remedies, "remedies" with all of them, "failed" or "unproposed" with a
+    a fraction of the remedies, "trying" with what is tried, "found" with all about one line,
+    "remedies" with all of them, "failed" or "unproposed" with a
     sentence why there are no results or no remedies, and last "end", also for a request that was
     cancelled.
     """
@@ -78,7 +79,7 @@ def compute(setup: Setup, stock: bool, progress: Progress, cancelled: Callable[[
 
 
 def propose(
-    setup: Setup, progress: Progress, cancelled: Callable[[], bool]
+    setup: Setup, progress: Progress, cancelled: Callable[[], bool], tell: Tell
 ) -> tuple[Remedies, ...]:
     """What can be done about the lines of the setup last computed with its new bars.
 
@@ -87,7 +88,15 @@ def propose(
     if not _new or not _new[0].swept.setup.asks_same(setup):
         compute(setup, False, lambda part: None, cancelled)
     judged = _new[0]
-    return remedies(judged.swept, judged.stock, judged.found, judged.figures, progress, cancelled)
+    return remedies(
+        judged.swept,
+        judged.stock,
+        judged.found,
+        judged.figures,
+        progress,
+        cancelled,
+        tell=tell,
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,7 +160,12 @@ def _answer(
         if request.remedies:
             told, failed = 0.0, "unproposed"
             _tell(pipe, Reply(request.number, "looking", 0.0))
-            found = propose(request.setup, lambda part: tell_part("looking", part), cancelled)
+
+            def tell(one: Trying | Remedies) -> None:
+                kind = "trying" if isinstance(one, Trying) else "found"
+                _tell(pipe, Reply(request.number, kind, one))
+
+            found = propose(request.setup, lambda part: tell_part("looking", part), cancelled, tell)
             _tell(pipe, Reply(request.number, "remedies", found))
     except Cancelled:
         pass

@@ -221,7 +221,7 @@ class Mirror:
         result = session.result()
         known = () if result is None or session.stale() or session.stock else result.findings
         misfit = any(one.line == session.selected and not one.fits for one in known)
-        found = next((r for r in session.remedies or () if r.line == session.selected), None)
+        found = session.remedies_of(session.selected) if session.selected else None
         why = session.unproposed or ""
         chosen = chosen_for(session.setup, session.selected or "")
         self._line_side.remedies.show_remedies(misfit, found, session.unit, why, chosen)

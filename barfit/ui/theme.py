@@ -303,6 +303,9 @@ def style_sheet(colours: Colours) -> str:
     QPushButton[role="row"]:hover {{ background: {c.raised}; }}
     QPushButton[role="row"]:checked {{ background: {c.accent_wash}; }}
     QPushButton[role="row"]:focus {{ border: 2px solid {c.accent}; padding: 3px 7px; }}
+    QFrame[role="offered"], QFrame[role="taken"] {{ background: {c.raised};
+        border: 1px solid {c.line}; border-radius: 6px; }}
+    QFrame[role="taken"] {{ background: {c.accent_wash}; border-color: {c.accent}; }}
     QLineEdit, QComboBox {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.edge};
         border-radius: 5px; padding: 3px 7px; min-height: 18px;
         selection-background-color: {c.accent}; selection-color: {c.on_accent}; }}

@@ -140,6 +140,7 @@ class Window(QMainWindow):
         self.worker.finished.connect(session.accept)
         self.worker.failed.connect(session.fail)
         self.worker.looked.connect(self._looking)
+        self.worker.found.connect(session.propose_for)
         self.worker.proposed.connect(session.propose)
         self.worker.unproposed.connect(session.no_remedies)
         self.worker.idle.connect(self.progress.hide)

@@ -28,13 +28,16 @@ class Worker(QObject):
     """Computes both sets of bars of the setup last submitted, or the new ones alone.
 
     ``progressed`` tells a fraction of the whole, ``finished`` a Result for each set of bars;
-    ``looked`` a fraction of the remedies and ``proposed`` the setup and all of them,
+    ``looked`` a fraction of the remedies, ``tried`` what is being tried (`barfit.remedies.Trying`),
+    ``found`` the setup and all about one of its lines, ``proposed`` the setup and all of them,
     ``unproposed`` why there are none; ``failed`` a sentence, ``idle`` that nothing is left to do.
     """
 
     progressed = Signal(float)
     finished = Signal(object)
     looked = Signal(float)
+    tried = Signal(object)
+    found = Signal(object, object)
     proposed = Signal(object, object)
     unproposed = Signal(str)
     failed = Signal(str)
@@ -163,6 +166,10 @@ class Worker(QObject):
             self.progressed.emit(reply.value)
         elif reply.kind == "looking":
             self.looked.emit(reply.value)
+        elif reply.kind == "trying":
+            self.tried.emit(reply.value)
+        elif reply.kind == "found":
+            self.found.emit(self._running.setup, reply.value)
         elif reply.kind == "remedies":
             self.proposed.emit(self._running.setup, reply.value)
         elif reply.kind == "unproposed":

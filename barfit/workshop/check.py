@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from barfit.model import Job, Tick
@@ -138,3 +139,14 @@ def answered(check: Check, tick: Tick) -> bool:
     if check.answer is Answer.NUMBER:
         return tick.done and tick.found is not None
     return tick.done and (check.answer is Answer.TICK or bool(tick.note))
+
+
+def standing_checks(found: Iterable[Check]) -> tuple[Check, ...]:
+    """What of a check list is on it whatever is done about the lines, without where to look and
+    what to expect: those hang on what is done.
+    """
+    return tuple(
+        replace(one, spots=())
+        for one in found
+        if one.what not in (What.SLACK, What.AIR, What.HOSE, What.HOSE_ABOVE)
+    )

@@ -19,6 +19,8 @@ class InstantWorker(QObject):
     progressed = Signal(float)
     finished = Signal(object)
     looked = Signal(float)
+    tried = Signal(object)
+    found = Signal(object, object)
     proposed = Signal(object, object)
     unproposed = Signal(str)
     failed = Signal(str)

@@ -16,7 +16,7 @@ from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict
 from barfit.analysis.stops import LineStops, Stop
 from barfit.geometry.pose import layout, sweep_angles, travels
 from barfit.model import Line, Setup
-from barfit.remedies import Remedies
+from barfit.remedies import Remedies, Tell
 from barfit.session import Result
 
 POINTS = 21
@@ -126,7 +126,10 @@ def _line(
 
 
 def propose(
-    setup: Setup, progress: Callable[[float], None], cancelled: Callable[[], bool]
+    setup: Setup,
+    progress: Callable[[float], None],
+    cancelled: Callable[[], bool],
+    tell: Tell,
 ) -> tuple[Remedies, ...]:
     """Stands in for the search for remedies."""
     return ()

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 import pytest
 import sweeps
+from made import InstantWorker
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
@@ -17,7 +18,7 @@ from PySide6.QtWidgets import QCheckBox, QLabel, QLineEdit, QPushButton, QWidget
 from barfit import scenario
 from barfit.analysis import Verdict
 from barfit.model import By, Setup
-from barfit.remedies import Means, Remedies, Remedy
+from barfit.remedies import Means, Remedies, Remedy, Trying
 from barfit.trade import Hydraulics
 from barfit.ui.field_row import FieldRow
 from barfit.ui.job.making import THINGS, Making
@@ -31,17 +32,17 @@ LINE = "clutch cable"
 SHIFT_CONTROL = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
 
 
-def remedies(window: Window) -> tuple[Remedies, ...]:
-    """Two ways to cure one line, made up; the others may stay."""
+def remedies(window: Window, name: str = LINE) -> tuple[Remedies, ...]:
+    """Two ways to cure one line, made up, which comes first; the others may stay."""
     setup = window.session.setup
 
     def longer(means: Means, by: float) -> Remedy:
-        old = setup.line(LINE)
+        old = setup.line(name)
         lines = tuple(
             replace(one, length=one.length + by) if one is old else one for one in setup.lines
         )
         return Remedy(
-            line=LINE,
+            line=name,
             means=means,
             setup=replace(setup, lines=lines),
             verdict=Verdict.REACHES,
@@ -53,7 +54,8 @@ def remedies(window: Window) -> tuple[Remedies, ...]:
         )
 
     ways = (longer(Means.NEXT_SIZE, 200.0), longer(Means.MADE_UP, 175.0))
-    return tuple(Remedies(line.name, ways if line.name == LINE else ()) for line in setup.lines)
+    found = [Remedies(line.name, ways if line.name == name else ()) for line in setup.lines]
+    return tuple(sorted(found, key=lambda one: not one.ranked))
 
 
 @pytest.fixture
@@ -72,13 +74,69 @@ def named(part: QWidget, kind: type[QWidget], name: str) -> QWidget:
     return found
 
 
-def test_without_remedies_the_page_says_what_it_waits_for(window: Window) -> None:
+def test_before_the_bars_are_turned_the_page_says_how_far_that_is(make_window, qtbot) -> None:
+    worker = InstantWorker()
+    worker.held = True
+    window = make_window(worker=worker)
     QTest.keyClick(window, Qt.Key.Key_F6)
-    assert "being worked out" in window.desk.page.waiting_text
+    page = window.desk.page
+    worker.progressed.emit(0.4)
+    assert page.waiting_text.endswith("40 %")
+    assert page.search.text == ""
+    page.show_part("Sheets and film")
+    assert window.desk.making.isVisible(), "what waits for nothing is there at once"
+    worker.held = False
+    worker.answer()
+    assert page.waiting_text == ""
+
+
+def test_while_remedies_are_sought_nothing_looks_finished(window: Window) -> None:
+    """What is known is shown as it comes; what is not complete says so and is not taken along."""
+    desk, page = window.desk, window.desk.page
+    setup = window.session.setup
+    misfits = [one.line for one in window.session.result(stock=False).findings if not one.fits]
+    assert len(misfits) == 2
+    QTest.keyClick(window, Qt.Key.Key_F6)
     window.worker.looked.emit(0.4)
-    assert "40 %" in window.desk.page.waiting_text
+    window.worker.tried.emit(Trying(misfits[0], Means.REROUTE))
+    assert "0 of 2 lines done" in page.search.text
+    assert "40 %" in page.search.text
+    assert f"{misfits[0]}, re-route" in page.search.text
+    assert [*desk.choices.lines.buttons] == misfits
+    page.show_part("Order")
+    assert "Not complete" in " ".join(
+        one.text() for one in desk.orders.findChildren(QLabel) if one.isVisible()
+    )
+    assert not desk.orders.copy.isEnabled()
+    page.show_part("Work and days")
+    assert not desk.work.calendar.isEnabled()
+    assert not any("the work may start" in one.text() for one in desk.work.findChildren(QLabel))
+    page.show_part("Cost")
+    assert all(
+        text.startswith("at least") or text == "not known" for text in desk.costs.rows.words[-1][1:]
+    )
+    page.show_part("Check list")
+    assert desk.checking.rows.words, "what is on the list in any case can be ticked"
+    assert not desk.checking.sign.isVisible()
+    box = next(one for one in desk.checking.findChildren(QCheckBox) if one.isVisible())
+    QTest.mouseClick(box, Qt.MouseButton.LeftButton, pos=box.rect().center())
+    assert [one.done for one in window.session.setup.job.ticks] == [True]
+    window.worker.found.emit(setup, remedies(window, misfits[0])[0])
+    assert "1 of 2 lines done" in page.search.text
+    page.show_part("What to do")
+    desk.choices.show_line(misfits[0])
+    assert (misfits[0], "made_up") in desk.choices.means.options
+    desk.choices.show_line(misfits[1])
+    assert not desk.choices.means.options
+    page.show_part("Sheets and film")
+    assert page.search.text == ""
+    page.show_part("Order")
     window.worker.unproposed.emit("It broke off.")
-    assert window.desk.page.waiting_text == "It broke off."
+    assert page.search.text.startswith("It broke off.")
+    assert not desk.orders.copy.isEnabled()
+    window.worker.proposed.emit(setup, remedies(window))
+    assert page.search.text == ""
+    assert desk.orders.copy.isEnabled()
 
 
 def test_the_page_opens_and_shuts_by_its_key_and_by_escape(job: Window) -> None:
@@ -93,7 +151,7 @@ def test_the_page_opens_and_shuts_by_its_key_and_by_escape(job: Window) -> None:
 def test_what_is_taken_is_kept_in_the_setup_and_ordered(job: Window) -> None:
     session, desk = job.session, job.desk
     submitted = len(job.worker.submitted)
-    option = desk.choices.options[LINE, "made_up"]
+    option = desk.choices.means.options[LINE, "made_up"]
     QTest.mouseClick(option, Qt.MouseButton.LeftButton)
     assert [(one.line, one.remedy) for one in session.setup.job.choices] == [(LINE, "made_up")]
     assert not session.stale()
@@ -169,11 +227,17 @@ def test_parts_are_ticked_off_as_they_arrive_by_the_keyboard(job: Window) -> Non
     assert job.session.undo_name == f"Here: {name.removeprefix('Here: ')}"
 
 
+def price_row(window: Window) -> FieldRow:
+    """The row of the last price of one's own."""
+    form = window.desk.costs.form
+    return [row for row in form.rows if form.place(row)[0] == "Prices of your own"][-1]
+
+
 def test_a_price_of_ones_own_moves_the_sum(job: Window) -> None:
     desk = job.desk
     desk.page.show_part("Cost")
     before = desk.costs.rows.words[-1]
-    row = desk.costs.form.rows[-1]
+    row = price_row(job)
     assert isinstance(row.editor, QLineEdit)
     row.editor.setFocus()
     QTest.keyClicks(row.editor, "900 to 950")
@@ -181,7 +245,7 @@ def test_a_price_of_ones_own_moves_the_sum(job: Window) -> None:
     (price,) = job.session.setup.job.prices[-1:]
     assert price.range == (900.0, 950.0)
     assert desk.costs.rows.words[-1] != before
-    row = desk.costs.form.rows[-1]
+    row = price_row(job)
     QTest.keyClicks(row.editor, "cheap")
     QTest.keyClick(row.editor, Qt.Key.Key_Return)
     assert "not" in row.refusal
@@ -274,7 +338,7 @@ def test_prices_are_typed_over_and_taken_out_again(job: Window) -> None:
     before = desk.costs.rows.words[-1]
 
     def row() -> FieldRow:
-        return desk.costs.form.rows[-1]
+        return price_row(job)
 
     typed(row(), "900 to 950")
     dear = desk.costs.rows.words[-1]
@@ -289,7 +353,7 @@ def test_prices_are_typed_over_and_taken_out_again(job: Window) -> None:
 def test_everything_decided_is_undone_step_by_step_by_its_key(job: Window, qtbot) -> None:
     desk, session = job.desk, job.session
     first = session.setup
-    QTest.mouseClick(desk.choices.options[LINE, "made_up"], Qt.MouseButton.LeftButton)
+    QTest.mouseClick(desk.choices.means.options[LINE, "made_up"], Qt.MouseButton.LeftButton)
     desk.page.show_part("Order")
     boxes = [one for one in desk.orders.findChildren(QCheckBox) if one.isVisible()]
     name = boxes[-1].accessibleName()
@@ -297,10 +361,10 @@ def test_everything_decided_is_undone_step_by_step_by_its_key(job: Window, qtbot
     (here,) = session.setup.job.here
     assert here == stands(job).order.items[len(boxes) - 1].key, f"{name} is the one that came"
     desk.page.show_part("Cost")
-    typed(desk.costs.form.rows[-1], "900")
+    typed(price_row(job), "900")
     QTest.mouseClick(desk.page.by.button(By.SHOP), Qt.MouseButton.LeftButton)
     desk.page.show_part("Check list")
-    qtbot.waitUntil(lambda: bool(desk.checking.rows.words))
+    qtbot.waitUntil(lambda: desk.checking.sign.isVisible())
     desk.checking.name.setFocus()
     QTest.keyClicks(desk.checking.name, "A. Rider")
     QTest.keyClick(desk.checking.name, Qt.Key.Key_Return)
@@ -321,7 +385,7 @@ def test_everything_decided_is_undone_step_by_step_by_its_key(job: Window, qtbot
 def test_a_field_stays_where_it_is_when_it_is_filled(job: Window, qtbot) -> None:
     desk = job.desk
     desk.page.show_part("Cost")
-    row = desk.costs.form.rows[-1]
+    row = price_row(job)
     qtbot.waitUntil(lambda: row.editor.x() > 0)
 
     def place() -> tuple[int, int, int]:
@@ -329,7 +393,7 @@ def test_a_field_stays_where_it_is_when_it_is_filled(job: Window, qtbot) -> None
 
     empty, high = place(), row.height()
     typed(row, "900 to 950")
-    assert desk.costs.form.rows[-1] is row
+    assert price_row(job) is row
     qtbot.wait(1)
     assert (place(), row.height()) == (empty, high)
 
@@ -386,7 +450,7 @@ def test_a_press_reaches_the_box_it_was_meant_for_though_leaving_a_note_changes_
 ) -> None:
     desk = job.desk
     desk.page.show_part("Check list")
-    qtbot.waitUntil(lambda: bool(desk.checking.rows.words))
+    qtbot.waitUntil(lambda: desk.checking.sign.isVisible())
     note = next(
         one
         for one in desk.checking.findChildren(QLineEdit)
@@ -407,7 +471,7 @@ def test_a_number_that_is_none_is_refused_in_one_sentence_and_stays_to_be_mended
 ) -> None:
     desk = job.desk
     desk.page.show_part("Check list")
-    qtbot.waitUntil(lambda: bool(desk.checking.rows.words))
+    qtbot.waitUntil(lambda: desk.checking.sign.isVisible())
     found = next(
         one
         for one in desk.checking.findChildren(QLineEdit)
@@ -431,7 +495,7 @@ def test_a_number_that_is_none_is_refused_in_one_sentence_and_stays_to_be_mended
 def test_the_check_list_is_ticked_noted_and_signed(job: Window, qtbot) -> None:
     desk = job.desk
     desk.page.show_part("Check list")
-    qtbot.waitUntil(lambda: bool(desk.checking.rows.words))
+    qtbot.waitUntil(lambda: desk.checking.sign.isVisible())
     box = next(one for one in desk.checking.findChildren(QCheckBox) if one.isVisible())
     QTest.mouseClick(box, Qt.MouseButton.LeftButton, pos=box.rect().center())
     assert [tick.done for tick in job.session.setup.job.ticks] == [True]

@@ -10,6 +10,7 @@ from made_orders import bundled, remedies, remedy
 from barfit.catalogue import line_kinds, price_table
 from barfit.model import By, Job, Price, Range, Setup
 from barfit.remedies import Means
+from barfit.report.money import beside_sentence, drivers, money_rows
 from barfit.workshop import Group, order, prices
 from barfit.workshop.money import LABOUR, Labour, biggest, money, rounded
 
@@ -47,6 +48,38 @@ def test_home_and_shop_by_hand() -> None:
     assert found.shop.labour == (3.0 * 90.0, 4.0 * 140.0)
     assert found.shop.total == (330.0, 710.0)
     assert found.bill(By.SHOP) is found.shop
+
+
+def test_home_beside_shop_and_what_drives_both() -> None:
+    """By the numbers above: of 60 to 150 (105 in the middle) the clutch cable is 62.5 in the middle
+    and the throttle cable 42.5; the shop's work, 270 to 560, is 415 of 520.
+    """
+    cables = remedies(
+        remedy(STOCK, "clutch cable", Means.NEXT_SIZE, 100.0),
+        remedy(STOCK, "throttle cable", Means.NEXT_SIZE, 100.0),
+    )
+    found = money(order(STOCK, cables, ()), WORK, Job())
+    assert beside_sentence(found) == (
+        "In a shop it costs USD 270–560 more, for 3.0–4.0 h of work; at home it takes 5.0–7.5 h of "
+        "yours."
+    )
+    work, clutch, throttle = drivers(found)
+    assert (work.name, work.price, work.home) == ("Work", "USD 270–560", 0.0)
+    assert work.shop == pytest.approx(415.0 / 520.0)
+    assert (clutch.name, clutch.price) == ("Clutch cable", "USD 35–90")
+    assert clutch.home == pytest.approx(62.5 / 105.0)
+    assert throttle.shop == pytest.approx(42.5 / 520.0)
+    both = drivers(found, most=2)
+    assert [one.name for one in both] == ["Work", "2 other things"]
+    assert both[1].price == "USD 60–150"
+    assert both[1].home == pytest.approx(1.0)
+
+
+def test_while_something_is_missing_the_least_is_told() -> None:
+    found = money(order(STOCK, (), ()), WORK, Job())
+    hours, work = (row for row in money_rows(found, so_far=True) if row[0] in ("Hours", "Work"))
+    assert hours == ("Hours", "at least 5.0 h", "at least 3.0 h")
+    assert work[2].startswith("at least USD 270, ")
 
 
 def test_the_shops_own_rate_counts() -> None:

@@ -41,6 +41,8 @@ class Checking(Sheet):
         self._setup: Setup | None = None
         self._checks: tuple[Check, ...] = ()
         self._unit = "mm"
+        self._unfinished = self.add_words(step=Type.LEAD)
+        self._why_unfinished = ""
         self._kept: dict[str, _Answers] = {}  # by the check's key
         self._rules = self.add_words(step=Type.LEAD)
         self._brakes = self.add_words(step=Type.SMALL)
@@ -67,12 +69,26 @@ class Checking(Sheet):
         self._checks = ()
         self._rules.setText(why)
         self.rows.show_rows(())
-        for part in (self._brakes, self._slack, self._standing, self.name, self.sign):
+        for part in (
+            self._unfinished,
+            self._brakes,
+            self._slack,
+            self._standing,
+            self.name,
+            self.sign,
+        ):
             part.hide()
 
-    def show_checks(self, setup: Setup, found: Sequence[Check], unit: str) -> None:
-        """The list with the answers there are."""
+    def show_checks(
+        self, setup: Setup, found: Sequence[Check], unit: str, unfinished: str = ""
+    ) -> None:
+        """The list with the answers there are; ``unfinished`` says why it is not the whole list,
+        which nobody can sign.
+        """
         self._setup, self._checks, self._unit = setup, tuple(found), unit
+        self._unfinished.setText(unfinished)
+        self._unfinished.setVisible(bool(unfinished))
+        self._why_unfinished = unfinished
         self._rules.setText(RULES)
         self._brakes.setText(typeset(brake_caution(setup)))
         self._brakes.setVisible(bool(brake_caution(setup)))
@@ -81,9 +97,9 @@ class Checking(Sheet):
             listed.append((Cell(), Cell(capital(topic), strong=True)))
             listed += [self._row(row) for row in rows]
         self.rows.show_rows(listed)
-        self._standing.setText(signed_text(setup, found))
+        self._standing.setText("" if unfinished else signed_text(setup, found))
         for part in (self._slack, self._standing, self.name, self.sign):
-            part.show()
+            part.setVisible(not unfinished)
 
     def _row(self, row: CheckRow) -> tuple[Cell, ...]:
         check = row.check
@@ -134,7 +150,7 @@ class Checking(Sheet):
                 self._tick(check, found=value)
                 return
         assert self._setup is not None
-        self.show_checks(self._setup, self._checks, self._unit)
+        self.show_checks(self._setup, self._checks, self._unit, self._why_unfinished)
 
     def _tick(self, check: Check, **fields: object) -> None:
         assert self._setup is not None

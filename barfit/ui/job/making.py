@@ -118,7 +118,10 @@ class Making(Sheet):
         self.buttons: dict[str, Button] = {}
         rows = Rows(("", ""), wide=1)
         rows.show_rows(
-            [(Cell(widget=self._button(one), fill=True), Cell(one.about)) for one in THINGS]
+            [
+                (Cell(widget=self._button(one), fill=True), Cell(one.about, fill=True))
+                for one in THINGS
+            ]
         )
         self.column.addWidget(rows)
         self.add_heading("How the film is made")

@@ -26,6 +26,7 @@ from barfit.report.orders import (
     why_text,
 )
 from barfit.report.phrases import capital
+from barfit.report.searching import sought_sentence
 from barfit.report.sets import set_sentences
 from barfit.ui.form import Form
 from barfit.ui.job.costs import DIGITS, FIELDS
@@ -94,12 +95,15 @@ class Orders(Sheet):
         self._whole, self._unit = whole, unit
         items, job = whole.order.items, whole.setup.job
         here = sum(item.key in job.here for item in items)
-        self._lead.setText(
+        lead = (
             f"{len(items)} thing{'s' * (len(items) != 1)} to order, {here} of them here. "
             "Nothing is begun before every part is here."
             if items
             else "Nothing has to be ordered."
         )
+        self._lead.setText(sought_sentence(whole.sought) or lead)
+        for button in (self.copy, self.save):
+            button.setEnabled(not whole.sought)
         listed: list[tuple[Cell, ...]] = []
         for group in Group:
             mine = whole.order.of(group)
@@ -112,7 +116,9 @@ class Orders(Sheet):
         self._open.setVisible(bool(said))
         told = ["\n".join(set_sentences(one, whole.order.currency, unit)) for one in whole.sets]
         self._sets.setText(typeset("\n\n".join(told)))
-        self._sets.setVisible(bool(told))
+        self._sets.setVisible(
+            bool(told) and not whole.sought
+        )  # held against half of what is needed
         self.form.show_groups(set_groups(whole.setup), {}, unit)
         self.form.setVisible(bool(whole.setup.job.sets))
         for shown in (self.copy, self.save, self._invented):

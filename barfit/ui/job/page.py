@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from barfit.model import By
 from barfit.ui.job.banner import Banner
 from barfit.ui.job.rows import Sheet
+from barfit.ui.job.search_strip import SearchStrip
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, Segments, label, on_escape, prose
 
@@ -38,9 +39,12 @@ class JobPage(QWidget):
     part_picked = Signal(str)
     by_picked = Signal(object)
 
-    def __init__(self, parts: Sequence[tuple[str, str, QWidget]]) -> None:
-        """``parts`` are (name, what it tells, widget)."""
+    def __init__(self, parts: Sequence[tuple[str, str, QWidget]], free: str) -> None:
+        """``parts`` are (name, what it tells, widget); ``free`` names the one that waits for
+        nothing.
+        """
         super().__init__()
+        self._free, self._waits = free, False
         self.setObjectName("side")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._title, self._about = label(step=Type.TITLE), prose(muted=True)
@@ -83,6 +87,8 @@ class JobPage(QWidget):
         right = QVBoxLayout()
         right.setSpacing(0)
         right.addWidget(self.banner)
+        self.search = SearchStrip()
+        right.addWidget(self.search)
         right.addWidget(self._stack, 1)
         row.addLayout(right, 1)
         self._waiting = Sheet()
@@ -100,23 +106,25 @@ class JobPage(QWidget):
         self._title.setText(title)
         self._about.setText(about)
         self.by.show_value(by)
+        self._waits = False
         self._stack.setCurrentIndex(self._group.checkedId())
 
     def show_waiting(self, title: str, why: str, by: By) -> None:
-        """There is nothing to show yet, and why."""
+        """There is nothing to show yet, and why; but for what waits for nothing."""
         self._title.setText(title)
         self._about.setText("")
         self.banner.show_words("", "")
         self._why.setText(why)
         self.by.show_value(by)
-        self._stack.setCurrentWidget(self._waiting)
+        self._waits = True
+        self._show_stack()
         for name in self.names:
             self.show_note(name, "")
 
     @property
     def waiting_text(self) -> str:
         """Why there is nothing to show yet; "" where there is."""
-        return self._why.text() if self._stack.currentWidget() is self._waiting else ""
+        return self._why.text() if self._waits else ""
 
     def take_focus(self) -> None:
         """Let the keys go to the names of the parts."""
@@ -146,11 +154,16 @@ class JobPage(QWidget):
         self._pick(number)
 
     def _pick(self, number: int) -> None:
-        if self._stack.currentWidget() is not self._waiting:
-            self._stack.setCurrentIndex(number)
+        self._show_stack()
         # or the ring of the keyboard would stay on another name
         self._group.button(number).setFocus(Qt.FocusReason.OtherFocusReason)
         self.part_picked.emit(self.names[number])
+
+    def _show_stack(self) -> None:
+        if self._waits and self.part != self._free:
+            self._stack.setCurrentWidget(self._waiting)
+        else:
+            self._stack.setCurrentIndex(self._group.checkedId())
 
     def _button(self, number: int, name: str, about: str) -> PartButton:
         button = PartButton(name)

@@ -8,18 +8,19 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import label, prose, rule, scrolled_side
 
 WIDEST = 110 * GRID  # px; longer lines of words are hard to read
+BOTH = 115 * GRID  # px, from which on two columns stand beside each other
 
 
 @dataclass(frozen=True)
 class Cell:
-    """What stands in one column of a row: words, smaller ones under them, or a widget, which with
-    ``fill`` is as wide as the column.
+    """What stands in one column of a row: words, smaller ones under them, or a widget; with
+    ``fill`` as wide as the column and in the middle of the row.
     """
 
     words: str = ""
@@ -109,7 +110,7 @@ class Rows(QWidget):
             grid.addWidget(rule(), at, 0, 1, len(self._heads))
             for column, cell in enumerate(row):
                 made = self._cell(cell, number, column)
-                side = Qt.AlignmentFlag.AlignTop if cell.fill else self._side(column)
+                side = Qt.AlignmentFlag.AlignVCenter if cell.fill else self._side(column)
                 grid.addWidget(made, at + 1, column, side)
             at += 2
         self._column.addWidget(body)
@@ -156,15 +157,23 @@ def _shape(cell: Cell) -> tuple[QWidget | None, bool, bool, bool]:
 
 
 class Sheet(QScrollArea):
-    """A part of the page that scrolls: headings, words and rows under each other."""
+    """A part of the page that scrolls: headings, words and rows under each other, in ``column``;
+    with a ``beside``, what is in that stands beside it where there is room, and else under it.
+    """
 
-    def __init__(self) -> None:
+    def __init__(self, beside: bool = False) -> None:
         super().__init__()
         side = scrolled_side(self)
         self._outer = QVBoxLayout(side)
-        self.column = QVBoxLayout()
-        self.column.setSpacing(GRID)
-        self._outer.addLayout(self.column)
+        self.column, self.beside = QVBoxLayout(), QVBoxLayout()
+        for one in (self.column, self.beside):
+            one.setSpacing(GRID)
+        self._two = beside
+        self._pair = QBoxLayout(QBoxLayout.Direction.TopToBottom)
+        self._pair.addLayout(self.column, 3)
+        if beside:
+            self._pair.addLayout(self.beside, 2)
+        self._outer.addLayout(self._pair)
         self._outer.addStretch(1)
         self._fit()
 
@@ -175,7 +184,12 @@ class Sheet(QScrollArea):
 
     def _fit(self) -> None:
         # a greatest width would do the same, but heights are then reckoned for the whole width
-        spare = max(self.viewport().width() - WIDEST - 6 * GRID, 0)
+        room = self.viewport().width() - 6 * GRID
+        two = self._two and room >= BOTH
+        ways = QBoxLayout.Direction
+        self._pair.setDirection(ways.LeftToRight if two else ways.TopToBottom)
+        self._pair.setSpacing(5 * GRID if two else GRID)
+        spare = max(room - (WIDEST + WIDEST * 2 // 3 if two else WIDEST), 0)
         self._outer.setContentsMargins(3 * GRID, 2 * GRID, 3 * GRID + spare, 3 * GRID)
 
     def add_heading(self, words: str) -> QLabel:

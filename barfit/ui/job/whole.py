@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from barfit.analysis import LineFinding
@@ -24,7 +24,8 @@ class Whole:
     """The job as it stands; ``taken`` is what is done about each line that needs something,
     ``rejected`` what makes the bars unacceptable and is mended by none of it. ``finished`` is the
     setup with all of that done at once; ``air_waits`` tells that it has yet to be turned before it
-    is known where air stays in its hoses.
+    is known where air stays in its hoses. ``sought`` are the lines that do not fit and for which it
+    is not known yet what can be done: all else is then without what they need.
     """
 
     setup: Setup
@@ -39,6 +40,7 @@ class Whole:
     rejected: tuple[Remark, ...]
     finished: Setup
     air_waits: bool
+    sought: tuple[str, ...] = ()
 
 
 def whole(
@@ -48,9 +50,11 @@ def whole(
     unit: str,
     today: date,
     after: Result | None = None,
+    sought: tuple[str, ...] = (),
 ) -> Whole:
     """From the result of the new bars and what can be done about the lines; ``after`` is what came
-    of some setup with everything done, where one has been turned. A few milliseconds.
+    of some setup with everything done, where one has been turned. ``sought`` are lines of which no
+    remedies are known yet. A few milliseconds.
     """
     decided = dict(taken(setup, remedies))
     done = together(setup, decided, result.findings)
@@ -61,6 +65,7 @@ def whole(
     then = result if as_is else after
     listed = order(setup, remedies, result.findings, result.trade.hydraulics)
     work = tasks(setup, decided, then.trade.hydraulics if then else None, listed.items)
+    costs = money(listed, labour(work), setup.job)
     return Whole(
         setup=setup,
         findings=result.findings,
@@ -69,7 +74,7 @@ def whole(
         order=listed,
         tasks=work,
         schedule=schedule(setup.job, work, listed.items, today),
-        money=money(listed, labour(work), setup.job),
+        money=_least(costs) if sought else costs,
         sets=compare_sets(setup, remedies, result.findings, listed),
         rejected=tuple(
             one
@@ -78,4 +83,12 @@ def whole(
         ),
         finished=done.setup,
         air_waits=then is None and any(task.opened for task in work),
+        sought=sought,
+    )
+
+
+def _least(costs: Money) -> Money:
+    """What is told of costs while more may come: no more than their least."""
+    return replace(
+        costs, home=replace(costs.home, partial=True), shop=replace(costs.shop, partial=True)
     )

@@ -15,6 +15,7 @@ from barfit.report.checklist import brake_caution
 from barfit.report.files import not_written
 from barfit.report.money import hours_text
 from barfit.report.plan import gate_sentence, schedule_sentences, time_words
+from barfit.report.searching import sought_sentence
 from barfit.report.work import HOURS_INVENTED, needed_texts, task_texts, task_title
 from barfit.ui.form import Form
 from barfit.ui.job.costs import DIGITS, FIELDS
@@ -63,9 +64,11 @@ class Work(Sheet):
         """The tasks and their days."""
         self._whole = whole
         job, found = whole.setup.job, whole.schedule
-        self._gate.setText(typeset(gate_sentence(found)))
-        told = [*schedule_sentences(found, job), f"Time there is: {time_words(job)}."]
+        self._gate.setText(typeset(sought_sentence(whole.sought) or gate_sentence(found)))
+        told = [] if whole.sought else schedule_sentences(found, job)
+        told.append(f"Time there is: {time_words(job)}.")
         told += [AIR_WAITS] if whole.air_waits else []
+        self.calendar.setEnabled(not whole.sought)
         self._when.setText(typeset("\n".join(told)))
         self.form.show_groups((time_group(whole.setup),), {}, unit)
         rows, row = [], ""
@@ -76,7 +79,7 @@ class Work(Sheet):
         rows.append(
             (
                 Cell(),
-                Cell("In all", strong=True),
+                Cell("So far" if whole.sought else "In all", strong=True),
                 Cell(hours_text(total.home), strong=job.by is By.HOME),
                 Cell(hours_text(total.shop), strong=job.by is By.SHOP),
             )
