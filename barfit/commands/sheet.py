@@ -122,7 +122,7 @@ def _write(target: Path, planned: Planned, kind: Kind, paper: Paper) -> None:
 def _drawn(shot: Shot, swept: Sweep, found: Sequence[LineFinding], wide: bool) -> Picture:
     from barfit.scene import PictureError, picture
 
-    size, enlarged = ((1800, 850), 1.9) if wide else ((1200, 800), 2.0)
+    size, enlarged = ((1800, 850), 3.2) if wide else ((1200, 800), 3.2)
     try:
         png = picture(
             swept,

@@ -131,11 +131,6 @@ def content(case: Case) -> dict[str, Any]:
             for group in Group
             if (items := case.order.of(group))
         ],
-        "specifications": [
-            (item_name(item), text)
-            for item in case.order.items
-            if (text := specification(item, unit))
-        ],
         "look_up": look_up_sentences(case.order),
         "slowest": slowest_sentence(case.order),
         "order_sum": sum_text(case.order.price, case.order.currency, bool(case.order.unpriced)),
@@ -282,6 +277,7 @@ def _item(item: OrderItem, case: Case) -> dict[str, Any]:
         "price": amount_text(item.price, "").strip(),
         "own": item.own_price,
         "why": order_why(item),
+        "text": specification(item, case.setup.unit),
         "here": item.key in case.setup.job.here,
     }
 
@@ -342,7 +338,10 @@ def _slacks(case: Case) -> dict[str, Any] | None:
     places = [place for place in _SLACK_AT if any(row.check.at == place for row in mine)]
     rows: dict[str, dict[str, dict[str, Any]]] = {}
     for row in mine:
-        rows.setdefault(row.check.about, {})[row.check.at] = _answer(row, unit)
+        # the heading says that it is a prediction, so that a row is a line
+        answer = _answer(row, unit)
+        answer["expected"] = answer["expected"].removeprefix("predicted ")
+        rows.setdefault(row.check.about, {})[row.check.at] = answer
     return {
         "heading": capital(Topic.SLACK),
         "places": [capital(place) for place in places],

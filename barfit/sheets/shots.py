@@ -36,8 +36,8 @@ def shots(
     unit: str,
     most: int = MOST,
 ) -> tuple[Shot, ...]:
-    """The poses to show, worst first, at most ``most``; one of the bars straight ahead where
-    nothing is wrong.
+    """The poses to show, worst first, at most ``most``, no line twice in the same; one of the bars
+    straight ahead where nothing is wrong.
     """
     about = {one.line: one for one in findings}
     found = [
@@ -51,6 +51,8 @@ def shots(
         for slide in slides(setup, findings, remarks, unit)
         if slide.turn is not None
     ]
+    once = {(shot.line or shot.heading, shot.turn, shot.travel): shot for shot in reversed(found)}
+    found = [shot for shot in found if shot in once.values()]
     return tuple(found[:most]) or (Shot("The new bars", "Straight ahead", 0.0, 0.0),)
 
 

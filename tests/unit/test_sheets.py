@@ -145,7 +145,7 @@ def test_a_job_sheet_has_orders_cost_work_and_checks(case, job):
 
 
 def test_a_quote_says_what_changes_why_and_for_how_much(case, pictures):
-    pages, _ = read(pdf(html(case, pictures[:1], Kind.QUOTE)))
+    pages, _ = read(pdf(html(replace(case, blocked=False), pictures[:1], Kind.QUOTE)))
     told = " ".join(pages)
     for text in ("What must change, and why", "Made up to", "mm more", "USD", CAUTION):
         assert text in told
@@ -167,7 +167,7 @@ def test_prices_of_a_quote_stand_beside_each_line_and_add_up(case, pictures):
     assert lines == pytest.approx(tuple(map(sum, zip(*beside, strict=True))))
     counts = {what: count for what, count, _ in told["prices"]}
     assert counts["Pair of risers: stock height, bored for 1 1/4 in"] == "1 pair"
-    page = html(case, pictures[:1], Kind.QUOTE)
+    page = html(replace(case, blocked=False), pictures[:1], Kind.QUOTE)
     assert page.count("Price of these together") == 1
     assert "Mind." not in page
 
@@ -177,6 +177,47 @@ def test_a_quote_is_agreed_to_only_where_nothing_has_to_be_mended_first(case, pi
     page = html(replace(case, blocked=blocked), pictures[:1], Kind.QUOTE)
     for place in ("Agreed", "Customer", "Workshop", "When"):
         assert (f">{place}<" in page) is not blocked
+
+
+def test_a_quote_names_no_price_for_what_is_not_to_be_begun(case, pictures):
+    page = html(replace(case, blocked=True), pictures[:1], Kind.QUOTE)
+    assert ">No quote yet<" in page
+    assert "No price and no day is named" in page
+    words = re.sub(r"<style>.*?</style>|<[^>]*>", " ", page, flags=re.DOTALL)
+    assert "What must change" in words
+    for priced in (case.order.currency, "Parts for it", "What it costs", "Together"):
+        assert priced not in words
+
+
+@pytest.mark.parametrize("kind", list(Kind))
+def test_every_page_tells_what_it_is_of_and_when_it_was_made(case, pictures, kind):
+    pages, _ = read(pdf(html(case, pictures, kind)))
+    assert len(pages) > 1
+    for number, page in enumerate(pages, 1):
+        assert case.setup.machine.name in page
+        assert "14 March 2027" in page
+        assert "a prediction, not a release" in page
+        assert f"Page {number} of {len(pages)}" in page
+
+
+def test_a_line_is_drawn_once_in_a_pose(case):
+    found = shots(case.setup, case.findings, case.remarks, "mm", most=20)
+    poses = [(shot.line or shot.heading, shot.turn, shot.travel) for shot in found]
+    assert len(set(poses)) == len(poses)
+
+
+@pytest.mark.parametrize("kind", list(Kind))
+def test_every_picture_is_told_in_words_and_every_figure_on_a_narrow_screen_too(
+    case, pictures, kind
+):
+    page = html(case, pictures, kind)
+    told = re.findall(r'<img [^>]*alt="([^"]+)"', page)
+    assert len(told) == len(pictures)
+    for picture, words in zip(pictures, told, strict=True):
+        assert picture.shot.heading in words
+    if kind is Kind.JOB:  # where the table's head is not shown its figures have their own
+        assert page.count('data-head="Margin then"') == len(case.findings)
+        assert page.count('data-head="At home"') == len(case.tasks) + 1
 
 
 @pytest.mark.parametrize(
