@@ -19,7 +19,6 @@ from barfit.commands.shared import (
     OfFile,
     Unusable,
     Worked,
-    gone_sentences,
     output,
     rejected_sentences,
     say,
@@ -27,6 +26,7 @@ from barfit.commands.shared import (
     writable,
 )
 from barfit.model import By, Setup
+from barfit.report.choices import choice_sentences
 from barfit.report.files import not_written
 from barfit.report.money import (
     INVENTED,
@@ -179,7 +179,7 @@ def _print(console: Console, bought: Bought) -> None:
         tell("", "Not acceptable whatever is ordered; mend that first:", *rejects)
     if bought.worked.taken:
         console.print(_decision_table(bought.worked))
-        tell(*gone_sentences(setup, bought.worked.remedies))
+        tell(*choice_sentences(setup, bought.worked.remedies))
         tell("To have another done, name its key in [job.choices]; barfit remedies tells of all.")
     tell(*_done(bought.worked))
     if not listed.items:

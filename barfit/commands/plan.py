@@ -22,7 +22,6 @@ from barfit.commands.shared import (
     OfFile,
     Unusable,
     Worked,
-    gone_sentences,
     output,
     rejected_sentences,
     say,
@@ -33,6 +32,7 @@ from barfit.model import By, Setup
 from barfit.report.calendar import entries
 from barfit.report.checklist import brake_caution, check_values, signed_text
 from barfit.report.checklist_text import checklist_lines
+from barfit.report.choices import choice_sentences
 from barfit.report.files import not_written
 from barfit.report.money import hours_text, who_words
 from barfit.report.orders import clash_sentences, done_sentences, open_sentences
@@ -188,7 +188,7 @@ def comes_of_it(planned: Planned) -> list[str]:
     """What comes of all that is done at once."""
     worked = planned.worked
     said = [
-        *gone_sentences(planned.setup, worked.remedies),
+        *choice_sentences(planned.setup, worked.remedies),
         *open_sentences(planned.order, planned.setup.unit),
         *clash_sentences(worked.together),
     ]

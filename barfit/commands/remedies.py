@@ -17,7 +17,6 @@ from barfit.commands.shared import (
     AsJson,
     Files,
     Unusable,
-    gone_sentences,
     judged,
     output,
     progress_bar,
@@ -25,6 +24,7 @@ from barfit.commands.shared import (
 from barfit.model import Setup
 from barfit.remedies import Remedies
 from barfit.remedies import remedies as solve
+from barfit.report.choices import choice_sentences
 from barfit.report.phrases import capital, listed
 from barfit.report.remedies import (
     nothing_sentence,
@@ -157,7 +157,7 @@ def _print(one: _Cured) -> None:
             continue
         if any(remedy.offered for remedy in each.ranked):
             console.print(remedy_table(each, setup.unit))
-        for text in gone_sentences(setup, [each]):
+        for text in choice_sentences(setup, one.remedies, [each.line]):
             say(text)
         if capped := cap_sentence(each, setup.unit):
             say(capped)

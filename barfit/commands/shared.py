@@ -6,7 +6,7 @@ import os
 import sys
 import time
 import traceback
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,13 +23,12 @@ from barfit.remedies import Remedies, Remedy, remedies
 from barfit.report.files import not_used
 from barfit.report.phrases import turn_words
 from barfit.report.remarks import rejects
-from barfit.report.remedies import gone_sentence
 from barfit.report.results import Checked
 from barfit.report.trade import remarks
 from barfit.trade import Trade, trade
 from barfit.units import parse_angle
 from barfit.workshop import Order
-from barfit.workshop.orders import chosen_for, taken
+from barfit.workshop.orders import taken
 from barfit.workshop.together import Together, together
 
 TOLD = "BARFIT_PROGRESS"  # set in the environment: progress in lines, for whoever started it
@@ -173,12 +172,6 @@ class OfFile:
 def rejected_sentences(worked: Worked) -> list[str]:
     """What makes the bars unacceptable, with everything done that is to be done."""
     return [one.words() for one in rejects((worked.done or worked.as_is).checked.remarks)]
-
-
-def gone_sentences(setup: Setup, found: Sequence[Remedies]) -> list[str]:
-    """What the job chose for lines and can no longer be done."""
-    told = (gone_sentence(one, chosen_for(setup, one.line)) for one in found)
-    return [text for text in told if text]
 
 
 def broke_off(file: str, error: Exception) -> str:

@@ -14,6 +14,7 @@ from barfit.analysis import Sweep
 from barfit.analysis.moved import stretches
 from barfit.geometry import pose as geometry
 from barfit.model import Setup
+from barfit.report.choices import choice_sentences
 from barfit.report.doubts import all_doubts
 from barfit.report.headline import headline
 from barfit.report.movers import movers
@@ -21,7 +22,7 @@ from barfit.scene.colours import THEMES, Colour
 from barfit.session import Result, line_names
 from barfit.ui.ribbons import ribbons
 from barfit.ui.steering_line import stops_of
-from barfit.workshop.orders import chosen_for
+from barfit.workshop.orders import taken
 
 if TYPE_CHECKING:
     from barfit.ui.window import Window
@@ -221,10 +222,13 @@ class Mirror:
         result = session.result()
         known = () if result is None or session.stale() or session.stock else result.findings
         misfit = any(one.line == session.selected and not one.fits for one in known)
-        found = session.remedies_of(session.selected) if session.selected else None
+        setup, name = session.setup, session.selected or ""
+        found = session.remedies_of(name)
+        every = session.remedies or tuple(filter(None, [found]))
+        done = taken(setup, every).get(name)
+        said = choice_sentences(setup, every, [name])
         why = session.unproposed or ""
-        chosen = chosen_for(session.setup, session.selected or "")
-        self._line_side.remedies.show_remedies(misfit, found, session.unit, why, chosen)
+        self._line_side.remedies.show_remedies(misfit, found, session.unit, why, done, said)
 
     def show_pose_numbers(self) -> None:
         """The numbers of the pose shown, out of what the picture is of."""

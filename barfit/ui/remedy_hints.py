@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from barfit.remedies import Remedies
-from barfit.report.remedies import gone_sentence, nothing_sentence, remedy_sentence
+from barfit.remedies import Remedies, Remedy
+from barfit.report.remedies import nothing_sentence, remedy_sentence
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, label, prose
 from barfit.ui.words import typeset
@@ -51,18 +53,23 @@ class RemedyHints(QWidget):
             one.setVisible(at < len(texts))
 
     def show_remedies(
-        self, misfit: bool, found: Remedies | None, unit: str, why: str, chosen: str | None = None
+        self,
+        misfit: bool,
+        found: Remedies | None,
+        unit: str,
+        why: str,
+        taken: Remedy | None = None,
+        said: Sequence[str] = (),
     ) -> None:
-        """What is done about a line that does not fit (``chosen``: the key of the remedy that the
-        job took), and the best of what else can be; without any yet, ``why``.
+        """What is done about a line that does not fit (``taken``), and the best of what else can
+        be; without any yet, ``why``. What was chosen and is not done is ``said`` before that.
         """
         self.setVisible(misfit and (found is None or bool(found.ranked)))
         self._all.setVisible(found is not None)
         if found is None:
             self._say([why or LOOKING])
             return
-        taken = found.taken(chosen)
-        told = [nothing_sentence(found), gone_sentence(found, chosen)]
+        told = [nothing_sentence(found), *said]
         if taken is not None:
             told.append(f"On the job page: {remedy_sentence(taken, unit)}")
         others = [one for one in found.ranked if one.offered and one is not taken]

@@ -176,8 +176,69 @@ class Order:
 def taken(setup: Setup, remedies: Iterable[Remedies]) -> Mapping[str, Remedy | None]:
     """What is done about each line that needs something, by its name: as the job chose, or the best
     that cures it; None where nothing does.
+
+    Lines that are only replaced together are decided together: what was chosen for one of them is
+    done to all, of several choices the last; where nothing was, what makes them longest.
     """
-    return {one.line: one.taken(chosen_for(setup, one.line)) for one in remedies if one.ranked}
+    return _decided(setup, remedies)[0]
+
+
+@dataclass(frozen=True)
+class AtOdds:
+    """That something else was ``chosen`` for a line (the key of a remedy) than is ``done`` about
+    ``other``, with which alone it is replaced.
+    """
+
+    line: str
+    chosen: str
+    other: str
+    done: Remedy
+
+
+def at_odds(setup: Setup, remedies: Iterable[Remedies]) -> tuple[AtOdds, ...]:
+    """The choices of the job that do not count, because those for a line that is replaced together
+    with theirs, named later, say otherwise.
+    """
+    return _decided(setup, remedies)[1]
+
+
+def _decided(
+    setup: Setup, remedies: Iterable[Remedies]
+) -> tuple[dict[str, Remedy | None], tuple[AtOdds, ...]]:
+    about = {one.line: one for one in remedies if one.ranked}
+    chosen = {one.line: one.remedy for one in setup.job.choices}
+    named = [
+        line for line in reversed(chosen) if line in about and not about[line].gone(chosen[line])
+    ]
+    found = {line: one.taken(chosen.get(line)) for line, one in about.items()}
+    grows = {line: one.longer if one is not None else 0.0 for line, one in found.items()}
+    others = sorted((line for line in about if line not in named), key=lambda line: -grows[line])
+    odds, settled = [], set[str]()
+    for line in (*named, *others):
+        remedy = found[line]
+        if remedy is None or line in settled:
+            continue
+        for other in remedy.together:
+            own = found.get(other)
+            besides = other in named and own is not None and not own.together
+            if other not in about or (other in settled and not besides):
+                continue
+            if other in named and own is not None and own.key != remedy.key:
+                odds.append(AtOdds(other, own.key, line, remedy))
+            if besides:  # what was chosen is done too, although it is replaced all the same
+                continue
+            found[other] = _same(about[other], remedy.key, line in named) or own
+            settled.add(other)
+        settled.add(line)
+    return found, tuple(odds)
+
+
+def _same(about: Remedies, key: str, chosen: bool) -> Remedy | None:
+    """What is done about a line when another's remedy of that key is; where that was ``chosen``,
+    also if it is not enough. None where it cannot be.
+    """
+    suits = (one for one in about.ranked if one.key == key and (one.offered or chosen))
+    return next((one for one in suits if not one.why_not), None)
 
 
 def chosen_for(setup: Setup, line: str) -> str | None:

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 import sweeps
@@ -21,6 +22,7 @@ from barfit.model import By, Setup
 from barfit.remedies import Means, Remedies, Remedy, Trying
 from barfit.trade import Hydraulics
 from barfit.ui.field_row import FieldRow
+from barfit.ui.job.choices import take
 from barfit.ui.job.making import THINGS, Making
 from barfit.ui.job.whole import Whole, whole
 from barfit.ui.window import Window
@@ -29,6 +31,7 @@ from barfit.workshop.tasks import Task, tasks
 from barfit.workshop.together import together
 
 LINE = "clutch cable"
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SHIFT_CONTROL = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
 
 
@@ -162,6 +165,21 @@ def test_what_is_taken_is_kept_in_the_setup_and_ordered(job: Window) -> None:
     assert again.job == session.setup.job
     session.undo()
     assert not session.setup.job.choices
+
+
+def test_what_is_taken_for_one_of_a_pair_is_taken_for_both() -> None:
+    setup = scenario.load(SCENARIOS / "naked-standard.toml")
+    pull, back = "throttle pull cable", "throttle return cable"
+
+    def choosing(setup: Setup, line: str, means: Means, *together: str) -> Setup:
+        remedy = Remedy(line, means, setup, Verdict.REACHES, 10.0, together=together)
+        return take(setup, remedy)
+
+    setup = choosing(setup, LINE, Means.MADE_UP)
+    setup = choosing(setup, back, Means.MADE_UP, pull)
+    setup = choosing(setup, pull, Means.NEXT_SIZE, back)
+    kept = {one.line: one.remedy for one in setup.job.choices}
+    assert kept == {LINE: "made_up", pull: "next_size", back: "next_size"}
 
 
 def test_air_is_looked_for_in_the_hoses_as_they_will_be_laid(

@@ -12,7 +12,9 @@ from barfit.analysis import Verdict
 from barfit.catalogue import line_kinds, price_table
 from barfit.model import By, Choice, Fluid, Job, Price, Setup
 from barfit.remedies import Change, Means, Remedies
+from barfit.report.choices import choice_sentences
 from barfit.workshop import Group, LookUp, Order, OrderItem, Why, order, sizes
+from barfit.workshop.orders import at_odds, taken
 
 TWIN = bundled("old-twin")
 NAKED = bundled("naked-standard")
@@ -140,6 +142,68 @@ def test_of_a_pair_the_greater_growth_counts() -> None:
     pull = remedy(setup, "throttle pull cable", Means.NEXT_SIZE, 50.0)
     back = remedy(setup, "throttle return cable", Means.NEXT_SIZE, 120.0)
     assert [one.longer for one in made(setup, pull, back).items] == [150.0, 150.0]
+
+
+PULL, BACK = "throttle pull cable", "throttle return cable"
+
+
+def both_ways(setup: Setup) -> list[Remedies]:
+    """A pair with a size sold, and made up, for each of the two, the other with it."""
+    return [
+        Remedies(
+            one,
+            (
+                remedy(setup, one, Means.MADE_UP, exact, together=(other,)),
+                remedy(setup, one, Means.NEXT_SIZE, 50.0, together=(other,)),
+                remedy(setup, one, Means.REROUTE),
+            ),
+        )
+        for one, other, exact in ((PULL, BACK, 63.0), (BACK, PULL, 64.0))
+    ]
+
+
+def choosing(setup: Setup, *each: tuple[str, str]) -> Setup:
+    return replace(setup, job=Job(choices=tuple(Choice(*one) for one in each)))
+
+
+@pytest.mark.parametrize("line", [PULL, BACK])
+def test_what_is_chosen_for_one_of_a_pair_is_done_to_both(line: str) -> None:
+    setup = choosing(stock_only(NAKED), (line, "next_size"))
+    about = both_ways(setup)
+    decided = taken(setup, about)
+    assert [one.key for one in decided.values() if one] == ["next_size", "next_size"]
+    assert [one.longer for one in order(setup, about, ()).items] == [50.0, 50.0]
+    assert at_odds(setup, about) == ()
+
+
+def test_of_two_choices_for_a_pair_the_last_counts_and_that_is_said() -> None:
+    setup = choosing(stock_only(NAKED), (BACK, "made_up"), (PULL, "next_size"))
+    about = both_ways(setup)
+    assert [one.longer for one in order(setup, about, ()).items] == [50.0, 50.0]
+    assert choice_sentences(setup, about) == [
+        "For the throttle return cable 'made up to length' was chosen, but it is only replaced "
+        "together with the throttle pull cable, for which 'next size sold' was: both are replaced "
+        "so. Choose one thing for both."
+    ]
+    assert choice_sentences(setup, about, [PULL]) == []
+
+
+@pytest.mark.parametrize("last", [PULL, BACK])
+def test_what_is_chosen_besides_its_pair_being_replaced_is_said(last: str) -> None:
+    chosen = {PULL: "reroute", BACK: "next_size"}
+    first = BACK if last == PULL else PULL
+    setup = choosing(stock_only(NAKED), *((one, chosen[one]) for one in (first, last)))
+    (odd,) = at_odds(setup, both_ways(setup))
+    assert (odd.line, odd.chosen, odd.other) == (PULL, "reroute", BACK)
+    assert [one.longer for one in order(setup, both_ways(setup), ()).items] == [50.0, 50.0]
+
+
+def test_a_pair_nobody_chose_for_is_decided_as_one() -> None:
+    setup = stock_only(NAKED)
+    about = both_ways(setup)
+    about[0] = Remedies(PULL, tuple(reversed(about[0].ranked)))  # for it alone: another way to go
+    decided = taken(setup, about)
+    assert [one.key for one in decided.values() if one] == ["made_up", "made_up"]
 
 
 def test_the_choice_of_the_job_counts_over_the_best() -> None:

@@ -98,7 +98,8 @@ class Choices(QWidget):
 
 
 def take(setup: Setup, remedy: Remedy) -> Setup:
-    """The setup with that remedy chosen for its line."""
-    others = tuple(one for one in setup.job.choices if one.line != remedy.line)
-    chosen = (*others, Choice(remedy.line, remedy.key))
+    """The setup with that remedy chosen for its line, and for those that are replaced with it."""
+    lines = (remedy.line, *remedy.together)  # what is only replaced together is decided together
+    others = tuple(one for one in setup.job.choices if one.line not in lines)
+    chosen = (*others, *(Choice(line, remedy.key) for line in lines))
     return replace(setup, job=replace(setup.job, choices=chosen))

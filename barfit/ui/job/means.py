@@ -8,8 +8,9 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QFrame, QGridLayout, QVBoxLayout
 
 from barfit.remedies import Remedies, Remedy
+from barfit.report.choices import choice_sentences
 from barfit.report.phrases import capital
-from barfit.report.remedies import gone_sentence, nothing_sentence, refusals, remedy_sentence
+from barfit.report.remedies import nothing_sentence, refusals, remedy_sentence
 from barfit.report.remedy_limits import cap_sentence
 from barfit.report.remedy_standing import standing
 from barfit.report.sentences import sentence
@@ -20,7 +21,6 @@ from barfit.ui.mark_label import MarkLabel
 from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, Option, label, prose
 from barfit.ui.words import typeset
-from barfit.workshop.orders import chosen_for
 
 MARGIN = (
     "Margin is what a line has over what it needs: its bends and the slack it should keep are "
@@ -68,7 +68,7 @@ class MeansSheet(Sheet):
         if about is None:
             self.add_words(step=Type.LEAD).setText(SOUGHT)
             return
-        for text in (gone_sentence(about, chosen_for(setup, line)), nothing_sentence(about)):
+        for text in (*choice_sentences(setup, whole.remedies, [line]), nothing_sentence(about)):
             if text:
                 self.add_words(step=Type.LEAD).setText(typeset(text))
         self._show_means(about, whole.taken.get(line))
