@@ -120,8 +120,11 @@ class Field:
                 return None
             if not isinstance(self.reader, Words):
                 raise ValueError(f"{self.label} is needed")
+        reader = self.reader
+        if isinstance(reader, Amount):  # nobody types brackets
+            reader = replace(reader, both="the least and the most, like 60 to 90")
         try:
-            return self.reader.read(_raw(self.reader, typed), unit)
+            return reader.read(_raw(reader, typed), unit)
         except PydanticCustomError as error:
             told = error.context or {}
             raise ValueError("; ".join(filter(None, (str(error), told.get("hint"))))) from None

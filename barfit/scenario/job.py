@@ -34,19 +34,21 @@ _Name = Annotated[str, Words(filled=True)]
 
 @dataclass(frozen=True)
 class Amount(Value):
-    """A price or a rate: one number, or the least and the most."""
+    """A price or a rate: one number, or the least and the most, given as ``both`` says."""
+
+    both: str = "[least, most]"
 
     def read(self, value: object, unit: str) -> Range:
         """See the class."""
         ends = value if isinstance(value, list) else [value, value]
         if len(ends) != 2:
-            raise ValueError(f"{shown(value)} is not a price; give a number, or [least, most]")
-        anything = Share(-1e300, 1e300, "give a plain number, or [least, most]")
+            raise ValueError(f"{shown(value)} is not a price; give a number, or {self.both}")
+        anything = Share(-1e300, 1e300, f"give a plain number, or {self.both}")
         least, most = (anything.read(end, unit) for end in ends)
         if min(least, most) < 0.0 or max(least, most) > DEAREST:
             raise ValueError(f"{shown(value)} is outside 0 to 10 000 000")
         if least > most:
-            raise ValueError(f"{shown(value)} is the wrong way round; give [least, most]")
+            raise ValueError(f"{shown(value)} is the wrong way round; give {self.both}")
         return (least, most)
 
 

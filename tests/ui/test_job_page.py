@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -14,7 +15,7 @@ from made import InstantWorker
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QCheckBox, QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QCheckBox, QFrame, QLabel, QLineEdit, QPushButton, QWidget
 
 from barfit import scenario
 from barfit.analysis import Verdict
@@ -24,6 +25,7 @@ from barfit.trade import Hydraulics
 from barfit.ui.field_row import FieldRow
 from barfit.ui.job.choices import take
 from barfit.ui.job.making import THINGS, Making
+from barfit.ui.job.margin_bar import scale_of
 from barfit.ui.job.whole import Whole, whole
 from barfit.ui.window import Window
 from barfit.workshop.orders import OrderItem
@@ -264,9 +266,12 @@ def test_a_price_of_ones_own_moves_the_sum(job: Window) -> None:
     assert price.range == (900.0, 950.0)
     assert desk.costs.rows.words[-1] != before
     row = price_row(job)
+    row.editor.selectAll()
     QTest.keyClicks(row.editor, "cheap")
     QTest.keyClick(row.editor, Qt.Key.Key_Return)
-    assert "not" in row.refusal
+    assert row.refusal == (
+        "'cheap' is not a number; give a plain number, or the least and the most, like 60 to 90."
+    )
     assert job.session.setup.job.prices[-1].range == (900.0, 950.0)
 
 
@@ -448,6 +453,55 @@ def test_tab_goes_on_to_the_next_field_when_leaving_one_makes_the_form_anew(
     )
     before = QGuiApplication.focusObject()
     assert before in form.findChildren(QPushButton) or before is desk.orders.add_set
+
+
+def test_what_surely_fits_stands_apart_and_what_is_taken_is_marked(job: Window, qtbot) -> None:
+    """In two groups under their headings, each with its mark; one card alone is that taken."""
+    desk, session = job.desk, job.session
+    good, other = remedies(job)[0].ranked
+    unsure = replace(other, verdict=Verdict.UNCERTAIN, margin=3.0)
+    session.propose(session.setup, (Remedies(LINE, (good, unsure)), *remedies(job)[1:]))
+    means = desk.choices.means
+
+    def cards(role: str) -> list[str]:
+        found = [one for one in means.findChildren(QFrame) if one.property("role") == role]
+        return [one.findChildren(QLabel)[0].text() for one in found if one.isVisibleTo(means)]
+
+    qtbot.wait(1)
+    headings = [one.text() for one in means.findChildren(QLabel) if one.isVisibleTo(means)]
+    assert headings.index("Lets it fit") < headings.index("May do, but mind this")
+    assert [one.partition(" ")[0] for one in cards("taken")] == ["Next"]
+    assert len(cards("offered")) == 1
+    button = desk.choices.lines.buttons[LINE]
+    assert "Next size" in button.accessibleName()
+    QTest.mouseClick(means.options[LINE, "made_up"], Qt.MouseButton.LeftButton)
+    assert [one.partition(" ")[0] for one in cards("taken")] == ["Made"]
+    assert means.options[LINE, "made_up"].hasFocus()
+    button = desk.choices.lines.buttons[LINE]
+    assert "Not sure: measure first" in button.accessibleName()
+
+
+def test_margins_of_one_line_are_drawn_on_one_scale() -> None:
+    assert scale_of([(10.0, 5.0), (-30.0, 2.0), (math.nan, 1.0)]) == 34.0
+    assert scale_of([(5.0, math.nan)]) == 20.0, "what is close to nothing stays close to it"
+    assert scale_of([]) == 20.0
+
+
+def test_what_makes_the_bars_unacceptable_is_one_line_that_opens(job: Window, qtbot) -> None:
+    banner = job.desk.page.banner
+    banner.show_words("In brief, " * 60, "All of it.\nAnd more.")
+    qtbot.wait(1)
+    assert not banner.opened
+    shut = banner.height()
+    QTest.mouseClick(banner.toggle, Qt.MouseButton.LeftButton)
+    qtbot.wait(1)
+    assert banner.opened
+    assert banner.height() > shut
+    assert banner.text == "All of it.\nAnd more."
+    banner.show_words("In brief", "All of it.\nAnd more.")
+    assert banner.opened, "what is read stays open"
+    QTest.mouseClick(banner.toggle, Qt.MouseButton.LeftButton)
+    assert not banner.opened
 
 
 def test_the_ring_of_the_keyboard_is_on_the_part_that_is_looked_at(job: Window) -> None:

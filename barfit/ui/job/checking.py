@@ -191,13 +191,19 @@ class _Answers:
         if not self.wrong and self.found.text().strip() != row.found:
             self.found.setText(row.found)
         self.shown = row.found
+        self._mark(bool(self.wrong or row.odd))  # what disagrees is not to be passed over
 
     def say_wrong(self, why: str) -> None:
         """Mark what is typed as what cannot be, or no longer."""
         self.wrong = f"{why}." if why else ""
+        self._mark(bool(why))
+
+    def _mark(self, wrong: bool) -> None:
         assert self.found is not None
-        self.found.setProperty("wrong", bool(why))
-        self.found.style().polish(self.found)
+        if bool(self.found.property("wrong")) is not wrong:
+            self.found.setProperty("wrong", wrong)
+            self.found.style().unpolish(self.found)
+            self.found.style().polish(self.found)
 
 
 def _read(text: str, check: Check, unit: str) -> float | None:

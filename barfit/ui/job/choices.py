@@ -40,9 +40,7 @@ class Choices(QWidget):
         self.lines.picked.connect(lambda _: self._show_means())
         self.means.taken.connect(self._take)
         self.means.tried.connect(self._try)
-        head = QVBoxLayout()
-        head.setContentsMargins(3 * GRID, 2 * GRID, 3 * GRID, GRID)
-        head.addWidget(self._lead)
+        self._lead.setContentsMargins(3 * GRID, 2 * GRID, 3 * GRID, 0)
         row = QHBoxLayout()
         row.setSpacing(0)
         row.addWidget(self.lines)
@@ -50,7 +48,7 @@ class Choices(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        column.addLayout(head)
+        column.addWidget(self._lead)
         column.addLayout(row, 1)
 
     @property

@@ -109,7 +109,7 @@ class LineRows(QScrollArea):
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # its lines take the keys
         self.setAccessibleName("Lines that do not fit")
         self._column = QVBoxLayout(side)
-        self._column.setContentsMargins(2 * GRID, 0, GRID, 2 * GRID)
+        self._column.setContentsMargins(2 * GRID, 2 * GRID, GRID, 2 * GRID)
         self._column.setSpacing(GRID // 2)
         self._group = QButtonGroup(self)
         self.buttons: dict[str, LineButton] = {}

@@ -5,6 +5,7 @@ not enough. One of them is taken.
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QFrame, QGridLayout, QVBoxLayout
 
 from barfit.remedies import Remedies, Remedy
@@ -15,6 +16,7 @@ from barfit.report.remedy_limits import cap_sentence
 from barfit.report.remedy_standing import standing
 from barfit.report.sentences import sentence
 from barfit.ui.job.line_rows import SOUGHT
+from barfit.ui.job.margin_bar import MarginBar, scale_of
 from barfit.ui.job.rows import Sheet, same_focus
 from barfit.ui.job.whole import Whole
 from barfit.ui.mark_label import MarkLabel
@@ -22,10 +24,13 @@ from barfit.ui.theme import GRID, Theme, Type
 from barfit.ui.widgets import Button, Option, label, prose
 from barfit.ui.words import typeset
 
+WIDEST = 170 * GRID  # px; half of it is margins and buttons
+ROOM = 100 * GRID  # px, from which on margins are drawn beside the words
 MARGIN = (
     "Margin is what a line has over what it needs: its bends and the slack it should keep are "
     "counted in already. After ± stands how far that may be off."
 )
+DRAWN = "Drawn: right of the stroke it has something to spare, left of it it lacks that much."
 FITS, MINDED = "Lets it fit", "May do, but mind this"
 NOT_ENOUGH = "Not enough, or cannot be done"
 
@@ -37,12 +42,20 @@ class MeansSheet(Sheet):
     tried = Signal(object)
 
     def __init__(self, theme: Theme) -> None:
-        super().__init__()
+        super().__init__(widest=WIDEST)
         self._theme, self._unit = theme, "mm"
         self.setAccessibleName("What can be done")
         self._group = QButtonGroup(self)
         self._line: str | None = None
+        self._scale = 1.0  # mm, what the margins of a line are drawn on
+        self._margins: list[MarginBar] = []
         self.options: dict[tuple[str, str], Option] = {}
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Margins are drawn where words have room beside them."""
+        super().resizeEvent(event)
+        for bar in self._margins:
+            bar.setVisible(self.viewport().width() > ROOM)
 
     def show_line(self, whole: Whole, line: str | None, unit: str) -> None:
         """All that can be done about a line of the job."""
@@ -55,7 +68,7 @@ class MeansSheet(Sheet):
 
     def _show(self, whole: Whole, line: str | None) -> None:
         self.clear()
-        self._group, self.options = QButtonGroup(self), {}
+        self._group, self.options, self._margins = QButtonGroup(self), {}, []
         if line is None:
             return
         self.add_heading(capital(line)).setContentsMargins(0, 0, 0, 0)
@@ -75,6 +88,7 @@ class MeansSheet(Sheet):
 
     def _show_means(self, about: Remedies, chosen: Remedy | None) -> None:
         offered = [one for one in about.ranked if one.offered]
+        self._scale = scale_of([(one.margin, one.sigma) for one in offered])
         good = [one for one in offered if one.cures]
         for heading, group in ((FITS, good), (MINDED, [one for one in offered if one not in good])):
             if group:
@@ -82,7 +96,9 @@ class MeansSheet(Sheet):
                 head.setContentsMargins(0, GRID, 0, 0)
                 self.column.addWidget(head)
             for remedy in group:
-                self.column.addWidget(self._card(remedy, remedy is chosen))
+                card = self._card(remedy, remedy is chosen)
+                self.column.addWidget(card)
+                card.show()  # at once, or nothing in it could take the keyboard
         if capped := cap_sentence(about, self._unit):
             self.add_words().setText(typeset(capped))
         refused = refusals(about, self._unit)
@@ -95,7 +111,7 @@ class MeansSheet(Sheet):
         if offered:
             note = self.add_words(muted=True, step=Type.SMALL)
             note.setContentsMargins(0, GRID, 0, 0)
-            note.setText(MARGIN)
+            note.setText(f"{MARGIN} {DRAWN}" if self.viewport().width() > ROOM else MARGIN)
 
     def _card(self, remedy: Remedy, chosen: bool) -> QFrame:
         """One remedy: whether it is taken, what comes of it, how it stands."""
@@ -133,6 +149,11 @@ class MeansSheet(Sheet):
         grid.addWidget(option, 0, 0, top)
         grid.addWidget(mark, 0, 1, top)
         grid.addLayout(words, 0, 2)
-        grid.addWidget(look, 0, 3, top)
+        bar = MarginBar(self._theme, remedy.margin, remedy.sigma, self._scale, stands.mark)
+        bar.setToolTip("The margin and how far it may be off; left of the line it lacks")
+        bar.setVisible(self.viewport().width() > ROOM)
+        self._margins.append(bar)
+        grid.addWidget(bar, 0, 3, Qt.AlignmentFlag.AlignVCenter)
+        grid.addWidget(look, 0, 4, top)
         grid.setColumnStretch(2, 1)
         return card

@@ -22,6 +22,7 @@ from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, Segments, label, on_escape, prose
 
 WIDTH = 30 * GRID
+LETTERS = 27  # of the longest name and what stands beside it, whatever the size of the type
 
 
 class PartButton(Button):
@@ -78,7 +79,7 @@ class JobPage(QWidget):
         menu.addWidget(self.back)
         side = QWidget()
         side.setLayout(menu)
-        side.setFixedWidth(WIDTH)
+        side.setFixedWidth(max(WIDTH, LETTERS * self.fontMetrics().horizontalAdvance("0")))
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)

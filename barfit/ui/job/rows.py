@@ -14,7 +14,7 @@ from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import label, prose, rule, scrolled_side
 
 WIDEST = 110 * GRID  # px; longer lines of words are hard to read
-BOTH = 115 * GRID  # px, from which on two columns stand beside each other
+BOTH = 115  # digits, from which on two columns stand beside each other
 
 
 @dataclass(frozen=True)
@@ -161,8 +161,10 @@ class Sheet(QScrollArea):
     with a ``beside``, what is in that stands beside it where there is room, and else under it.
     """
 
-    def __init__(self, beside: bool = False) -> None:
+    def __init__(self, beside: bool = False, widest: int = WIDEST) -> None:
+        """``widest`` px is as wide as its first column grows."""
         super().__init__()
+        self._widest = widest
         side = scrolled_side(self)
         self._outer = QVBoxLayout(side)
         self.column, self.beside = QVBoxLayout(), QVBoxLayout()
@@ -170,9 +172,11 @@ class Sheet(QScrollArea):
             one.setSpacing(GRID)
         self._two = beside
         self._pair = QBoxLayout(QBoxLayout.Direction.TopToBottom)
-        self._pair.addLayout(self.column, 3)
-        if beside:
-            self._pair.addLayout(self.beside, 2)
+        for one, part in ((self.column, 3), (self.beside, 2))[: 1 + beside]:
+            whole = QVBoxLayout()  # the lower of the two would else be drawn apart
+            whole.addLayout(one)
+            whole.addStretch(1)
+            self._pair.addLayout(whole, part)
         self._outer.addLayout(self._pair)
         self._outer.addStretch(1)
         self._fit()
@@ -185,11 +189,11 @@ class Sheet(QScrollArea):
     def _fit(self) -> None:
         # a greatest width would do the same, but heights are then reckoned for the whole width
         room = self.viewport().width() - 6 * GRID
-        two = self._two and room >= BOTH
+        two = self._two and room >= BOTH * self.fontMetrics().horizontalAdvance("0")
         ways = QBoxLayout.Direction
         self._pair.setDirection(ways.LeftToRight if two else ways.TopToBottom)
         self._pair.setSpacing(5 * GRID if two else GRID)
-        spare = max(room - (WIDEST + WIDEST * 2 // 3 if two else WIDEST), 0)
+        spare = max(room - (self._widest + WIDEST * 2 // 3 if two else self._widest), 0)
         self._outer.setContentsMargins(3 * GRID, 2 * GRID, 3 * GRID + spare, 3 * GRID)
 
     def add_heading(self, words: str) -> QLabel:
