@@ -85,9 +85,9 @@ class Posterior:
 def observations(setup: Setup, swept: Sweep, cancelled: Cancel | None = None) -> Observations:
     """The slack that the setup says was found, and what is expected there. Raises Cancelled.
 
-    ``swept`` is used where it is the stock sweep; otherwise the lines with found slack are swept
-    once more, with the stock bars. What was seen for a sweep of that very setup is kept with it:
-    what can be done is judged by the same.
+    ``swept`` is used where it is the stock sweep of all of these; else the lines with found slack
+    are swept once more, with the stock bars. What was seen for a sweep of that very setup is kept
+    with it: what can be done is judged by the same.
     """
     if setup is not swept.setup:
         return _observations(setup, swept, cancelled)
@@ -98,7 +98,8 @@ def observations(setup: Setup, swept: Sweep, cancelled: Cancel | None = None) ->
 
 def _observations(setup: Setup, swept: Sweep, cancelled: Cancel | None) -> Observations:
     lines = tuple(line for line in setup.lines if tells(line))
-    if not swept.stock and lines:
+    held = {line.name for line in swept.lines}
+    if lines and not (swept.stock and all(line.name in held for line in lines)):
         restricted = _only(setup, [line.name for line in lines])
         contact = any(s.case.around is not None for line in swept.lines for s in line.spans)
         swept = sweep(restricted, stock=True, step=_STEP, cancelled=cancelled, contact=contact)

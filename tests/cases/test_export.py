@@ -14,6 +14,7 @@ import pytest
 
 from barfit import analysis, cli
 from barfit.analysis import LineSweep, Sweep
+from barfit.catalogue import scenario_dir
 from barfit.export import write_csv, write_npz
 from barfit.model import EXACT, Setup
 from barfit.scenario import save
@@ -191,6 +192,18 @@ def test_a_folder_is_exported_file_by_file(capsys, monkeypatch, tmp_path, small)
     assert "all.npz is one file for 3 NumPy files; name a folder that is there." in (
         capsys.readouterr().err
     )
+
+
+def test_every_column_and_array_is_explained(swept, tmp_path):
+    page = (scenario_dir() / "FORMAT.md").read_text(encoding="utf-8")
+    for path in write_csv(swept, tmp_path):
+        assert f"`{path.name}`" in page
+        with path.open(encoding="utf-8", newline="") as file:
+            assert not [name for name in next(csv.reader(file)) if f"`{name}`" not in page]
+    write_npz(swept, tmp_path / "sweep.npz")
+    with np.load(tmp_path / "sweep.npz", allow_pickle=False) as data:
+        names = {name.replace("line00", "line03") for name in data if not name.startswith("line01")}
+        assert not [name for name in names if f"`{name}`" not in page]
 
 
 def test_help_names_every_view(capsys):

@@ -293,6 +293,22 @@ def test_slack_of_one_line_tells_about_another_from_the_same_outlet(cruiser: Set
     assert after[1].sure.sigma < 0.5 * after[1].sure.before
 
 
+@pytest.mark.parametrize("windows", [True, False])
+def test_of_a_sweep_of_one_line_slack_found_on_another_counts_as_in_the_whole(
+    cruiser: Setup, windows: bool
+) -> None:
+    names = ("throttle pull cable", "throttle return cable")
+    told = FoundSlack(right=40.0, measured=2.0)
+    lines = tuple(replace(cruiser.line(name), found_slack=told) for name in names)
+    setup = replace(cruiser, lines=lines)
+    (alone,) = findings(sweep(setup, stock=True, step=STEP, only={names[1]}), windows=windows)
+    whole = findings(sweep(setup, stock=True, step=STEP), windows=windows)[1]
+    assert alone.line == whole.line == names[1]
+    assert alone.margin == pytest.approx(whole.margin, abs=0.05)
+    assert alone.sure.sigma == pytest.approx(whole.sure.sigma, abs=0.05)
+    assert alone.sure.slack_by == pytest.approx(whole.sure.slack_by, abs=0.05)
+
+
 def test_a_corrected_sweep_shows_the_slack_that_the_finding_tells(cruiser: Setup) -> None:
     setup = straight_down(cruiser, 480.0)
     swept = sweep(setup, step=STEP, contact=False)
