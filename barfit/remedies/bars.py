@@ -8,9 +8,10 @@ from collections.abc import Iterable, Iterator
 from barfit import edits
 from barfit.catalogue import line_kinds
 from barfit.model import Bar, BarPlace, ClipOn, Line, OutletPlace, Setup
+from barfit.remedies.judging import Plan, refused, solved
 from barfit.remedies.least import least_change
 from barfit.remedies.remedy import Means, Remedies, Remedy, Stand, lower_bar
-from barfit.remedies.trials import TELLING, Plan, Trials, refused, solved
+from barfit.remedies.trials import TELLING, Trials
 
 _MOST_ROLL = math.radians(10.0)  # either way from how the maker drew it; common practice
 _TAKEN = 0.86  # mm of line for every mm of rise: typical, where the search for a height begins

@@ -10,17 +10,10 @@ import numpy as np
 
 from barfit.catalogue import line_kinds
 from barfit.model import Body, Hold, Line, Station
+from barfit.remedies.judging import Plan, refused, solved
 from barfit.remedies.lengths import aim, first_certain
 from barfit.remedies.remedy import Change, Means, Remedy
-from barfit.remedies.trials import (
-    STRAIGHT,
-    Plan,
-    Trials,
-    refused,
-    solved,
-    with_lines,
-    without_station,
-)
+from barfit.remedies.trials import STRAIGHT, Trials, with_lines, without_station
 
 _SNUG = 2.0  # mm a stretch at rest keeps beyond what it needs
 _SMALL = 0.5  # mm that a clip need not be slid

@@ -16,9 +16,10 @@ import numpy as np
 from barfit import edits
 from barfit.geometry.frames import rotation
 from barfit.model import Control, ControlKind, HoseEnd, Line, OutletPlace, Setup, Station, Vec
+from barfit.remedies.judging import Plan, refused, solved
 from barfit.remedies.least import least_change
 from barfit.remedies.remedy import Change, Means, Remedy
-from barfit.remedies.trials import TELLING, Plan, Trials, hopeful, refused, solved
+from barfit.remedies.trials import TELLING, Trials, hopeful
 from barfit.trade.sizes import room
 
 _HOUSING = math.radians(20.0)  # a housing may be rolled so far from where it is; estimate

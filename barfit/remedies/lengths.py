@@ -13,8 +13,9 @@ from dataclasses import replace
 from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import line_kinds
 from barfit.model import Hold, Line, Setup
+from barfit.remedies.judging import Plan, refused, solved
 from barfit.remedies.remedy import Means, Remedy
-from barfit.remedies.trials import Plan, Trials, refused, solved, with_lines
+from barfit.remedies.trials import Trials, with_lines
 from barfit.trade.cable_growth import PAIR
 from barfit.trade.laid import at_length
 

@@ -16,17 +16,15 @@ from barfit.geometry.frames import MIRROR, Array, local_to_machine
 from barfit.geometry.parts import shape_distance
 from barfit.geometry.pose import body_motion, motions
 from barfit.model import Body, Hold, Line, Machine, PointPlace, Setup, Station, Vec
+from barfit.remedies.judging import Plan, refused, solved
 from barfit.remedies.least import least_change
 from barfit.remedies.remedy import Change, Means, Moved, Remedy
 from barfit.remedies.trials import (
     STRAIGHT,
     TELLING,
-    Plan,
     Spare,
     Trials,
     hopeful,
-    refused,
-    solved,
     with_lines,
     without_station,
 )

@@ -13,9 +13,10 @@ from barfit.catalogue import line_kinds
 from barfit.model import Line
 from barfit.remedies import bars, clips, fittings, lengths, routes, wiring
 from barfit.remedies.caps import cap
+from barfit.remedies.judging import Plan, judged
 from barfit.remedies.ranking import ranked
 from barfit.remedies.remedy import Means, Remedies, Remedy
-from barfit.remedies.trials import Plan, Trials, judged
+from barfit.remedies.trials import BESIDE, Trials
 from barfit.trade import Trade
 
 Source = Callable[[Trials, Line], Iterator[Remedy]]
@@ -31,7 +32,6 @@ _SOURCES: tuple[tuple[Means, Source], ...] = (
     (Means.THROUGH_BAR, bars.through),
     (Means.LOWER_BAR, bars.lower),
 )
-_BESIDE = 2  # sources that are asked beside each other
 
 
 @dataclass(frozen=True)
@@ -92,8 +92,8 @@ def remedies(
         return Remedies(name, listed, cap(trials, line, about[name]))
 
     asked_of = [one for one in findings if one.line in misfits]
-    # beside each other: the solver's loops leave a second core free, and no source hangs on another
-    with ThreadPoolExecutor(_BESIDE) as beside:
+    # no source hangs on another
+    with ThreadPoolExecutor(BESIDE) as beside:
         each = [
             [
                 beside.submit(_from, Trying(one.line, means), source, trials, tick)

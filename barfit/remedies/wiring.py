@@ -11,9 +11,10 @@ from dataclasses import replace
 
 from barfit.catalogue import line_wires, wire_table
 from barfit.model import Line
+from barfit.remedies.judging import Plan, judged, refused
 from barfit.remedies.lengths import aim, bounds, exact, first_certain, grown_setup, lack, no_length
 from barfit.remedies.remedy import Means, Remedy
-from barfit.remedies.trials import Plan, Trials, judged, refused
+from barfit.remedies.trials import Trials
 from barfit.trade.wires import WireFigures, calm_at, plan_joints
 
 PLUG_HALF = 25.0  # mm: half of a pair of plugs that is put together; estimate
