@@ -14,7 +14,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from barfit.analysis import Verdict, corrected
+from barfit.analysis import corrected
 from barfit.commands.many import answer_each, scenario_files
 from barfit.commands.shared import (
     AsJson,
@@ -30,7 +30,7 @@ from barfit.commands.shared import (
 )
 from barfit.model import By, Setup
 from barfit.report.calendar import entries
-from barfit.report.checklist import brake_caution, check_values, signed_text
+from barfit.report.checklist import brake_caution, check_values
 from barfit.report.checklist_text import checklist_lines
 from barfit.report.choices import choice_sentences
 from barfit.report.files import not_written
@@ -44,6 +44,7 @@ from barfit.report.plan import (
     time_words,
 )
 from barfit.report.sentences import CAUTION
+from barfit.report.signing import MAY_BEGIN, signed_text
 from barfit.report.work import HOURS_INVENTED, about_text, needed_texts, task_texts, task_title
 from barfit.workshop import order as ordered
 from barfit.workshop.calendar import calendar_file
@@ -52,9 +53,6 @@ from barfit.workshop.checks import checks
 from barfit.workshop.schedule import Schedule, schedule
 from barfit.workshop.task_table import Hours
 from barfit.workshop.tasks import Task, tasks
-
-# A line that may be long enough, or rubs and gets a sleeve, keeps nobody from beginning.
-_MAY_BEGIN = (Verdict.UNCERTAIN, Verdict.RUBS)
 
 
 @dataclass(frozen=True)
@@ -179,7 +177,7 @@ def blocked(planned: Planned) -> bool:
     """
     worked = planned.worked
     after = (worked.done or worked.as_is).checked.findings
-    wrong = [one for one in after if not one.fits and one.verdict not in _MAY_BEGIN]
+    wrong = [one for one in after if not one.fits and one.verdict not in MAY_BEGIN]
     apart = worked.together.clash or worked.together.problems
     return bool(wrong or apart or rejected_sentences(worked) or not planned.tasks)
 
@@ -241,7 +239,7 @@ def _print(console: Console, planned: Planned) -> None:
     tell(*needed_texts(planned.tasks), "", *said)
     tell(*schedule_sentences(found, job), f"Time there is: {time_words(job)}.")
     if planned.checks is not None:
-        tell("", *checklist_lines(planned.checks, setup))
+        tell("", *checklist_lines(planned.checks, setup, stopped))
     caution = brake_caution(setup) if planned.checks is None else ""  # else it is above
     tell("", HOURS_INVENTED, *filter(None, [caution]), CAUTION)
 
@@ -289,5 +287,5 @@ def _values(planned: Planned) -> dict[str, Any]:
         values["checks"] = [
             check_values(one, tick_of(job, one.key), setup) for one in planned.checks
         ]
-        values["signed"] = signed_text(setup, planned.checks)
+        values["signed"] = signed_text(setup, planned.checks, blocked(planned))
     return values

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from typing import Any
 
-from barfit.model import Machine, Setup, Tick, changed_since_signed
-from barfit.report.dates import day_text
+from barfit.model import Machine, Setup, Tick
 from barfit.report.phrases import at_turn, capital, listed, travel_words, within
 from barfit.report.plain import degrees, known
 from barfit.report.quantities import Quantity, quantity_text
@@ -22,9 +20,7 @@ from barfit.workshop.check import (
     Spot,
     Trouble,
     What,
-    answered,
     disagrees,
-    tick_of,
 )
 
 RULES = (
@@ -231,22 +227,6 @@ def disagreement(check: Check, tick: Tick, unit: str) -> str:
         f"{less} than the {expected} predicted. Either the line is not as long or does not go as "
         "the file says: find out which before riding."
     )
-
-
-def signed_text(setup: Setup, found: Sequence[Check]) -> str:
-    """Who signed, whether that still holds, and what is still open."""
-    job = setup.job
-    left = [one for one in found if not answered(one, tick_of(job, one.key))]
-    count = f"{len(left)} of {len(found)} checks are open" if left else "every check has its answer"
-    if job.signed is None:
-        return f"{capital(count)}; nobody has signed."
-    on = f" on {day_text(job.signed.on)}" if job.signed.on else ""
-    if changed_since_signed(setup):
-        return (
-            f"Signed by {job.signed.name}{on}, and changed since: that signature no longer counts. "
-            f"{capital(count)}."
-        )
-    return f"Signed by {job.signed.name}{on}; {count}."
 
 
 def brake_caution(setup: Setup) -> str:

@@ -5,20 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from barfit.model import Setup
-from barfit.report.checklist import RULES, brake_caution, signed_text
+from barfit.report.checklist import RULES, brake_caution
 from barfit.report.checklist_rows import CheckRow, check_rows
 from barfit.report.phrases import capital
+from barfit.report.signing import signed_text
 from barfit.workshop.check import Answer, Check, Topic
 
 BLANK = "______"
 
 
-def checklist_lines(found: Sequence[Check], setup: Setup) -> list[str]:
-    """The whole list with what is ticked, found and signed."""
+def checklist_lines(found: Sequence[Check], setup: Setup, refused: bool = False) -> list[str]:
+    """The whole list with what is ticked, found and signed; ``refused`` as in `signed_text`."""
     told = ["Check list before riding", RULES]
     for topic, rows in check_rows(found, setup, setup.unit):
         told += ["", capital(topic), *_topic(topic, rows, setup)]
-    return [*told, "", signed_text(setup, found)]
+    return [*told, "", signed_text(setup, found, refused)]
 
 
 def _topic(topic: Topic, rows: Sequence[CheckRow], setup: Setup) -> Iterator[str]:

@@ -16,7 +16,6 @@ from barfit.report.checklist import (
     RULES,
     SLACK_HOW,
     brake_caution,
-    signed_text,
     why_text,
 )
 from barfit.report.checklist_rows import CheckRow, check_rows
@@ -49,6 +48,7 @@ from barfit.report.phrases import capital
 from barfit.report.plan import gate_sentence, schedule_sentences, time_words
 from barfit.report.remarks import Remark, grave, rejects
 from barfit.report.sentences import CAUTION, sentence
+from barfit.report.signing import count_words, released, signed_text
 from barfit.report.slides import bars_words
 from barfit.report.table import margin_text, number_text, window_text
 from barfit.report.work import HOURS_INVENTED, about_text, listed_things, task_texts, task_title
@@ -104,7 +104,7 @@ def content(case: Case) -> dict[str, Any]:
     """Everything the templates ask for. Lengths in the setup's unit."""
     setup, unit = case.setup, case.setup.unit
     job = setup.job
-    by = None if changed_since_signed(setup) else job.signed
+    by = None if case.blocked or changed_since_signed(setup) else job.signed
     return {
         "title": setup.title,
         "machine": setup.machine.name,
@@ -149,13 +149,21 @@ def content(case: Case) -> dict[str, Any]:
         "rules": RULES,
         "signed": by.name if by else "",
         "signed_on": day_text(by.on) if by and by.on else "",
-        "signing": signed_text(setup, case.checks) if job.signed and not by else "",
+        "signing": _signing(case),
+        "count": count_words(setup, case.checks),
         "brakes": brake_caution(setup),
         "caution": CAUTION,
         "invented": INVENTED,
         "hours_invented": HOURS_INVENTED,
         "by": who_words(job.by),
     }
+
+
+def _signing(case: Case) -> str:
+    """What keeps a signature that is there from counting; "" for nothing."""
+    if case.setup.job.signed is None or released(case.setup, case.checks, case.blocked):
+        return ""
+    return signed_text(case.setup, case.checks, case.blocked)
 
 
 def _stops(case: Case) -> list[str]:
@@ -320,6 +328,7 @@ def _checks(case: Case) -> list[dict[str, Any]]:
                     "number": row.check.answer is Answer.NUMBER,
                     "text": row.check.answer is Answer.TEXT,
                     **_answer(row, unit),
+                    "expected": _beside(row),
                 }
                 for row in rows
             ],
@@ -345,12 +354,28 @@ def _slacks(case: Case) -> dict[str, Any] | None:
     return {
         "heading": capital(Topic.SLACK),
         "places": [capital(place) for place in places],
-        "how": f"{SLACK_HOW} {why_text(mine[0].check)}",
+        "how": " ".join(filter(None, (SLACK_HOW, why_text(mine[0].check), _noted(mine)))),
         "rows": [
             {"name": capital(name), "cells": [cells.get(place) for place in places]}
             for name, cells in rows.items()
         ],
     }
+
+
+def _beside(row: CheckRow) -> str:
+    """What stands beside a number: what it is expected to be, and what was noted."""
+    noted = f"Note: {row.tick.note}" if row.tick.note else ""
+    return "; ".join(filter(None, (row.expected, noted)))
+
+
+def _noted(rows: Sequence[CheckRow]) -> str:
+    """What was written beside checks whose cells have no room for it."""
+    noted = [
+        f"{capital(row.check.about)}, {row.check.at}: {row.tick.note}"
+        for row in rows
+        if row.tick.note
+    ]
+    return f"Noted: {'; '.join(noted)}." if noted else ""
 
 
 def _answer(row: CheckRow, unit: str) -> dict[str, Any]:

@@ -71,7 +71,7 @@ def test_all_of_one_file(capsys: pytest.CaptureFixture[str], small: Path, tmp_pa
         "400 mm (predicted ",
         "Note: cold",
         "Front brake hose, straight ahead: 400 mm was found,",
-        "Signed by A. Fitter on Sunday 10 January 2027; ",
+        "Signed by A. Fitter on Sunday 10 January 2027, but this is not acceptable as it stands",
         "Hours are invented",
         "A prediction, not a release",
     ):

@@ -19,10 +19,12 @@ from PySide6.QtWidgets import QCheckBox, QFrame, QLabel, QLineEdit, QPushButton,
 
 from barfit import scenario
 from barfit.analysis import Verdict
+from barfit.edits.job import ticked
 from barfit.model import By, Setup
 from barfit.remedies import Means, Remedies, Remedy, Trying
 from barfit.trade import Hydraulics
 from barfit.ui.field_row import FieldRow
+from barfit.ui.job import desk as desk_module
 from barfit.ui.job.choices import take
 from barfit.ui.job.making import THINGS, Making
 from barfit.ui.job.margin_bar import scale_of
@@ -70,6 +72,23 @@ def job(window: Window, qtbot) -> Window:
     QTest.keyClick(window, Qt.Key.Key_F6)
     assert window.desk.on
     return window
+
+
+def answer_all(job: Window) -> None:
+    """Every check with its answer, as one step."""
+    setup = job.session.setup
+    done = setup.job
+    for check in job.desk.checking.checks:
+        done = ticked(done, check.key, done=True, found=20.0, note="DOT 4")
+    job.session.edit(replace(setup, job=done), "All checks")
+
+
+def sign(job: Window) -> None:
+    """Type a name and Return."""
+    name = job.desk.checking.name
+    name.setFocus()
+    QTest.keyClicks(name, "A. Rider")
+    QTest.keyClick(name, Qt.Key.Key_Return)
 
 
 def named(part: QWidget, kind: type[QWidget], name: str) -> QWidget:
@@ -373,6 +392,13 @@ def test_prices_are_typed_over_and_taken_out_again(job: Window) -> None:
     assert desk.costs.rows.words[-1] == before
 
 
+@pytest.fixture
+def right(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every line is right when the work is done: the made up remedies mend only one."""
+    monkeypatch.setattr(desk_module, "refusals", lambda *_: [])
+
+
+@pytest.mark.usefixtures("right")
 def test_everything_decided_is_undone_step_by_step_by_its_key(job: Window, qtbot) -> None:
     desk, session = job.desk, job.session
     first = session.setup
@@ -388,17 +414,18 @@ def test_everything_decided_is_undone_step_by_step_by_its_key(job: Window, qtbot
     QTest.mouseClick(desk.page.by.button(By.SHOP), Qt.MouseButton.LeftButton)
     desk.page.show_part("Check list")
     qtbot.waitUntil(lambda: desk.checking.sign.isVisible())
-    desk.checking.name.setFocus()
-    QTest.keyClicks(desk.checking.name, "A. Rider")
-    QTest.keyClick(desk.checking.name, Qt.Key.Key_Return)
+    answer_all(job)
+    sign(job)
     assert session.setup.job.signed is not None
+    QTest.mouseClick(desk.checking.withdraw, Qt.MouseButton.LeftButton)
+    assert session.setup.job.signed is None
     states = []
     desk.page.setFocus()
     while session.undo_name:
         states.append(session.undo_name)
         QTest.keyClick(job, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
         assert len(states) < 20
-    assert len(states) == 5, states
+    assert len(states) == 7, states
     assert session.setup == first
     assert session.setup.job.signed is None
     QTest.keyClick(job, Qt.Key.Key_Z, SHIFT_CONTROL)
@@ -564,6 +591,7 @@ def test_a_number_that_is_none_is_refused_in_one_sentence_and_stays_to_be_mended
     assert not any("plenty" in one for one in shown)
 
 
+@pytest.mark.usefixtures("right")
 def test_the_check_list_is_ticked_noted_and_signed(job: Window, qtbot) -> None:
     desk = job.desk
     desk.page.show_part("Check list")
@@ -580,11 +608,76 @@ def test_the_check_list_is_ticked_noted_and_signed(job: Window, qtbot) -> None:
     QTest.keyClicks(slack, "18 mm")
     QTest.keyClick(slack, Qt.Key.Key_Return)
     assert job.session.setup.job.ticks[-1].found == 18.0
-    desk.checking.name.setFocus()
-    QTest.keyClicks(desk.checking.name, "A. Rider")
-    QTest.keyClick(desk.checking.name, Qt.Key.Key_Return)
+    answer_all(job)
+    sign(job)
     assert job.session.setup.job.signed is not None
     assert job.session.setup.job.signed.name == "A. Rider"
+
+
+@pytest.mark.usefixtures("right")
+def test_nobody_signs_while_checks_are_open_and_a_signature_is_withdrawn(
+    job: Window, qtbot
+) -> None:
+    desk, session = job.desk, job.session
+    checking = desk.checking
+    desk.page.show_part("Check list")
+    qtbot.waitUntil(lambda: checking.sign.isVisible())
+    assert "checks are open" in checking.signing_text
+    assert "To be answered before it can be signed: 'Free lock to lock'" in checking.signing_text
+    assert not checking.sign.isEnabled()
+    assert not checking.name.isEnabled()
+    assert not checking.withdraw.isVisible()
+    answer_all(job)
+    assert checking.sign.isEnabled()
+    QTest.mouseClick(checking.sign, Qt.MouseButton.LeftButton)  # nobody's name
+    assert session.setup.job.signed is None
+    sign(job)
+    assert "Signed by A. Rider on " in checking.signing_text
+    assert checking.withdraw.isVisible()
+    key = session.setup.job.ticks[0].key
+    open_again = replace(session.setup, job=ticked(session.setup.job, key, done=False))
+    session.edit(open_again, "Check")
+    assert "that signature no longer counts" in checking.signing_text
+    assert not checking.sign.isEnabled()
+    session.undo()
+    assert "no longer counts" not in checking.signing_text
+    QTest.mouseClick(checking.withdraw, Qt.MouseButton.LeftButton)
+    assert session.setup.job.signed is None
+    assert "nobody has signed" in checking.signing_text
+    assert session.undo_name == "Withdraw the signature"
+    session.undo()
+    assert session.setup.job.signed is not None
+    session.redo()
+    assert session.setup.job.signed is None
+
+
+def test_what_is_not_acceptable_takes_no_signature(job: Window, qtbot) -> None:
+    checking = job.desk.checking
+    job.desk.page.show_part("Check list")
+    qtbot.waitUntil(lambda: checking.sign.isVisible())
+    answer_all(job)
+    assert not checking.sign.isEnabled()
+    assert "Not to be signed as it stands: not acceptable. Throttle pull cable: short" in (
+        checking.signing_text
+    )
+
+
+def test_a_note_that_is_longer_than_its_field_shows_its_beginning(job: Window, qtbot) -> None:
+    desk = job.desk
+    desk.page.show_part("Check list")
+    qtbot.waitUntil(lambda: desk.checking.sign.isVisible())
+    notes = [
+        one
+        for one in desk.checking.findChildren(QLineEdit)
+        if one.accessibleName().startswith("Note: ")
+    ]
+    notes[0].setFocus()
+    QTest.keyClicks(notes[0], "the ties under the tank are still loose")
+    QTest.keyClick(notes[0], Qt.Key.Key_Tab)
+    assert job.session.setup.job.ticks[0].note == "the ties under the tank are still loose"
+    assert not notes[0].hasFocus()
+    assert notes[0].cursorPosition() == 0
+    assert notes[0].toolTip() == "the ties under the tank are still loose"
 
 
 def test_the_list_goes_to_the_clipboard_and_into_a_table(job: Window, tmp_path) -> None:

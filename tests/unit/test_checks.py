@@ -26,12 +26,23 @@ from barfit.report.checklist import (
     do_text,
     expected_text,
     found_text,
-    signed_text,
     where_texts,
     why_text,
 )
 from barfit.report.checklist_text import checklist_lines
-from barfit.trade import Trade
+from barfit.report.quantities import Quantity
+from barfit.report.remarks import Remark
+from barfit.report.remarks import Topic as About
+from barfit.report.signing import (
+    before_riding,
+    count_words,
+    refusals,
+    refused_words,
+    released,
+    signed_text,
+    waiting_words,
+)
+from barfit.trade import Grade, Judged, Trade
 from barfit.workshop.check import Answer, Check, Topic, What, answered, disagrees, tick_of
 from barfit.workshop.checks import checks
 from barfit.workshop.orders import taken
@@ -292,7 +303,7 @@ def test_who_signs_is_told_what_is_open(cruiser_list: dict[str, Check]) -> None:
     every = [*cruiser_list.values()]
     setup = bundled("tall-bar-cruiser")
     assert signed_text(setup, every) == (
-        f"{len(every)} of {len(every)} checks are open; nobody has signed."
+        f"{len(every)} of {len(every)} checks are open, 2 of them for later; nobody has signed."
     )
     job = Job()
     for one in every:
@@ -304,6 +315,76 @@ def test_who_signs_is_told_what_is_open(cruiser_list: dict[str, Check]) -> None:
         "Signed by A. Fitter on Sunday 13 December 2026; every check has its answer."
     )
     assert signed(setup, "  ").job.signed is None
+
+
+def test_a_list_with_open_checks_waits_for_its_answers(cruiser_list: dict[str, Check]) -> None:
+    every = [*cruiser_list.values()]
+    setup = bundled("tall-bar-cruiser")
+    assert waiting_words(setup, every) == (
+        "To be answered before it can be signed: 'Free lock to lock', 'Hands clear', "
+        f"'Throttle snaps shut' and {len(every) - 5} more."
+    )
+    due = before_riding(every)
+    assert [one for one in every if one not in due] == [
+        one for one in every if one.topic is Topic.LATER
+    ]
+    job = Job()
+    for one in due[1:]:
+        job = ticked(job, one.key, done=True, found=1.0, note="DOT 4")
+    setup = replace(setup, job=job)
+    assert count_words(setup, every) == f"3 of {len(every)} checks are open, 2 of them for later"
+    early = signed(setup, "A. Fitter", date(2026, 12, 13))
+    assert not released(early, every, False)
+    assert signed_text(early, every) == (
+        f"Signed by A. Fitter on Sunday 13 December 2026, but 3 of {len(every)} checks are open, 2 "
+        "of them for later: that signature does not count until they have their answers."
+    )
+    setup = replace(setup, job=ticked(job, due[0].key, done=True))
+    assert waiting_words(setup, every) == ""
+    setup = signed(setup, "A. Fitter", date(2026, 12, 13))
+    assert released(setup, every, False)
+    assert signed_text(setup, every).endswith(
+        f"2026; 2 of {len(every)} checks are open, both for later."
+    )
+    # what comes after the first ride takes nothing from the signature
+    for one in every:
+        if one not in due:
+            setup = replace(setup, job=ticked(setup.job, one.key, done=True, note="2028-12-13"))
+    assert released(setup, every, False)
+    assert count_words(setup, every) == ""
+
+
+def test_what_is_not_acceptable_is_not_signed_whatever_is_ticked(
+    cruiser_list: dict[str, Check],
+) -> None:
+    every = [*cruiser_list.values()]
+    setup = bundled("tall-bar-cruiser")
+    job = Job()
+    for one in every:
+        job = ticked(job, one.key, done=True, found=1.0, note="DOT 4")
+    setup = signed(replace(setup, job=job), "A. Fitter")
+
+    def said(grade: Grade) -> Remark:
+        judged = Judged(8.0, grade, limit=25.0)
+        sentence = "The left hand is caught: 8 mm are left"
+        return Remark("gap", About.ON_BAR, "left grip", "Gap", judged, Quantity.LENGTH, sentence)
+
+    fine = finding(Verdict.REACHES, line="clutch cable")
+    assert refusals([fine], [said(Grade.CAUTION)]) == []
+    for may in (Verdict.UNCERTAIN, Verdict.RUBS):  # a check of the list is about these
+        assert refusals([finding(may, line="clutch cable")], []) == []
+    caught = refusals([fine], [said(Grade.REJECT)])
+    short = refusals([finding(Verdict.SHORT, line="clutch cable")], [])
+    assert short == ["Clutch cable: short"]
+    assert refused_words(caught) == (
+        "Not to be signed as it stands: not acceptable. The left hand is caught."
+    )
+    assert refused_words(caught + short).endswith("caught, and 1 more.")
+    assert released(setup, every, False)
+    assert not released(setup, every, True)
+    assert "not acceptable as it stands: that signature does not count" in signed_text(
+        setup, every, True
+    )
 
 
 def test_a_signature_counts_only_for_what_was_signed(tmp_path: Path) -> None:

@@ -32,6 +32,7 @@ from barfit.sheets import Kind, Paper, Picture, Shot, html, pdf, render, shots
 from barfit.sheets.content import content
 from barfit.trade import trade
 from barfit.units import format_length
+from barfit.workshop.check import Topic
 from barfit.workshop.orders import Group, taken
 from barfit.workshop.together import Together
 
@@ -142,6 +143,40 @@ def test_a_job_sheet_has_orders_cost_work_and_checks(case, job):
     assert "from the service manual" in told
     assert "hot" in told
     assert "A. Reader" in told
+
+
+def test_a_note_beside_any_check_is_on_the_sheet(case):
+    ticks = tuple(
+        Tick(one.key, done=True, note=f"seen {number}") for number, one in enumerate(case.checks)
+    )
+    setup = replace(case.setup, job=replace(case.setup.job, ticks=ticks))
+    page = html(replace(case, setup=setup), [])
+    for number, one in enumerate(case.checks):
+        assert re.search(rf"\bseen {number}\b", page), one.key
+
+
+def test_beside_the_signature_stands_what_is_open(case):
+    able = replace(case, blocked=False)
+    left = len(case.checks) - 1  # one is ticked
+    page = " ".join(html(able, []).split())
+    assert f"As printed: {left} of {len(case.checks)} checks are open" in page
+    assert "that signature does not count until they have their answers" in page
+    ticks = tuple(
+        Tick(one.key, done=True, note="DOT 4", found=1.0)
+        for one in case.checks
+        if one.topic is not Topic.LATER
+    )
+    job = replace(case.setup.job, ticks=ticks)
+    whole = replace(able, setup=replace(case.setup, job=job))
+    page = " ".join(html(whole, []).split())
+    later = len(case.checks) - len(ticks)
+    assert f"As printed: {later} of {len(case.checks)} checks are open" in page
+    assert "does not count" not in page
+    assert '<span class="line">A. Reader</span>' in page
+    page = " ".join(html(replace(whole, blocked=True), []).split())
+    assert "that signature does not count" in page
+    assert "Checked by" not in page
+    assert "Not to be signed before" in page
 
 
 def test_a_quote_says_what_changes_why_and_for_how_much(case, pictures):

@@ -12,15 +12,10 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit
 
 from barfit.edits.job import signed, ticked
 from barfit.model import Setup
-from barfit.report.checklist import (
-    RULES,
-    SLACK_AND_MARGIN,
-    brake_caution,
-    check_title,
-    signed_text,
-)
+from barfit.report.checklist import RULES, SLACK_AND_MARGIN, brake_caution, check_title
 from barfit.report.checklist_rows import CheckRow, check_rows
 from barfit.report.phrases import capital
+from barfit.report.signing import refused_words, signed_text, waiting_words
 from barfit.ui.job.rows import Cell, Rows, Sheet
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, Tick
@@ -43,6 +38,8 @@ class Checking(Sheet):
         self._unit = "mm"
         self._unfinished = self.add_words(step=Type.LEAD)
         self._why_unfinished = ""
+        self._refused: tuple[str, ...] = ()
+        self._may_sign = False
         self._kept: dict[str, _Answers] = {}  # by the check's key
         self._rules = self.add_words(step=Type.LEAD)
         self._brakes = self.add_words(step=Type.SMALL)
@@ -51,7 +48,11 @@ class Checking(Sheet):
         self.rows = Rows(("Done", "What", "Found", "Note"), wide=1)
         self.column.addWidget(self.rows)
         self._standing = self.add_words()
+        self._waits = self.add_words()  # what keeps anybody from signing
         self.name, self.sign = QLineEdit(), Button("Sign")
+        self.withdraw = Button("Withdraw signature")
+        self.withdraw.setToolTip("Take the name off the check list again")
+        self.withdraw.clicked.connect(self._withdraw)
         self.name.setPlaceholderText("Name")
         self.name.setAccessibleName("Who signs the check list")
         self.name.setFixedWidth(2 * EDITOR)
@@ -60,6 +61,7 @@ class Checking(Sheet):
         row = QHBoxLayout()
         row.addWidget(self.name)
         row.addWidget(self.sign)
+        row.addWidget(self.withdraw)
         row.addStretch(1)
         self.column.addLayout(row)
         self.show_none("")
@@ -69,26 +71,37 @@ class Checking(Sheet):
         self._checks = ()
         self._rules.setText(why)
         self.rows.show_rows(())
-        for part in (
-            self._unfinished,
-            self._brakes,
-            self._slack,
-            self._standing,
-            self.name,
-            self.sign,
-        ):
+        for part in (self._unfinished, self._brakes, self._slack, self._standing, self._waits):
             part.hide()
+        for box in (self.name, self.sign, self.withdraw):
+            box.hide()
+
+    @property
+    def checks(self) -> tuple[Check, ...]:
+        """The checks of the list."""
+        return self._checks
+
+    @property
+    def signing_text(self) -> str:
+        """Who signed, what is open, and what keeps anybody from signing."""
+        return " ".join(filter(None, (self._standing.text(), self._waits.text())))
 
     def show_checks(
-        self, setup: Setup, found: Sequence[Check], unit: str, unfinished: str = ""
+        self,
+        setup: Setup,
+        found: Sequence[Check],
+        unit: str,
+        unfinished: str = "",
+        refused: Sequence[str] = (),
     ) -> None:
         """The list with the answers there are; ``unfinished`` says why it is not the whole list,
-        which nobody can sign.
+        which nobody can sign. ``refused`` is why nobody may, whatever is answered
+        (`barfit.report.signing.refusals`).
         """
         self._setup, self._checks, self._unit = setup, tuple(found), unit
         self._unfinished.setText(unfinished)
         self._unfinished.setVisible(bool(unfinished))
-        self._why_unfinished = unfinished
+        self._why_unfinished, self._refused = unfinished, tuple(refused)
         self._rules.setText(RULES)
         self._brakes.setText(typeset(brake_caution(setup)))
         self._brakes.setVisible(bool(brake_caution(setup)))
@@ -97,9 +110,23 @@ class Checking(Sheet):
             listed.append((Cell(), Cell(capital(topic), strong=True)))
             listed += [self._row(row) for row in rows]
         self.rows.show_rows(listed)
-        self._standing.setText("" if unfinished else signed_text(setup, found))
-        for part in (self._slack, self._standing, self.name, self.sign):
-            part.setVisible(not unfinished)
+        self._slack.setVisible(not unfinished)
+        self._show_signing(setup)
+
+    def _show_signing(self, setup: Setup) -> None:
+        """Who signed, or what it takes before anybody can."""
+        whole, refused = not self._why_unfinished, bool(self._refused)
+        waits = refused_words(self._refused) or waiting_words(setup, self._checks)
+        self._standing.setText(typeset(signed_text(setup, self._checks, refused)))
+        self._standing.setVisible(whole)
+        self._waits.setText(typeset(waits))
+        self._waits.setVisible(whole and bool(waits))
+        self._may_sign = whole and not waits
+        for box in (self.name, self.sign):
+            box.setEnabled(self._may_sign)
+            box.setToolTip(waits)
+            box.setVisible(whole)
+        self.withdraw.setVisible(setup.job.signed is not None)
 
     def _row(self, row: CheckRow) -> tuple[Cell, ...]:
         check = row.check
@@ -150,7 +177,7 @@ class Checking(Sheet):
                 self._tick(check, found=value)
                 return
         assert self._setup is not None
-        self.show_checks(self._setup, self._checks, self._unit, self._why_unfinished)
+        self.show_checks(self._setup, self._checks, self._unit, self._why_unfinished, self._refused)
 
     def _tick(self, check: Check, **fields: object) -> None:
         assert self._setup is not None
@@ -160,10 +187,16 @@ class Checking(Sheet):
 
     def _sign(self) -> None:
         assert self._setup is not None
-        setup = signed(self._setup, self.name.text(), date.today())
-        by = setup.job.signed
+        name = self.name.text().strip()
+        if not name or not self._may_sign:
+            self.name.setFocus()
+            return
         self.name.clear()
-        self.edited.emit(setup, f"Sign: {by.name}" if by else "Take the signature back")
+        self.edited.emit(signed(self._setup, name, date.today()), f"Sign: {name}")
+
+    def _withdraw(self) -> None:
+        assert self._setup is not None
+        self.edited.emit(signed(self._setup, ""), "Withdraw the signature")
 
 
 @dataclass
@@ -183,6 +216,9 @@ class _Answers:
         self.box.setChecked(row.tick.done)
         if self.note.text().strip() != row.tick.note:
             self.note.setText(row.tick.note)
+        if not self.note.hasFocus():
+            self.note.setCursorPosition(0)  # or it is scrolled to its end
+        self.note.setToolTip(row.tick.note)
         if self.found is None:
             return
         self.found.setPlaceholderText(unit if row.check.unit == "mm" else row.check.unit)

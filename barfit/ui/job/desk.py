@@ -10,10 +10,11 @@ from PySide6.QtCore import QObject, Signal
 
 from barfit.model import By, Setup
 from barfit.remedies import Remedies, Trying
-from barfit.report.cautions import refused_line, refused_text
+from barfit.report.cautions import brief, refused_line, refused_text
 from barfit.report.money import total_text
 from barfit.report.phrases import capital
 from barfit.report.searching import searched_sentence, trying_text
+from barfit.report.signing import refusals
 from barfit.report.work import about_text
 from barfit.session import Result
 from barfit.ui.job.checking import Checking
@@ -209,7 +210,10 @@ class Desk(QObject):
             return
         if after is not None and after.sweep.setup.asks_same(now.finished):
             found = checks(after.sweep, after.findings, after.trade, now.tasks, now.setup)
-            self.checking.show_checks(now.setup, found, self._session.unit)
+            said = after.remarks(self._session.unit)
+            wrong = [*refusals(after.findings, said), *map(brief, now.rejected)]
+            refused = tuple(dict.fromkeys(wrong))
+            self.checking.show_checks(now.setup, found, self._session.unit, refused=refused)
             ticks = [answered(one, tick_of(now.setup.job, one.key)) for one in found]
             self.page.show_note("Check list", f"{sum(ticks)} of {len(ticks)}")
             return
