@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 import sweeps
 from made import InstantWorker
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QCheckBox, QFrame, QLabel, QLineEdit, QPushButton, QWidget
@@ -529,6 +529,24 @@ def test_what_makes_the_bars_unacceptable_is_one_line_that_opens(job: Window, qt
     assert banner.opened, "what is read stays open"
     QTest.mouseClick(banner.toggle, Qt.MouseButton.LeftButton)
     assert not banner.opened
+
+
+def test_a_wide_window_has_two_columns_and_a_narrow_one_puts_them_under_each_other(
+    job: Window, qtbot
+) -> None:
+    orders = job.desk.orders
+    job.desk.page.show_part("Order")
+
+    def beside() -> bool:
+        side = orders.widget()
+        rows, button = (one.mapTo(side, QPoint()) for one in (orders.rows, orders.add_set))
+        return button.x() >= rows.x() + orders.rows.width() and button.y() < rows.y() + 400
+
+    qtbot.waitUntil(lambda: not beside())
+    job.resize(1900, 1000)
+    qtbot.waitUntil(beside)
+    job.resize(1280, 800)
+    qtbot.waitUntil(lambda: not beside())
 
 
 def test_the_ring_of_the_keyboard_is_on_the_part_that_is_looked_at(job: Window) -> None:

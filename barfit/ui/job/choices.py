@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from barfit.model import Choice, Setup
@@ -15,6 +16,7 @@ from barfit.report.remedy_labels import label
 from barfit.report.remedy_limits import lower_bar_sentence
 from barfit.ui.job.line_rows import LineRows
 from barfit.ui.job.means import MeansSheet
+from barfit.ui.job.rows import WIDEST
 from barfit.ui.job.whole import Whole
 from barfit.ui.theme import GRID, Theme
 from barfit.ui.widgets import prose
@@ -40,7 +42,6 @@ class Choices(QWidget):
         self.lines.picked.connect(lambda _: self._show_means())
         self.means.taken.connect(self._take)
         self.means.tried.connect(self._try)
-        self._lead.setContentsMargins(3 * GRID, 2 * GRID, 3 * GRID, 0)
         row = QHBoxLayout()
         row.setSpacing(0)
         row.addWidget(self.lines)
@@ -50,6 +51,12 @@ class Choices(QWidget):
         column.setSpacing(0)
         column.addWidget(self._lead)
         column.addLayout(row, 1)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Longer lines of words are hard to read."""
+        super().resizeEvent(event)
+        spare = max(event.size().width() - WIDEST - 6 * GRID, 0)
+        self._lead.setContentsMargins(3 * GRID, 2 * GRID, 3 * GRID + spare, 0)
 
     @property
     def lead(self) -> str:

@@ -60,7 +60,7 @@ class Costs(Sheet):
     edited = Signal(object, str, object)
 
     def __init__(self) -> None:
-        super().__init__(beside=True)
+        super().__init__(beside=115)
         self._sought = self.add_words(step=Type.LEAD)
         self.rows = Rows(("", "At home", "In a shop"), figures=(1, 2))
         self.column.addWidget(self.rows)

@@ -61,7 +61,7 @@ THINGS = (
     ),
     Thing(
         "Film",
-        "Lock to lock and back, every picture a solved pose; as picked below.",
+        "Lock to lock and back, every picture a solved pose; as picked here.",
         (".mp4", ".gif"),
         ("film",),
         film=True,
@@ -91,7 +91,7 @@ class Making(Sheet):
     said = Signal(str)
 
     def __init__(self, program: Sequence[str] = PROGRAM) -> None:
-        super().__init__()
+        super().__init__(beside=150)
         self._program = tuple(program)
         self._setup: Setup | None = None
         self._target = Path()
@@ -124,9 +124,9 @@ class Making(Sheet):
             ]
         )
         self.column.addWidget(rows)
-        self.add_heading("How the film is made")
         self.looks = FilmLooks()
-        self.column.addWidget(self.looks)
+        for part in (self.add_heading("How the film is made"), self.looks):
+            self.beside.addWidget(part)
         self._state = self.add_words()
         self.stop_button = Button("Stop")
         self.stop_button.setToolTip("Give up what is being made")

@@ -48,7 +48,7 @@ class Orders(Sheet):
     said = Signal(str)
 
     def __init__(self) -> None:
-        super().__init__()
+        super().__init__(beside=150)
         self._whole: Whole | None = None
         self._unit = "mm"
         self._boxes: dict[str, Tick] = {}  # by the key of what is ordered
@@ -69,19 +69,21 @@ class Orders(Sheet):
         )
         self.column.addWidget(self.rows)
         self._open = self.add_words()
-        self.add_heading("Sellers' sets")
+        heading = self.add_heading("Sellers' sets")
         self._sets = self.add_words()
+        for part in (heading, self._sets):
+            self.beside.addWidget(part)
         self.add_set = Button("Add a seller's set")
         self.add_set.setToolTip("Type in what it contains, to see which lines it covers")
         self.add_set.clicked.connect(self._add_set)
         under = QHBoxLayout()
         under.addWidget(self.add_set)
         under.addStretch(1)
-        self.column.addLayout(under)
+        self.beside.addLayout(under)
         self.form = Form(digits=DIGITS)
         self.form.setMaximumWidth(FIELDS)
         self.form.edited.connect(self.form_edited)
-        self.column.addWidget(self.form)
+        self.beside.addWidget(self.form)
         self._invented = self.add_words(muted=True, step=Type.SMALL)
         self._invented.setText(INVENTED)
 

@@ -14,7 +14,6 @@ from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import label, prose, rule, scrolled_side
 
 WIDEST = 110 * GRID  # px; longer lines of words are hard to read
-BOTH = 115  # digits, from which on two columns stand beside each other
 
 
 @dataclass(frozen=True)
@@ -161,8 +160,12 @@ class Sheet(QScrollArea):
     with a ``beside``, what is in that stands beside it where there is room, and else under it.
     """
 
-    def __init__(self, beside: bool = False, widest: int = WIDEST) -> None:
-        """``widest`` px is as wide as its first column grows."""
+    def __init__(
+        self, beside: int = 0, shares: tuple[int, int] = (3, 2), widest: int = WIDEST
+    ) -> None:
+        """``beside`` is from how many digits of room on both columns stand beside each other (0:
+        there is one), ``shares`` what of it each has; ``widest`` px is as wide as one grows.
+        """
         super().__init__()
         self._widest = widest
         side = scrolled_side(self)
@@ -172,7 +175,8 @@ class Sheet(QScrollArea):
             one.setSpacing(GRID)
         self._two = beside
         self._pair = QBoxLayout(QBoxLayout.Direction.TopToBottom)
-        for one, part in ((self.column, 3), (self.beside, 2))[: 1 + beside]:
+        both = zip((self.column, self.beside), shares, strict=True)
+        for one, part in both if beside else ((self.column, 1),):
             whole = QVBoxLayout()  # the lower of the two would else be drawn apart
             whole.addLayout(one)
             whole.addStretch(1)
@@ -189,7 +193,8 @@ class Sheet(QScrollArea):
     def _fit(self) -> None:
         # a greatest width would do the same, but heights are then reckoned for the whole width
         room = self.viewport().width() - 6 * GRID
-        two = self._two and room >= BOTH * self.fontMetrics().horizontalAdvance("0")
+        digit = self.fontMetrics().horizontalAdvance("0")
+        two = 0 < self._two * digit <= room
         ways = QBoxLayout.Direction
         self._pair.setDirection(ways.LeftToRight if two else ways.TopToBottom)
         self._pair.setSpacing(5 * GRID if two else GRID)

@@ -79,7 +79,7 @@ def whole(
         rejected=tuple(
             one
             for one in rejects(result.remarks(unit))
-            if not (one.line and decided.get(one.about))
+            if not (one.line and (decided.get(one.about) or one.about in sought))
         ),
         finished=done.setup,
         air_waits=then is None and any(task.opened for task in work),

@@ -38,7 +38,7 @@ class Work(Sheet):
     said = Signal(str)
 
     def __init__(self) -> None:
-        super().__init__()
+        super().__init__(beside=150, shares=(2, 3))
         self._whole: Whole | None = None
         self._gate = self.add_words(step=Type.LEAD)
         self._when = self.add_words()
@@ -53,12 +53,14 @@ class Work(Sheet):
         self.form.setMaximumWidth(FIELDS)
         self.form.edited.connect(self.edited)
         self.column.addWidget(self.form)
-        self.add_heading("Task by task")
+        heading = self.add_heading("Task by task")
         self.rows = Rows(("", "What is done", "At home", "In a shop"), wide=1, figures=(2, 3))
-        self.column.addWidget(self.rows)
         self._needed = self.add_words()
         self._caution = self.add_words(step=Type.SMALL)
-        self.add_words(muted=True, step=Type.SMALL).setText(HOURS_INVENTED)
+        invented = self.add_words(muted=True, step=Type.SMALL)
+        invented.setText(HOURS_INVENTED)
+        for part in (heading, self.rows, self._needed, self._caution, invented):
+            self.beside.addWidget(part)
 
     def show_whole(self, whole: Whole, unit: str) -> None:
         """The tasks and their days."""
