@@ -14,9 +14,9 @@ from barfit.remedies.freed import Freed
 from barfit.remedies.spoilt import Spoilt
 from barfit.trade.splices import SplicePlan
 
-# mm that a margin by a first look (lines drawn taut, at few turns) may be off by, either way: lines
-# that may lie in two shapes are off by up to 5 in the machines that come with it.
-FIRST_LOOK = 6.0
+# mm that a margin by a first look (lines drawn taut, at fewer turns) may be off by, either way: on
+# the machines that come with it up to 1.7, of cables that need their length for their bends.
+FIRST_LOOK = 3.0
 
 
 class Means(StrEnum):

@@ -14,6 +14,7 @@ from barfit.analysis import LineFinding, Verdict, findings, sweep
 from barfit.catalogue import line_kinds
 from barfit.model import PointPlace, Routing, Setup
 from barfit.remedies import FIRST_LOOK, Means, Remedies, Remedy, clips, lower_bar, remedies, routes
+from barfit.remedies.bars import lowered
 from barfit.remedies.lengths import longer
 from barfit.remedies.trials import Trials
 from barfit.report.remedy_limits import lower_bar_sentence
@@ -92,6 +93,19 @@ def test_what_a_remedy_claims_is_what_a_check_of_its_setup_finds(
         assert one.margin == pytest.approx(there.margin, abs=0.1), one.key
         assert one.verdict is there.verdict, one.key
         assert 2.0 * one.sigma == pytest.approx(there.sure.two_sigma, abs=0.5, nan_ok=True), one.key
+
+
+def test_a_first_look_does_not_go_astray_between_two_angles() -> None:
+    """With a bar in between these lines, looked at in steps too large, were lost or drawn the long
+    way round something.
+    """
+    names = ("clutch cable", "left switch harness")
+    trials = trials_of(of_lines(bundled("naked-standard"), names))
+    for by in (20.0, 50.0):
+        setup = lowered(trials.setup, by)
+        looked = trials.spare(setup, names)
+        for one in findings(sweep(setup)):
+            assert looked[one.line].margin == pytest.approx(one.margin, abs=FIRST_LOOK)
 
 
 def test_the_twin_is_offered_every_kind_of_remedy() -> None:

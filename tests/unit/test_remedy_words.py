@@ -101,7 +101,7 @@ def made(means: Means, **more: object) -> Remedy:
                 gain=9.0,
                 first_look=True,
             ),
-            "Roll the bar forward 10°: not enough, by a first look (± 6 mm): gains 9 mm, still "
+            "Roll the bar forward 10°: not enough, by a first look (± 3 mm): gains 9 mm, still "
             "lacks 113 mm.",
         ),
         (
@@ -156,7 +156,7 @@ def test_reasons_are_told_once() -> None:
     none = Remedies(CLUTCH, (short, least, most, long))
     assert refusals(none, "mm") == [
         "Not enough: Roll the bar back 6°, gains 9 mm, still lacks 11 ± 11 mm.",
-        "Not enough, by a first look (± 6 mm): Move the perch 4 mm inward, gains 4 mm, still lacks "
+        "Not enough, by a first look (± 3 mm): Move the perch 4 mm inward, gains 4 mm, still lacks "
         "44 mm; turn the perch by 6°, front edge up, gains 5 mm, still lacks 44 mm.",
         "Not: Leave out 'guide': it is then too long.",
     ]
