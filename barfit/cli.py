@@ -58,6 +58,8 @@ def run(arguments: list[str]) -> int:
     """Runs one command and returns its exit status. Bad input is told on stderr, in a sentence."""
     try:
         status = app(arguments, prog_name="barfit", standalone_mode=False)
+        if status == INTERRUPTED:  # typer makes that of Ctrl-C and says nothing
+            say("Stopped.")
         return status if isinstance(status, int) else FITS
     except (scenario.ScenarioError, Unusable) as error:
         say(str(error))

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import re
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Annotated
 
 import typer
 
-from barfit.analysis import sweep
+from barfit.analysis import Cancelled, sweep
 from barfit.commands.many import for_each, scenario_files, targets
 from barfit.commands.shared import (
     Files,
@@ -90,7 +94,10 @@ def film(
         ghost = sweep(setup, stock=True) if stock_ghost else None
         swept, checked = check_setup(setup, stock, ghost, label)
         try:
-            with progress_bar(f"{label}: drawing" if label else "Drawing") as tell:
+            with (
+                progress_bar(f"{label}: drawing" if label else "Drawing") as tell,
+                _stopping() as stopped,
+            ):
                 write(
                     target,
                     swept,
@@ -103,7 +110,10 @@ def film(
                     captions=captions,
                     unit=setup.unit,
                     progress=tell,
+                    cancelled=stopped,
                 )
+        except Cancelled:
+            raise KeyboardInterrupt from None
         except (FilmError, PictureError) as error:
             raise Unusable(str(error)) from None
         except OSError as error:
@@ -112,6 +122,19 @@ def film(
         print(f"Wrote {target}: {setup.title}, {told}.", flush=True)
 
     return for_each(paths, made)
+
+
+@contextmanager
+def _stopping() -> Iterator[Callable[[], bool]]:
+    """Hands out whether Ctrl-C was pressed since. As an exception it may arise in a call-back of
+    the drawing library, which swallows it, and the film goes on.
+    """
+    pressed = threading.Event()
+    before = signal.signal(signal.SIGINT, lambda *_: pressed.set())
+    try:
+        yield pressed.is_set
+    finally:
+        signal.signal(signal.SIGINT, before or signal.SIG_DFL)
 
 
 def _size(text: str) -> tuple[int, int]:

@@ -581,7 +581,7 @@ def test_interrupting_is_not_a_verdict(
         raise KeyboardInterrupt
 
     monkeypatch.setattr(shared, "sweep", interrupted)
-    assert run(capsys, "check", small)[0] == 130
+    assert run(capsys, "check", small) == (130, "", "Stopped.\n")
 
 
 def test_the_small_file_is_what_the_tests_say(small: Path) -> None:

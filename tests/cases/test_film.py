@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import os
+import signal
 from dataclasses import replace
 from pathlib import Path
 
@@ -256,6 +257,32 @@ def test_a_folder_is_filmed_one_by_one_and_bad_files_are_told_at_the_end(
 
 
 @pytest.mark.gl
+@pytest.mark.gl
+def test_stopping_is_asked_for_between_pictures_and_leaves_nothing(
+    capsys, monkeypatch, tmp_path, small
+):
+    monkeypatch.chdir(tmp_path)
+    save(replace(small, lines=small.lines[:1]), tmp_path / "small.toml")
+    asked = []
+
+    def pressed(frames):
+        for pixels in frames:
+            if not asked:
+                signal.raise_signal(signal.SIGINT)  # as in the middle of drawing
+            asked.append(pixels)
+            yield pixels
+
+    drawn = film._frames
+    monkeypatch.setattr(film, "_frames", lambda *words: pressed(drawn(*words)))
+    before = signal.getsignal(signal.SIGINT)
+    words = ["-o", "a.mp4", "--seconds", "1", "--size", "160x160"]
+    assert cli.run(["film", "small.toml", *words]) == 130
+    assert capsys.readouterr().err == "Stopped.\n"
+    assert len(asked) == 1
+    assert os.listdir(tmp_path) == ["small.toml"]
+    assert signal.getsignal(signal.SIGINT) is before
+
+
 def test_the_command_writes_a_film(capsys, monkeypatch, tmp_path, small):
     monkeypatch.chdir(tmp_path)
     save(replace(small, lines=small.lines[:1]), tmp_path / "small.toml")

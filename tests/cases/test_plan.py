@@ -144,5 +144,5 @@ def test_what_cannot_be_is_told_before_anything_is_computed(
 def test_help_says_what_it_is_for(capsys: pytest.CaptureFixture[str]) -> None:
     status, out, _ = run(capsys, "plan", "--help")
     assert status == 0
-    for said in ("List the work in its order", "--ics", "--checks", "--ordered", "exit status"):
+    for said in ("List the work in its order", "--ics", "--checks", "--ordered", "Exit status"):
         assert said in out
