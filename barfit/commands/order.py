@@ -48,6 +48,7 @@ from barfit.report.orders import (
     item_name,
     length_text,
     look_up_sentences,
+    nothing_sentence,
     open_sentences,
     order_csv,
     order_values,
@@ -154,7 +155,8 @@ def summary_line(bought: Bought) -> str:
     """One file in a line."""
     listed, bill = bought.order, bought.money.bill(bought.setup.job.by)
     if not listed.items:
-        return f"{bought.file}: nothing to order"
+        why = " ".join(open_sentences(listed, bought.setup.unit))
+        return f"{bought.file}: {why or 'nothing to order'}"
     count = len(listed.items)
     told = [f"{count} thing{'s' * (count > 1)} to order, {who_words(bill.by)} "]
     told[0] += total_text(bill, listed.currency)
@@ -183,7 +185,7 @@ def _print(console: Console, bought: Bought) -> None:
         tell("To have another done, name its key in [job.choices]; barfit remedies tells of all.")
     tell(*_done(bought.worked))
     if not listed.items:
-        tell("Nothing has to be ordered.", *open_sentences(listed, unit), CAUTION)
+        tell(*filter(None, [nothing_sentence(listed)]), *open_sentences(listed, unit), CAUTION)
         return
     console.print(_order_table(listed, unit))
     details = [

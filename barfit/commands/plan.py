@@ -37,6 +37,7 @@ from barfit.report.files import not_written
 from barfit.report.money import hours_text, who_words
 from barfit.report.orders import clash_sentences, done_sentences, open_sentences
 from barfit.report.plan import (
+    NO_CALENDAR,
     days_words,
     gate_sentence,
     plan_values,
@@ -44,9 +45,10 @@ from barfit.report.plan import (
     time_words,
 )
 from barfit.report.sentences import CAUTION
-from barfit.report.signing import MAY_BEGIN, signed_text
+from barfit.report.signing import signed_text
 from barfit.report.work import HOURS_INVENTED, about_text, needed_texts, task_texts, task_title
 from barfit.workshop import order as ordered
+from barfit.workshop.blocked import blocked
 from barfit.workshop.calendar import calendar_file
 from barfit.workshop.check import Check, tick_of
 from barfit.workshop.checks import checks
@@ -171,15 +173,11 @@ def _checks(worked: Worked, work: Sequence[Task]) -> tuple[Check, ...]:
     return checks(corrected(then.swept, slack_by), found, then.trade, work, worked.setup)
 
 
-def blocked(planned: Planned) -> bool:
-    """Whether something has to be mended before any work: the bars are not acceptable, a line is
-    too short even with everything done, or nothing was found for it.
-    """
+def in_the_way(planned: Planned) -> bool:
+    """Whether something has to be mended before any work is begun."""
     worked = planned.worked
-    after = (worked.done or worked.as_is).checked.findings
-    wrong = [one for one in after if not one.fits and one.verdict not in MAY_BEGIN]
-    apart = worked.together.clash or worked.together.problems
-    return bool(wrong or apart or rejected_sentences(worked) or not planned.tasks)
+    then = (worked.done or worked.as_is).checked.findings
+    return blocked(planned.order, worked.together, then, bool(rejected_sentences(worked)))
 
 
 def comes_of_it(planned: Planned) -> list[str]:
@@ -197,6 +195,8 @@ def comes_of_it(planned: Planned) -> list[str]:
 
 def _write(target: str, planned: Planned) -> None:
     setup = planned.setup
+    if in_the_way(planned):
+        raise Unusable(f"{planned.file}: {NO_CALENDAR}")
     days = entries(planned.schedule, planned.tasks, setup.machine.name)
     try:
         Path(target).write_bytes(calendar_file(days, setup.title, datetime.now(UTC)))
@@ -213,8 +213,9 @@ def summary_line(planned: Planned) -> str:
     found, job = planned.schedule, planned.setup.job
     if not planned.tasks:
         return f"{planned.file}: {' '.join(comes_of_it(planned))}"
-    told = "not to be begun as it stands; " if blocked(planned) else ""
-    told += f"{len(planned.tasks)} tasks, {about_text(found.all_likely)} {who_words(job.by)}"
+    told = f"{len(planned.tasks)} tasks, {about_text(found.all_likely)} {who_words(job.by)}"
+    if in_the_way(planned):
+        return f"{planned.file}: not to be begun as it stands; {told}"
     return f"{planned.file}: {told}; {days_words(found.days, found.ordered)}"
 
 
@@ -226,7 +227,7 @@ def _print(console: Console, planned: Planned) -> None:
             console.print(text, highlight=False, markup=False, soft_wrap=not console.is_terminal)
 
     tell(f"{setup.machine.name}: the work for {setup.new.title}")
-    stopped, said = blocked(planned), comes_of_it(planned)
+    stopped, said = in_the_way(planned), comes_of_it(planned)
     if stopped:
         rejected = rejected_sentences(planned.worked)
         tell("", "Not to be begun as it stands; mend this first:", *(rejected or said))
@@ -237,7 +238,7 @@ def _print(console: Console, planned: Planned) -> None:
     tell("", gate_sentence(found, stopped))  # before the first task, as it rules all of them
     console.print(_task_table(planned))
     tell(*needed_texts(planned.tasks), "", *said)
-    tell(*schedule_sentences(found, job), f"Time there is: {time_words(job)}.")
+    tell(*schedule_sentences(found, job, stopped), f"Time there is: {time_words(job)}.")
     if planned.checks is not None:
         tell("", *checklist_lines(planned.checks, setup, stopped))
     caution = brake_caution(setup) if planned.checks is None else ""  # else it is above
@@ -279,9 +280,9 @@ def _values(planned: Planned) -> dict[str, Any]:
         "title": setup.title,
         "machine": setup.machine.name,
         "rejected": rejected_sentences(planned.worked),
-        "blocked": blocked(planned),
+        "blocked": in_the_way(planned),
         "comes_of_it": comes_of_it(planned),
-        **plan_values(planned.schedule, planned.tasks, job, blocked(planned)),
+        **plan_values(planned.schedule, planned.tasks, job, in_the_way(planned)),
     }
     if planned.checks is not None:
         values["checks"] = [

@@ -22,7 +22,7 @@ from barfit.model import Setup
 from barfit.remedies import Remedies, Remedy, remedies
 from barfit.report.files import not_used
 from barfit.report.phrases import turn_words
-from barfit.report.remarks import rejects
+from barfit.report.remarks import still_rejects
 from barfit.report.results import Checked
 from barfit.report.trade import remarks
 from barfit.trade import Trade, trade
@@ -171,7 +171,8 @@ class OfFile:
 
 def rejected_sentences(worked: Worked) -> list[str]:
     """What makes the bars unacceptable, with everything done that is to be done."""
-    return [one.words() for one in rejects((worked.done or worked.as_is).checked.remarks)]
+    then = None if worked.done is None else worked.done.checked.remarks
+    return [one.words() for one in still_rejects(worked.checked.remarks, then)]
 
 
 def broke_off(file: str, error: Exception) -> str:

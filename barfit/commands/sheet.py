@@ -11,7 +11,7 @@ import typer
 
 from barfit.analysis import LineFinding, Sweep, corrected
 from barfit.commands.many import for_each, scenario_files, targets
-from barfit.commands.plan import Planned, blocked, comes_of_it, planned_of
+from barfit.commands.plan import Planned, comes_of_it, in_the_way, planned_of
 from barfit.commands.shared import Files, Unusable, progress_bar
 from barfit.model import By, Setup
 from barfit.report.files import not_written
@@ -93,7 +93,7 @@ def case_of(planned: Planned) -> Case:
         after=done.checked.findings if done else None,
         after_remarks=done.checked.remarks if done else None,
         comes_of_it=comes_of_it(planned),
-        blocked=blocked(planned),
+        blocked=in_the_way(planned),
     )
 
 

@@ -15,6 +15,10 @@ INVENTED = (
     "Prices come from a table of invented ranges, so do hours and days: put in what you were "
     "quoted. Sums are rounded outwards, from figures that are not."
 )
+BARS_FIRST = (
+    "Put such a bar in as the new bars first ('Try it' in the window does so): order, price and "
+    "days of it are not known yet."
+)
 _WHO = {By.HOME: "at home", By.SHOP: "in a shop"}
 
 
@@ -156,7 +160,7 @@ def drivers(money: Money, most: int = 7) -> list[Driver]:
 
 def money_sentences(money: Money, by: By) -> list[str]:
     """What drives the price, and what is not in it."""
-    said = [drives_sentence(money.bill(by))]
+    said = [BARS_FIRST if money.waits else drives_sentence(money.bill(by))]
     if money.unpriced:
         which = listed([f"the {name}" for name in money.unpriced])
         said.append(f"Not in these sums, because no price is known: {which}.")

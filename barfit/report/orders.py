@@ -12,7 +12,7 @@ from barfit.analysis import LineFinding, Verdict
 from barfit.catalogue import line_kinds
 from barfit.model import Setup
 from barfit.remedies import Remedy
-from barfit.report.money import INVENTED, amount_text, days_text, range_values, sum_text
+from barfit.report.money import BARS_FIRST, INVENTED, amount_text, days_text, range_values, sum_text
 from barfit.report.phrases import capital, listed
 from barfit.report.plain import degrees, known
 from barfit.report.remedy_labels import label
@@ -178,10 +178,10 @@ def look_up_sentences(order: Order) -> list[str]:
 def open_sentences(order: Order, unit: str) -> list[str]:
     """What is not ordered although something is needed."""
     said = []
-    if not math.isnan(order.lower_by):
+    if order.waits:
         said.append(
-            f"Take bars at least {format_length(order.lower_by, unit)} lower. Nothing is ordered "
-            "for these: put in such bars as the new ones, and every line is looked at again."
+            f"Bars at least {format_length(order.lower_by, unit)} lower are chosen. {BARS_FIRST} "
+            "Every line is then looked at again; what was chosen for the others is kept."
         )
     if order.open_lines:
         which = listed([f"the {name}" for name in order.open_lines])
@@ -194,6 +194,12 @@ def open_sentences(order: Order, unit: str) -> list[str]:
         which = listed([f"the {name}" for name in outside])
         said.append(f"Longer than is sensible, because no size between is sold: {which}.")
     return said
+
+
+def nothing_sentence(order: Order) -> str:
+    """That there is nothing to order; "" where there is, or where what is needed is not known."""
+    wanted = order.items or order.waits or order.open_lines
+    return "" if wanted else "Nothing has to be ordered."
 
 
 def clash_sentences(found: Together) -> list[str]:
@@ -340,7 +346,7 @@ def order_values(setup: Setup, order: Order) -> dict[str, Any]:
     return {
         "currency": order.currency,
         "items": [_values(item, setup) for item in order.items],
-        "price": range_values(order.price),
+        "price": None if order.waits else range_values(order.price),
         "nothing_helps": list(order.open_lines),
         "lower_by": known(order.lower_by),
         "look_up": look_up_sentences(order),

@@ -19,11 +19,17 @@ from barfit.workshop.schedule import Part, Schedule, WorkDay
 from barfit.workshop.tasks import Task
 
 PLAN_FORMAT = 1
+NO_DAY = "No day is named before what is in the way is mended."
+NO_CALENDAR = f"There is nothing to put into a calendar. {NO_DAY}"
 _WHO = {By.HOME: "at home", By.SHOP: "in a shop"}
 
 
-def schedule_sentences(found: Schedule, job: Job) -> list[str]:
-    """When everything is here, when the work is done, and what impatience would cost."""
+def schedule_sentences(found: Schedule, job: Job, blocked: bool = False) -> list[str]:
+    """When everything is here, when the work is done, and what impatience would cost; ``blocked``
+    as in `gate_sentence`: then no day is named.
+    """
+    if blocked:
+        return [f"In all {_hours(found)}. {NO_DAY}"]
     told = [_here_sentence(found, job), _begin_sentence(found, job), _now_sentence(found)]
     told += [_slowest_sentence(found), _hands_sentence(found, job)]
     return [text for text in told if text]
@@ -58,12 +64,16 @@ def _here_sentence(found: Schedule, job: Job) -> str:
         told.append(days_words(found.days, now))
     if found.recheck is not None:
         told.append("after 50 to 100 km the second look")
-    all_told = f"{about_text(found.all_likely)} ({hours_text(found.all_hours)}): {'; '.join(told)}."
+    all_told = f"{_hours(found)}: {'; '.join(told)}."
     if found.all_here is None:
         return f"In all {all_told}"
     latest = day_text(found.all_here[1], now)
     here = f"Everything here by {latest} at the latest, every day of the week counted."
     return f"{here} In all {all_told}"
+
+
+def _hours(found: Schedule) -> str:
+    return f"{about_text(found.all_likely)} ({hours_text(found.all_hours)})"
 
 
 def _longest_words(found: Schedule, job: Job) -> str:
@@ -196,32 +206,38 @@ def plan_values(
     """Tasks and plan for other programs: hours, days, dates as in ISO 8601; ``blocked`` as in
     `gate_sentence`.
     """
+    days = () if blocked else found.days
+    now = () if blocked else found.now
+    stands = None if blocked else found.standstill
+    here = None if blocked else found.all_here
+    order_by, recheck = (None if blocked else day for day in (found.order_by, found.recheck))
     return {
         "plan_format": PLAN_FORMAT,
         "by": str(job.by),
         "ordered": found.ordered.isoformat(),
         "ready": found.ready,
-        "sentences": [gate_sentence(found, blocked), *schedule_sentences(found, job)],
+        "sentences": [
+            gate_sentence(found, blocked),
+            *schedule_sentences(found, job, blocked),
+        ],
         "tasks": [_task_values(task, found) for task in tasks],
         "parts": [_part_values(part) for part in found.parts],
         "all_here": None
-        if found.all_here is None
-        else {"earliest": found.all_here[0].isoformat(), "latest": found.all_here[1].isoformat()},
-        "order_by": found.order_by.isoformat() if found.order_by else None,
+        if here is None
+        else {"earliest": here[0].isoformat(), "latest": here[1].isoformat()},
+        "order_by": order_by.isoformat() if order_by else None,
         "hours": {"least": _hour(found.all_hours[0]), "most": _hour(found.all_hours[1])},
         "likely_hours": _hour(found.all_likely),
         "critical_path": _path_values(found.hands),
         "critical_path_with_parts": _path_values(found.whole),
-        "measuring": [_day_values(day) for day in found.measuring],
-        "days": [_day_values(day) for day in found.days],
+        "measuring": [_day_values(day) for day in found.measuring if not blocked],
+        "days": [_day_values(day) for day in days],
         "starting_now": {
-            "days": [_day_values(day) for day in found.now],
-            "stands_still": found.standstill.days if found.standstill else 0,
-            "waiting_for": [one.key for one in found.standstill.waiting_for]
-            if found.standstill
-            else [],
+            "days": [_day_values(day) for day in now],
+            "stands_still": stands.days if stands else 0,
+            "waiting_for": [one.key for one in stands.waiting_for] if stands else [],
         },
-        "recheck": found.recheck.isoformat() if found.recheck else None,
+        "recheck": recheck.isoformat() if recheck else None,
     }
 
 

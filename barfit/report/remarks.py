@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
@@ -97,6 +97,18 @@ class Remark:
 def rejects(remarks: Iterable[Remark]) -> list[Remark]:
     """What makes the bars unacceptable, the worst first."""
     return [one for one in worst_first(remarks) if one.judged.grade is Grade.REJECT]
+
+
+def still_rejects(
+    as_is: Iterable[Remark], then: Iterable[Remark] | None, seen_to: Collection[str] = ()
+) -> list[Remark]:
+    """What makes the bars unacceptable with everything done that is to be done, the worst first: of
+    ``then``, what is said with that done. Where it was not turned so (None) of what is said
+    ``as_is``, but of the lines that are ``seen_to``.
+    """
+    if then is not None:
+        return rejects(then)
+    return [one for one in rejects(as_is) if not (one.line and one.about in seen_to)]
 
 
 def worst_first(remarks: Iterable[Remark]) -> tuple[Remark, ...]:

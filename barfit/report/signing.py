@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from barfit.analysis import LineFinding, Verdict
+from barfit.analysis import LineFinding
 from barfit.model import Setup, changed_since_signed
 from barfit.report.cautions import brief
 from barfit.report.checklist import check_title
 from barfit.report.dates import day_text
 from barfit.report.phrases import capital, listed
 from barfit.report.remarks import Remark, rejects
+from barfit.workshop.blocked import MAY_BEGIN
 from barfit.workshop.check import Check, Topic, answered, tick_of
 
-MAY_BEGIN = (Verdict.UNCERTAIN, Verdict.RUBS)  # measured again, or sleeved, before it is ridden
 NAMED = 3  # of the checks that are open: the others are in the list itself
 
 

@@ -40,13 +40,15 @@ from barfit.report.orders import (
     item_name,
     length_text,
     look_up_sentences,
+    nothing_sentence,
+    open_sentences,
     slowest_sentence,
     specification,
 )
 from barfit.report.orders import why_text as order_why
 from barfit.report.phrases import capital
 from barfit.report.plan import gate_sentence, schedule_sentences, time_words
-from barfit.report.remarks import Remark, grave, rejects
+from barfit.report.remarks import Remark, grave, still_rejects
 from barfit.report.sentences import CAUTION, sentence
 from barfit.report.signing import count_words, released, signed_text
 from barfit.report.slides import bars_words
@@ -132,6 +134,7 @@ def content(case: Case) -> dict[str, Any]:
             if (items := case.order.of(group))
         ],
         "look_up": look_up_sentences(case.order),
+        "nothing": nothing_sentence(case.order) or " ".join(open_sentences(case.order, unit)),
         "slowest": slowest_sentence(case.order),
         "order_sum": sum_text(case.order.price, case.order.currency, bool(case.order.unpriced)),
         "prices": _prices(case),
@@ -142,7 +145,7 @@ def content(case: Case) -> dict[str, Any]:
         "tools": listed_things(one for task in case.tasks for one in task.tools),
         "materials": listed_things(one for task in case.tasks for one in task.materials),
         "gate": gate_sentence(case.schedule, case.blocked),
-        "when": schedule_sentences(case.schedule, job),
+        "when": schedule_sentences(case.schedule, job, case.blocked),
         "time": time_words(job),
         "checks": _checks(case),
         "slacks": _slacks(case),
@@ -173,7 +176,7 @@ def _stops(case: Case) -> list[str]:
 
 def _rejected(case: Case) -> list[str]:
     """What makes the bars unacceptable with everything done that is to be done."""
-    return [one.words() for one in rejects(_then(case))]
+    return [one.words() for one in still_rejects(case.remarks, case.after_remarks)]
 
 
 def _then(case: Case) -> Sequence[Remark]:
@@ -190,18 +193,25 @@ def _glance(case: Case) -> list[tuple[str, str]]:
     """The few figures that somebody asks for first: a term and its value."""
     bad = sum(not one.fits for one in case.findings)
     bill = case.money.bill(case.setup.job.by)
-    count = len(case.order.items)
     told = [
         ("Lines to see to", f"{bad} of {len(case.findings)}"),
-        ("To order", f"{count} thing{'s' * (count != 1)}" if count else "nothing"),
+        ("To order", _count(case.order)),
         (f"Cost {who_words(bill.by)}", total_text(bill, case.money.currency)),
     ]
     if case.tasks:
         told.append((f"Work {who_words(bill.by)}", about_text(case.schedule.all_likely)))
-    if case.schedule.all_here is not None:
+    if case.schedule.all_here is not None and not case.blocked:
         last = case.schedule.all_here[1]
         told.append(("All parts here by", day_text(last, case.schedule.ordered)))
     return told
+
+
+def _count(order: Order) -> str:
+    """How many things there are to order."""
+    count = len(order.items)
+    if not count:
+        return "not known yet" if order.waits else "nothing"
+    return f"{count} thing{'s' * (count != 1)}"
 
 
 def _line(finding: LineFinding, case: Case) -> dict[str, str]:

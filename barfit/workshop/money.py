@@ -44,7 +44,7 @@ class Bill:
 
     ``labour`` is what the hours cost: nothing at home, None where no rate is known for a shop.
     ``drives`` is what it is made of, the dearest first. ``partial`` where something of the parts
-    has no price: it comes on top.
+    has no price: it comes on top; or it is not known yet what is to be ordered.
     """
 
     by: By
@@ -66,7 +66,8 @@ class Money:
 
     ``rate`` is an hour of the shop, None where not known. ``unpriced`` are the things that are
     ordered and have no price: they come on top. ``converted`` is the currency of the table of
-    prices where some of its prices were converted, "" where none were.
+    prices where some of its prices were converted, "" where none were. ``waits``: a lower bar is
+    taken, and nothing of it is known before that is put in.
     """
 
     currency: str
@@ -75,6 +76,7 @@ class Money:
     rate: Range | None
     unpriced: tuple[str, ...] = ()
     converted: str = ""
+    waits: bool = False
 
     def bill(self, by: By) -> Bill:
         """The one of the two."""
@@ -90,7 +92,7 @@ def money(found: Order, labour: Sequence[Labour], job: Job) -> Money:
     }
     paid = None if rate is None else (hours[By.SHOP][0] * rate[0], hours[By.SHOP][1] * rate[1])
     costs = {By.HOME: (0.0, 0.0), By.SHOP: paid}
-    partial = bool(found.unpriced)
+    partial = bool(found.unpriced) or found.waits
     bills = {
         by: Bill(by, parts, hours[by], costs[by], _drives(found, costs[by]), partial) for by in By
     }
@@ -109,6 +111,7 @@ def money(found: Order, labour: Sequence[Labour], job: Job) -> Money:
             )
         ),
         converted=table if other and from_table else "",
+        waits=found.waits,
     )
 
 

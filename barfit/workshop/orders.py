@@ -156,6 +156,11 @@ class Order:
         return tuple(one for one in self.items if one.key not in here)
 
     @property
+    def waits(self) -> bool:
+        """Whether nothing is ordered because a lower bar is taken and it is not known which."""
+        return not math.isnan(self.lower_by)
+
+    @property
     def price(self) -> Range:
         """The least and the most of all that has a price."""
         known = [one.price for one in self.items if one.price is not None]

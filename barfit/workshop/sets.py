@@ -175,7 +175,11 @@ def _unfit(about: Remedies | None) -> tuple[tuple[float, Verdict], ...]:
 def compare_sets(
     setup: Setup, remedies: Iterable[Remedies], findings: Sequence[LineFinding], found: Order
 ) -> tuple[SetFit, ...]:
-    """Every set of the job against what is needed, in the job's order."""
+    """Every set of the job against what is needed, in the job's order; none where that is not known
+    before a lower bar is put in.
+    """
+    if found.waits:
+        return ()
     wanted = wants(setup, tuple(remedies), findings, found)
     return tuple(compare_set(setup, one, wanted, found) for one in setup.job.sets)
 

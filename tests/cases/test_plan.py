@@ -46,13 +46,9 @@ def run(capsys: pytest.CaptureFixture[str], *words: object) -> tuple[int, str, s
     return status, out, err
 
 
-def test_all_of_one_file(capsys: pytest.CaptureFixture[str], small: Path, tmp_path: Path) -> None:
-    target = tmp_path / "days.ics"
-    status, out, err = run(
-        capsys, "plan", small, "--checks", "--ordered", "2026-11-28", "--ics", target
-    )
-    assert status == 1
-    assert err.startswith(f"Wrote {target}: ")
+def test_all_of_one_file(capsys: pytest.CaptureFixture[str], small: Path) -> None:
+    status, out, err = run(capsys, "plan", small, "--checks", "--ordered", "2026-11-28")
+    assert (status, err) == (1, "")
     plain = " ".join(out.split())
     for said in (
         "Not to be begun as it stands; mend this first: The bar is 31.75 mm thick",
@@ -61,8 +57,7 @@ def test_all_of_one_file(capsys: pytest.CaptureFixture[str], small: Path, tmp_pa
         "For a competent person",
         "Tools: ",
         "Nothing is begun before every part is here",
-        "To start before everything is here wins nothing",
-        "To begin on Saturday 9 January 2027 with everything here, order by",
+        "No day is named before what is in the way is mended.",
         "Time there is: Saturdays and Sundays, 7 h each.",
         "Check list before riding",
         " mm to the tank",  # the nearest of hand or lever
@@ -77,6 +72,34 @@ def test_all_of_one_file(capsys: pytest.CaptureFixture[str], small: Path, tmp_pa
     ):
         assert said in plain, said
     assert out.count("Hydraulics are for a competent person") == 1
+    assert "To begin on" not in plain
+    assert "To start before" not in plain
+
+
+def test_nothing_goes_into_a_calendar_while_something_is_in_the_way(
+    capsys: pytest.CaptureFixture[str], small: Path, tmp_path: Path
+) -> None:
+    target = tmp_path / "days.ics"
+    status, _, err = run(capsys, "plan", small, "--ics", target)
+    assert status == 2
+    assert err.count("There is nothing to put into a calendar. No day is named before") == 1
+    assert not target.exists()
+
+
+def test_bars_that_are_acceptable_get_their_days(
+    capsys: pytest.CaptureFixture[str], small: Path, tmp_path: Path
+) -> None:
+    setup = load(small)
+    riser = replace(setup.new.riser, bore=setup.new.bar.tube_diameter)
+    mended, target = tmp_path / "mended.toml", tmp_path / "days.ics"
+    lines, job = (setup.line("throttle pull cable"),), Job(start=date(2027, 1, 9))
+    save(replace(setup, new=replace(setup.new, riser=riser), lines=lines, job=job), mended)
+    status, out, err = run(capsys, "plan", mended, "--ordered", "2026-11-28", "--ics", target)
+    assert status == 1
+    assert err.startswith(f"Wrote {target}: ")
+    plain = " ".join(out.split())
+    assert "To start before everything is here wins nothing" in plain
+    assert "To begin on Saturday 9 January 2027 with everything here, order by" in plain
     events = vobject.readOne(target.read_bytes().decode("utf-8")).vevent_list
     assert events[0].dtstart.value == date(2026, 11, 28)
 
@@ -106,7 +129,8 @@ def test_json_holds_the_same(
     here = json.loads(out)
     assert here["ready"] is True
     assert here["all_here"] is None
-    assert here["days"][0]["day"] == "2027-01-09"
+    assert here["days"] == []
+    assert here["recheck"] is None
     assert "checks" not in here
 
 
@@ -119,7 +143,8 @@ def test_a_line_for_each_of_several(
     assert status == 2
     first, second = out.splitlines()
     assert first.startswith(f"{small}: ")
-    assert "h in a shop; " in first
+    assert "not to be begun as it stands; " in first
+    assert first.endswith(" h in a shop")
     assert second == f"{broken}: cannot be used"
     assert "broken.toml" in err
 

@@ -22,6 +22,7 @@ from barfit.analysis import Verdict
 from barfit.edits.job import ticked
 from barfit.model import By, Setup
 from barfit.remedies import Means, Remedies, Remedy, Trying
+from barfit.report.plan import NO_CALENDAR
 from barfit.trade import Hydraulics
 from barfit.ui.field_row import FieldRow
 from barfit.ui.job import desk as desk_module
@@ -186,6 +187,30 @@ def test_what_is_taken_is_kept_in_the_setup_and_ordered(job: Window) -> None:
     assert again.job == session.setup.job
     session.undo()
     assert not session.setup.job.choices
+
+
+def test_with_a_lower_bar_taken_nothing_of_it_is_known(job: Window, tmp_path) -> None:
+    session, desk = job.session, job.desk
+    setup = session.setup
+    lower = Remedy(LINE, Means.LOWER_BAR, setup, Verdict.REACHES, 12.0, 3.0, by=15.0)
+    every = tuple(
+        Remedies(line.name, (lower,) if line.name == LINE else ()) for line in setup.lines
+    )
+    session.propose(setup, every)
+    told = "Put such a bar in as the new bars first"
+    for part, shown in (("Order", desk.orders), ("Cost", desk.costs), ("Work and days", desk.work)):
+        desk.page.show_part(part)
+        words = " ".join(one.text() for one in shown.findChildren(QLabel) if one.isVisible())
+        assert told in words, part
+        assert "USD 0" not in words
+        assert "the work may start" not in words
+        assert "no day on which there is time" not in words
+    assert any("not known" in one.text() for one in desk.page.findChildren(QLabel))
+    said: list[str] = []
+    desk.work.said.connect(said.append)
+    desk.work.save_calendar(tmp_path / "days.ics")
+    assert said == [NO_CALENDAR]
+    assert not (tmp_path / "days.ics").exists()
 
 
 def test_what_is_taken_for_one_of_a_pair_is_taken_for_both() -> None:

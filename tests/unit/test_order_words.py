@@ -21,6 +21,7 @@ from barfit.model import By, Job, Price, Range, SellersSet, SetPart, Setup
 from barfit.remedies import Means
 from barfit.report.calendar import entries
 from barfit.report.money import (
+    BARS_FIRST,
     amount_text,
     days_text,
     drives_sentence,
@@ -40,6 +41,7 @@ from barfit.report.orders import (
     length_text,
     look_up_sentences,
     measure_sentence,
+    nothing_sentence,
     open_sentences,
     order_csv,
     order_text,
@@ -190,7 +192,16 @@ def test_what_nothing_helps_and_what_lower_bars_mean_is_said() -> None:
         "ordered for them. Take other bars or another way."
     ]
     (text,) = open_sentences(Order(lower_by=35.0), "mm")
-    assert text.startswith("Take bars at least 35 mm lower.")
+    assert text == (
+        "Bars at least 35 mm lower are chosen. Put such a bar in as the new bars first ('Try it' "
+        "in the window does so): order, price and days of it are not known yet. Every line is then "
+        "looked at again; what was chosen for the others is kept."
+    )
+    for none, told in ((Order(), "Nothing has to be ordered."), (Order(lower_by=35.0), "")):
+        assert nothing_sentence(none) == told
+    costs = money(Order(lower_by=35.0), (), Job())
+    assert [row[1:] for row in money_rows(costs)] == [("not known", "not known")] * 2
+    assert money_sentences(costs, By.HOME) == [BARS_FIRST]
 
 
 def test_what_is_done_says_how_sure_it_is() -> None:

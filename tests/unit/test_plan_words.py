@@ -12,7 +12,7 @@ from barfit.model import By, Job
 from barfit.remedies import Means
 from barfit.report.dates import day_text, years_later
 from barfit.report.money import hours_text
-from barfit.report.plan import days_words, gate_sentence, schedule_sentences
+from barfit.report.plan import NO_DAY, days_words, gate_sentence, schedule_sentences
 from barfit.report.work import about_text, reason_text, task_title
 from barfit.workshop import OrderItem, order
 from barfit.workshop.orders import taken
@@ -70,6 +70,8 @@ def test_the_plan_with_everything_here(
     assert gate_sentence(plan, blocked=True) == (
         "Every part is here, but something has to be mended before the work starts."
     )
+    (barred,) = schedule_sentences(plan, here, blocked=True)
+    assert barred.endswith(f"). {NO_DAY}")
     first, hands = schedule_sentences(plan, here)
     assert first == (
         "In all about 4.5 h (3.0–6.1 h): the work on one day, Monday 30 November; after 50 to 100 "

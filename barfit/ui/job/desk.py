@@ -163,6 +163,8 @@ class Desk(QObject):
         here = sum(one.key in setup.job.here for one in now.order.items)
         items = f"{here} of {len(now.order.items)} here"
         hours = about_text(now.schedule.all_likely)
+        if now.order.waits:
+            items, hours = "not known yet", "not known yet"
         if sought:
             lines, items, hours = f"{len(misfits)} of {lines}", "not all known", "not all known"
         self.page.show_note("What to do", lines)

@@ -19,6 +19,7 @@ from barfit.report.orders import (
     item_name,
     length_text,
     look_up_sentences,
+    nothing_sentence,
     open_sentences,
     order_csv,
     order_text,
@@ -101,9 +102,11 @@ class Orders(Sheet):
             f"{len(items)} thing{'s' * (len(items) != 1)} to order, {here} of them here. "
             "Nothing is begun before every part is here."
             if items
-            else "Nothing has to be ordered."
+            else nothing_sentence(whole.order)
         )
-        self._lead.setText(sought_sentence(whole.sought) or lead)
+        lead = sought_sentence(whole.sought) or lead
+        self._lead.setText(lead)
+        self._lead.setVisible(bool(lead))
         for button in (self.copy, self.save):
             button.setEnabled(not whole.sought)
         listed: list[tuple[Cell, ...]] = []

@@ -8,9 +8,10 @@ from datetime import date
 from barfit.analysis import LineFinding
 from barfit.model import Setup
 from barfit.remedies import Remedies, Remedy
-from barfit.report.remarks import Remark, rejects
+from barfit.report.remarks import Remark, still_rejects
 from barfit.session import Result
 from barfit.workshop import Order, order
+from barfit.workshop.blocked import blocked
 from barfit.workshop.money import Money, money
 from barfit.workshop.orders import taken
 from barfit.workshop.schedule import Schedule, schedule
@@ -22,7 +23,8 @@ from barfit.workshop.together import together
 @dataclass(frozen=True)
 class Whole:
     """The job as it stands; ``taken`` is what is done about each line that needs something,
-    ``rejected`` what makes the bars unacceptable and is mended by none of it. ``finished`` is the
+    ``rejected`` what makes the bars unacceptable and is mended by none of it; ``blocked``: that, or
+    something else, has to be mended before any work. ``finished`` is the
     setup with all of that done at once; ``air_waits`` tells that it has yet to be turned before it
     is known where air stays in its hoses. ``sought`` are the lines that do not fit and for which it
     is not known yet what can be done: all else is then without what they need.
@@ -38,6 +40,7 @@ class Whole:
     money: Money
     sets: tuple[SetFit, ...]
     rejected: tuple[Remark, ...]
+    blocked: bool
     finished: Setup
     air_waits: bool
     sought: tuple[str, ...] = ()
@@ -65,6 +68,10 @@ def whole(
     then = result if as_is else after
     listed = order(setup, remedies, result.findings, result.trade.hydraulics)
     work = tasks(setup, decided, then.trade.hydraulics if then else None, listed.items)
+    known = None if sought else then  # nothing is turned with everything done while more may come
+    seen_to = (*(name for name, remedy in decided.items() if remedy), *sought)
+    said = known.remarks(unit) if known is not None else None
+    rejected = tuple(still_rejects(result.remarks(unit), said, seen_to))
     costs = money(listed, labour(work), setup.job)
     return Whole(
         setup=setup,
@@ -76,11 +83,8 @@ def whole(
         schedule=schedule(setup.job, work, listed.items, today),
         money=_least(costs) if sought else costs,
         sets=compare_sets(setup, remedies, result.findings, listed),
-        rejected=tuple(
-            one
-            for one in rejects(result.remarks(unit))
-            if not (one.line and (decided.get(one.about) or one.about in sought))
-        ),
+        rejected=rejected,
+        blocked=blocked(listed, done, known.findings if known else None, bool(rejected)),
         finished=done.setup,
         air_waits=then is None and any(task.opened for task in work),
         sought=sought,

@@ -14,7 +14,8 @@ from barfit.report.calendar import entries
 from barfit.report.checklist import brake_caution
 from barfit.report.files import not_written
 from barfit.report.money import hours_text
-from barfit.report.plan import gate_sentence, schedule_sentences, time_words
+from barfit.report.orders import open_sentences
+from barfit.report.plan import NO_CALENDAR, gate_sentence, schedule_sentences, time_words
 from barfit.report.searching import sought_sentence
 from barfit.report.work import HOURS_INVENTED, needed_texts, task_texts, task_title
 from barfit.ui.form import Form
@@ -66,11 +67,15 @@ class Work(Sheet):
         """The tasks and their days."""
         self._whole = whole
         job, found = whole.setup.job, whole.schedule
-        self._gate.setText(typeset(sought_sentence(whole.sought) or gate_sentence(found)))
-        told = [] if whole.sought else schedule_sentences(found, job)
+        gate = gate_sentence(found, whole.blocked)
+        if whole.order.waits:
+            gate = " ".join(open_sentences(whole.order, unit))
+        self._gate.setText(typeset(sought_sentence(whole.sought) or gate))
+        known = whole.tasks and not whole.sought
+        told = schedule_sentences(found, job, whole.blocked) if known else []
         told.append(f"Time there is: {time_words(job)}.")
         told += [AIR_WAITS] if whole.air_waits else []
-        self.calendar.setEnabled(not whole.sought)
+        self.calendar.setEnabled(not whole.sought and bool(whole.tasks))
         self._when.setText(typeset("\n".join(told)))
         self.form.show_groups((time_group(whole.setup),), {}, unit)
         rows, row = [], ""
@@ -102,6 +107,9 @@ class Work(Sheet):
 
     def _ask_save(self) -> None:
         assert self._whole is not None
+        if self._whole.blocked:
+            self.said.emit(NO_CALENDAR)
+            return
         start = Path.home() / f"{self._whole.setup.title}.ics"
         name, _ = QFileDialog.getSaveFileName(self, "Save days", str(start), "iCalendar (*.ics)")
         if name:
@@ -111,6 +119,9 @@ class Work(Sheet):
         """Write the days of the job as a calendar; what keeps it from that is said."""
         assert self._whole is not None
         whole = self._whole
+        if whole.blocked:
+            self.said.emit(NO_CALENDAR)
+            return
         days = entries(whole.schedule, whole.tasks, whole.setup.machine.name)
         try:
             path.write_bytes(calendar_file(days, whole.setup.title, datetime.now(UTC)))
