@@ -108,21 +108,28 @@ def tasks(
         _task(RECHECK),
     ]
     found += _refit(found)
-    return _told(_sorted(found), setup)
+    return _told(_sorted(found), setup, freed=bool(done))
 
 
-def _told(found: Sequence[Task], setup: Setup) -> tuple[Task, ...]:
-    """The tasks with what is said of each, by what the machine has and what else is done."""
+def _told(found: Sequence[Task], setup: Setup, freed: bool) -> tuple[Task, ...]:
+    """The tasks with what is said of each, by what the machine has and what else is done; lines are
+    ``freed`` at the bars, with the controls where these come off.
+    """
     has = {*traits(setup), *(task.row for task in found)}
+    free = task_table()["lines_free"]
+    has |= {free.name} if freed else set()
     fuelling = _fuelling(setup)
+    if "tank_off" in has and fuelling is not Fuelling.CARBURETTOR:
+        has.add("tank_off_injection")  # or may be: nobody said
 
     def told(task: Task) -> Task:
         row = task_table()[task.row]
         if task.row == "tank_off" and fuelling:
             row = task_table()[f"tank_off_{fuelling}"]
-        return replace(
-            task, text=" ".join(said(row.text, has)), manual="; ".join(said(row.manual, has))
-        )
+        text, manual = row.text, row.manual
+        if freed and task.row == "controls_off":
+            text, manual = (*text, *free.text), (*manual, *free.manual)
+        return replace(task, text=" ".join(said(text, has)), manual="; ".join(said(manual, has)))
 
     return tuple(map(told, found))
 
@@ -229,10 +236,14 @@ def _is_behind(setup: Setup, work: Work, role: Role) -> bool:
 
 
 def _bars(setup: Setup, works: Sequence[Work], taken: Taken) -> Iterable[Task]:
-    """The bars themselves with all that is set on them, and holes in them."""
+    """The bars themselves with all that is set on them, and holes in them; before they are turned
+    the lines that are worked on, which may be too short for them, come off at the bars.
+    """
     bars = Reason(Because.BARS)
     if swapped(setup.stock, setup.new):
         yield _task("controls_off", reasons=[bars])
+    elif works:
+        yield _task("lines_free", reasons=[one.reason for one in works])
     why = [bars] if setup.stock != setup.new else []
     done = [one for one in taken.values() if one and _by_setting(one)]
     why += [Reason(Because.SET, one.line) for one in done]

@@ -235,6 +235,42 @@ def test_the_dry_turn_comes_before_fluid_and_cuts_and_after_all_that_is_laid(
             assert "lock_to_lock" in task.after
 
 
+def test_what_is_too_short_is_off_the_bars_before_they_are_turned(cruiser_bars: Setup) -> None:
+    every = mid_rise(cruiser_bars)
+    same_bar = risers_only(cruiser_bars)
+    for setup, row in ((cruiser_bars, "controls_off"), (same_bar, "lines_free")):
+        found = tasks(setup, every)
+        by_key, keys = {task.key: task for task in found}, [task.key for task in found]
+        assert row in by_key["bar_fit"].after
+        assert keys.index("drain: front brake") < keys.index(row) < keys.index("bar_fit")
+        assert "drain: front brake" in by_key[row].after
+        assert "turn lock to lock" in by_key["bar_fit"].text.lower()
+        assert "too short" in by_key["bar_fit"].text
+        for said in ("Cables: ", "Hoses: drained first", "Wires: plugs apart", "hang loose"):
+            assert said in by_key[row].text
+    assert {*by_key["lines_free"].lines} == {*every}
+
+
+def test_nothing_is_freed_where_no_line_is_worked_on(cruiser_bars: Setup) -> None:
+    for setup in (cruiser_bars, risers_only(cruiser_bars)):
+        rows = by_row(tasks(setup, {}))
+        assert "lines_free" not in rows
+        assert not any("hang loose" in one.text for one in rows.get("controls_off", []))
+        assert "too short" not in rows["bar_fit"][0].text
+
+
+def test_fuel_pressure_is_let_off_before_the_battery_is_off(cruiser_bars: Setup) -> None:
+    def stand(fuelling: Fuelling | None, **cures: object) -> str:
+        setup = replace(cruiser_bars, machine=replace(cruiser_bars.machine, fuelling=fuelling))
+        return by_row(tasks(setup, mid_rise(setup) if cures else {}))["stand"][0].text
+
+    for fuelling in (Fuelling.INJECTION, None):
+        told = stand(fuelling, with_tank_off=True)
+        assert told.index("pressure is let off now") < told.index("battery is disconnected")
+    assert "pressure" not in stand(Fuelling.CARBURETTOR, with_tank_off=True)
+    assert "pressure" not in stand(Fuelling.INJECTION)
+
+
 def test_every_wire_of_a_splice_takes_its_time(cruiser_bars: Setup) -> None:
     """8 to 16 wires take 2.5 to 4 h at home, 2 to 3 h in a workshop (invented)."""
 
