@@ -288,5 +288,5 @@ def _values(planned: Planned) -> dict[str, Any]:
         values["checks"] = [
             check_values(one, tick_of(job, one.key), setup) for one in planned.checks
         ]
-        values["signed"] = signed_text(setup, planned.checks, blocked(planned))
+        values["signed"] = signed_text(setup, planned.checks, in_the_way(planned))
     return values
