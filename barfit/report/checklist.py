@@ -56,6 +56,8 @@ _DO = {
     "locks.",
     What.CLUTCH_PLAY: "Measure the free play of the clutch at the lever.",
     What.BRAKE_PLAY: "Measure the free play of the front brake at the lever.",
+    What.WHEEL: "Let the lever go and turn the front wheel by hand, off the ground, at both locks: "
+    "with the fork extended, then tied down until it is compressed; it turns freely each time.",
     What.HOSE: "Look at it with the front wheel hanging, then with the fork tied down: not taut, "
     "not kinked, and clear of tyre, rim and disc, at both locks.",
     What.HOSE_ABOVE: "Look at it at both locks and on the way: not taut, not kinked, not pinched, "
@@ -89,6 +91,7 @@ _WHY = {
     What.CLUTCH_PLAY: "play that goes at one lock lets the clutch slip; more than about 1 mm of "
     "change between the locks is too much (common practice)",
     What.BRAKE_PLAY: "play that goes at one lock leaves the brake dragging there",
+    What.WHEEL: "a cable pulled at one lock or end of the travel puts the brake on by itself",
     What.HOSE: "a hose that goes taut or rubs through fails when it is needed",
     What.HOSE_ABOVE: "a hose that goes taut or rubs through fails when it is needed",
     What.RESERVOIR: "a port that comes free draws air",
@@ -113,6 +116,8 @@ _CAUTION = {
     What.RETURNS: "Do not ride while it does not.",
     What.FOLLOWS: "Do not ride while it does anything else.",
     What.ANTI_LOCK: "Do not ride while it stays on.",
+    What.BRAKE_PLAY: "Do not ride while there is none in any of these places.",
+    What.WHEEL: "Do not ride while it drags anywhere.",
     What.FIRM: "Do not ride while it is soft or creeps.",
     What.DRY: "Do not ride while one is damp.",
     What.FAULTS: "Do not ride while one stays on.",
@@ -157,15 +162,18 @@ def do_text(check: Check) -> str:
     if check.what is What.AGAIN and check.task:
         return f"After 50 to 100 km: {within(check.task)}"
     if check.what is What.SLACK:
-        return f"{_DO[check.what][:-1]}, {place_text(check)}, the fork at ride height."
+        fork = "" if "fork" in check.at else ", the fork at ride height"
+        return f"{_DO[check.what][:-1]}, {place_text(check)}{fork}."
     if check.what in (What.CLUTCH_PLAY, What.BRAKE_PLAY):
         return f"{_DO[check.what][:-1]}, {place_text(check)}."
     return _DO[check.what]
 
 
 def place_text(check: Check) -> str:
-    """Where the bars stand: "at full left lock", "straight ahead"."""
-    return f"at full {check.at}" if check.at.endswith("lock") else check.at
+    """Where bars and fork stand: "at full left lock, the fork extended", "straight ahead"."""
+    place, _, fork = check.at.partition(", fork ")
+    turned = place if place == "straight ahead" else f"at {'full ' * place.endswith('lock')}{place}"
+    return f"{turned}, the fork {fork}" if fork else turned
 
 
 def where_texts(check: Check, unit: str, machine: Machine) -> list[str]:

@@ -354,7 +354,9 @@ def _slacks(case: Case) -> dict[str, Any] | None:
     mine = dict(check_rows(case.checks, case.setup, unit)).get(Topic.SLACK)
     if not mine:
         return None
-    places = [place for place in _SLACK_AT if any(row.check.at == place for row in mine)]
+    found = dict.fromkeys(row.check.at for row in mine)
+    places = [place for place in _SLACK_AT if place in found]
+    places += [place for place in found if place not in _SLACK_AT]
     rows: dict[str, dict[str, dict[str, Any]]] = {}
     for row in mine:
         # the heading says that it is a prediction, so that a row is a line

@@ -45,6 +45,7 @@ class What(StrEnum):
     THROTTLE_PLAY = "throttle free play"
     CLUTCH_PLAY = "clutch free play"
     BRAKE_PLAY = "front brake free play"
+    WHEEL = "front wheel turns freely"
     HOSE = "hose clear"  # one that moves with the fork
     HOSE_ABOVE = "hose free"  # one that does not
     RESERVOIR = "reservoir level"

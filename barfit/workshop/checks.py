@@ -28,6 +28,7 @@ from barfit.workshop.tasks import Task
 from barfit.workshop.traits import Trait, traits
 
 SAME_SLACK = 3.0  # mm between the locks and straight ahead that nobody can feel: estimate
+SAME_TRAVEL = 0.5  # mm of the fork that nobody can tell: estimate
 MOST_SPOTS = 8
 FELT = (
     1.0  # N with which a line presses on what it touches: below that it only lies there (estimate)
@@ -208,8 +209,9 @@ def _brakes(
     setup = swept.setup
     if drum := _kinds(setup, "front_brake_cable"):
         spots = (*_tightest(setup, _of(findings, drum)), *_plays(figures, drum))
-        for at in ("straight ahead", "right lock", "left lock"):
+        for at in ("straight ahead", "right lock", "left lock", *_both_ends(setup)):
             yield _blank(What.BRAKE_PLAY, Topic.BRAKES, "mm", at=at, spots=spots)
+        yield _check(What.WHEEL, Topic.BRAKES, spots=spots)
     for line in setup.lines:
         if line_kinds()[line.kind].family == "hose" and _moves(line):
             slides = Body.LOWER_FORK in _bodies(line)
@@ -223,6 +225,17 @@ def _brakes(
     opened = {task.about: task.opened for task in tasks if task.row in bled}
     for circuit in circuits(setup):
         yield from _circuit(circuit, opened.get(circuit.name, ()), figures)
+
+
+def _both_ends(setup: Setup) -> Iterable[str]:
+    """Both locks at either end of the fork's travel: a brake cable may have its play at ride height
+    and none there.
+    """
+    if setup.machine.travel <= 0.0:
+        return
+    for lock in ("right lock", "left lock"):
+        for fork in ("extended", "compressed"):
+            yield f"{lock}, fork {fork}"
 
 
 def _held_out(swept: Sweep, findings: Iterable[LineFinding], line: Line) -> list[Spot]:
@@ -369,6 +382,39 @@ def _slack(swept: Sweep, findings: Sequence[LineFinding]) -> Iterable[Check]:
                 predicted=value if known else math.nan,
                 two_sigma=_two_sigma(found),
             )
+        yield from _least_asked(swept, found)
+
+
+def _least_asked(swept: Sweep, found: LineFinding) -> Iterable[Check]:
+    """A blank at the pose where a cable that works a brake has least slack, where that is none of
+    those at ride height and less than at any of them: the verdict hangs on it.
+    """
+    line = swept.setup.line(found.line)
+    lies = swept.line(found.line)
+    row = lies.slack[int(np.argmin(np.abs(lies.travels)))]
+    if line.kind != "front_brake_cable" or not found.slack < np.nanmin(row) - ALIKE:
+        return
+    machine, turn, travel = swept.setup.machine, found.worst_turn, found.worst_travel
+    side, lock = ("left", machine.lock_left) if turn > 0.0 else ("right", machine.lock_right)
+    at = "straight ahead"
+    if abs(turn) > 1e-3:
+        there = math.isclose(abs(turn), lock, abs_tol=1e-6)
+        at = f"{side} lock" if there else f"{math.degrees(abs(turn)):.0f}° {side}"
+    if abs(travel) >= SAME_TRAVEL:
+        end = machine.travel - machine.sag if travel > 0.0 else machine.sag
+        part = "" if abs(travel) > end - SAME_TRAVEL else "partly "
+        at += f", fork {part}{'compressed' if travel > 0.0 else 'extended'}"
+    known = found.verdict is not Verdict.NOT_KNOWN
+    yield _blank(
+        What.SLACK,
+        Topic.SLACK,
+        "mm",
+        found.line,
+        at,
+        predicted=found.slack if known else math.nan,
+        two_sigma=_two_sigma(found),
+        spots=(_least(found),),
+    )
 
 
 def _two_sigma(found: LineFinding) -> float:

@@ -441,3 +441,35 @@ def test_as_text_a_blank_stands_where_nothing_was_found(cruiser_list: dict[str, 
     assert "  [ ] Fluid filled in, front brake: DOT 4" in lines
     inches = checklist_lines([*cruiser_list.values()], replace(setup, unit="in", job=job))
     assert "  [ ] Bar clamp gap, rear: ______ in (from the service manual)" in inches
+
+
+def test_a_drum_brake_is_tried_at_both_locks_and_both_ends_of_the_fork() -> None:
+    """A cable has its play at ride height and may have none with the fork out: the brake is then on
+    without the lever."""
+    twin = bundled("old-twin")
+    swept, found = made(twin)
+    found = [
+        replace(one, slack=3.0, worst_turn=-twin.machine.lock_right, worst_travel=-twin.machine.sag)
+        if one.line == "front brake cable"
+        else one
+        for one in found
+    ]
+    listed = {one.key: one for one in checks(swept, found, Trade(), tasks(twin, {}), twin)}
+    for lock in ("right lock", "left lock"):
+        for fork in ("extended", "compressed"):
+            one = listed[f"front brake free play, {lock}, fork {fork}"]
+            assert do_text(one).endswith(f"at full {lock}, the fork {fork}.")
+    wheel = listed["front wheel turns freely"]
+    assert "off the ground, at both locks" in do_text(wheel)
+    assert "puts the brake on by itself" in why_text(wheel)
+    slack = listed["slack front brake cable, right lock, fork extended"]
+    assert slack.predicted == 3.0
+    assert do_text(slack).endswith("at full right lock, the fork extended.")
+    assert "slack clutch cable, right lock, fork extended" not in listed
+    touring = bundled("touring-hydraulic")
+    other = checks(*made(touring), Trade(), tasks(touring, {}), touring)
+    assert not any(one.what in (What.WHEEL, What.BRAKE_PLAY) for one in other)
+    cable = remedy(twin, "front brake cable", Means.NEXT_SIZE, 100.0)
+    work = tasks(twin, taken(twin, remedies(cable)))
+    (adjust,) = (one for one in work if one.row == "adjust")
+    assert "fork extended and with it compressed" in adjust.text
