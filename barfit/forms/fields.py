@@ -128,6 +128,10 @@ class Field:
         except PydanticCustomError as error:
             told = error.context or {}
             raise ValueError("; ".join(filter(None, (str(error), told.get("hint"))))) from None
+        except ValueError as error:
+            if isinstance(reader, Amount):  # a price is one of many: it is named
+                raise ValueError(f"{self.label}: {error}") from None
+            raise
 
     def typed(self, text: str, unit: str) -> Setup | None:
         """The setup with what was typed in place; None where that is what was there already.
@@ -309,7 +313,7 @@ def _raw(reader: Value, typed: str) -> object:
     if isinstance(reader, Angle | Force | Share | Stiffness | Whole):
         return _number(typed)
     if isinstance(reader, Amount):
-        ends = [_number(one) for one in re.split(r"\bto\b|[–-]", typed)]
+        ends = [_number(one) for one in re.split(r"\bto\b|(?<=\S)\s*[–-]\s*(?=\S)", typed)]
         return ends if len(ends) > 1 else ends[0]
     if isinstance(reader, Weekdays):
         return [one for one in re.split(r"[,;\s]+|\band\b", typed) if one]

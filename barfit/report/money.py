@@ -13,7 +13,7 @@ from barfit.workshop.money import LABOUR, Bill, Money, Share, biggest, rounded
 
 INVENTED = (
     "Prices come from a table of invented ranges, so do hours and days: put in what you were "
-    "quoted. Sums are rounded outwards, from figures that are not."
+    "quoted. Only what parts and work come to together is rounded: outwards, to a whole number."
 )
 BARS_FIRST = (
     "Put such a bar in as the new bars first ('Try it' in the window does so): order, price and "
@@ -41,30 +41,25 @@ def exact_text(given: Range, currency: str) -> str:
 
 
 def sum_text(given: Range | None, currency: str, partial: bool = False) -> str:
-    """A sum, told no finer than it is known: "USD 300–470"; of a ``partial`` one, in which
-    something has no price, only its least: "at least USD 300".
+    """A sum to the last hundredth, as it adds up: "USD 303.10–467"; of a ``partial`` one, in which
+    something has no price, only its least: "at least USD 303.10".
     """
     if given is None:
         return "not known"
-    if partial:
-        return _at_least(rounded(given)[0], currency)
-    return f"{currency} {_span(*map(_number, rounded(given)))}"
+    return _at_least(given[0], currency) if partial else exact_text(given, currency)
 
 
 def total_text(bill: Bill, currency: str) -> str:
-    """Parts and work together, as the sum of what is told of each: it must add up on paper."""
-    if bill.labour is None:
+    """Parts and work together, added up before anything is rounded; rounded once, outwards."""
+    if bill.total is None:
         return "not known"
-    ends = list(zip(rounded(bill.parts), rounded(bill.labour), strict=True))
-    if bill.partial:
-        return _at_least(sum(ends[0]), currency)
-    return f"{currency} {_span(*(_number(sum(pair)) for pair in ends))}"
+    return sum_text(rounded(bill.total), currency, bill.partial)
 
 
 def _at_least(amount: float, currency: str) -> str:
     if amount == 0.0:
         return "not known"
-    return f"at least {currency} {_number(amount)}"
+    return f"at least {exact_text((amount, amount), currency)}"
 
 
 def hours_text(given: Range) -> str:
@@ -179,7 +174,8 @@ def _no_rate(currency: str) -> str:
     table = price_table().currency
     return (
         f"The table's prices are in {table} and nothing is converted unasked: say what one {table} "
-        f"costs in {currency} ('table_rate'), or put in prices and the shop's rate."
+        f"costs in {currency} (the exchange rate, 'table_rate' in the file), or "
+        "put in prices and the shop's rate."
     )
 
 

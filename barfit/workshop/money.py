@@ -15,7 +15,7 @@ from barfit.workshop import prices
 from barfit.workshop.orders import Group, Order
 
 LABOUR = "work"  # what the hours of a shop are called among what drives a price
-_STEPS = 100.0  # a sum is rounded to steps of about this part of it: an estimate tells no more
+_CENT = 1e-6  # what adding up may leave of a whole number
 
 
 @dataclass(frozen=True)
@@ -116,22 +116,11 @@ def money(found: Order, labour: Sequence[Labour], job: Job) -> Money:
 
 
 def rounded(given: Range) -> Range:
-    """A range that covers ``given``, with ends that tell no more than is known: in steps of 1, 5,
-    10, 50 and so on, about the 100th part of its upper end. A price that is known stays as it is.
-    """
+    """A range of whole numbers that covers ``given``. A price that is known stays as it is."""
     least, most = given
     if least == most:
         return given
-    step = step_of(most)
-    return (math.floor(least / step + 1e-9) * step, math.ceil(most / step - 1e-9) * step)
-
-
-def step_of(most: float) -> float:
-    """The step in which a sum of up to ``most`` is told."""
-    wanted, step = most / _STEPS, 1.0
-    while step < wanted:
-        step *= 5.0 if math.log10(step).is_integer() else 2.0
-    return step
+    return (float(math.floor(least + _CENT)), float(math.ceil(most - _CENT)))
 
 
 def _drives(found: Order, labour: Range | None) -> tuple[Share, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
@@ -285,6 +286,17 @@ def test_what_the_place_allows_is_typed_and_left_out_again(naked: Setup) -> None
 def test_a_price_is_typed_as_a_range_and_left_out_again(naked: Setup) -> None:
     own = forms.price_field(naked, "bar", "handlebar")
     assert own.text("mm") == ""
+    for typed, said in (
+        ("-5", "-5 is outside 0 to 10 000 000"),
+        (
+            "cheap",
+            "'cheap' is not a number; give a plain number, or the least and the most, like 60",
+        ),
+        ("90 to 60", "[90, 60] is the wrong way round; give the least and the most, like 60"),
+    ):
+        with pytest.raises(ValueError, match=rf"^{re.escape(f'{own.label}: {said}')}"):
+            own.typed(typed, "mm")
+    assert own.read("60-90", "mm") == own.read("60 – 90", "mm") == (60.0, 90.0)
     changed = own.typed("60 to 90", "mm")
     assert changed is not None
     assert changed.job.prices == (Price("bar", (60.0, 90.0)),)

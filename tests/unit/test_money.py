@@ -128,14 +128,14 @@ def test_what_drives_a_price_is_named_dearest_first() -> None:
     ("given", "told"),
     [
         ((58.2, 77.4), (58.0, 78.0)),
-        ((303.1, 467.0), (300.0, 470.0)),
-        ((628.8, 1663.0), (600.0, 1700.0)),
-        ((61_234.0, 158_700.0), (60_000.0, 160_000.0)),
+        ((303.1, 467.0), (303.0, 467.0)),
+        ((628.8, 1663.1), (628.0, 1664.0)),
+        ((0.1 + 0.2 + 0.7, 2.3 + 2.3 + 2.4), (1.0, 7.0)),  # what is left by adding up is no rest
         ((48.5, 48.5), (48.5, 48.5)),
         ((0.0, 0.0), (0.0, 0.0)),
     ],
 )
-def test_sums_are_told_no_finer_than_they_are_known(given: Range, told: Range) -> None:
+def test_a_sum_is_rounded_outwards_to_whole_numbers(given: Range, told: Range) -> None:
     assert rounded(given) == told
 
 
@@ -145,7 +145,36 @@ def test_what_is_rounded_covers_what_it_was() -> None:
         least, most = rounded(given)
         assert least <= given[0]
         assert most >= given[1]
-        assert most - given[1] <= 0.05 * most + 1.0
+        assert most - given[1] < 1.0
+        assert given[0] - least < 1.0
+
+
+@pytest.mark.parametrize(
+    ("rate", "parts", "work", "together"),
+    [
+        # EUR 0.90 to the dollar: parts 60 x 0.9 = 54 and 150 x 0.9 = 135; work 3.0 h x 81 = 243 and
+        # 4.0 h x 126 = 504; together 54 + 243 = 297 and 135 + 504 = 639
+        (0.9, "EUR 54–135", "EUR 243–504", "EUR 297–639"),
+        # 0.871: parts 60 x 0.871 = 52.26, 150 x 0.871 = 130.65; an hour 90 x 0.871 = 78.39 and
+        # 140 x 0.871 = 121.94, work 3 x 78.39 = 235.17 and 4 x 121.94 = 487.76; together
+        # 52.26 + 235.17 = 287.43 and 130.65 + 487.76 = 618.41, outwards 287 and 619
+        (0.871, "EUR 52.26–130.65", "EUR 235.17–487.76", "EUR 287–619"),
+    ],
+)
+def test_only_what_it_comes_to_together_is_rounded(
+    rate: float, parts: str, work: str, together: str
+) -> None:
+    job = Job(currency="EUR", table_rate=rate)
+    setup = replace(STOCK, job=job)
+    cables = remedies(
+        remedy(setup, "clutch cable", Means.NEXT_SIZE, 100.0),  # USD 35 to 90
+        remedy(setup, "throttle cable", Means.NEXT_SIZE, 100.0),  # USD 25 to 60
+    )
+    found = money(order(setup, cables, ()), WORK, job)
+    rows = {term: (home, shop) for term, home, shop in money_rows(found)}
+    assert rows["Parts"] == (parts, parts)
+    assert rows["Work"][1].split(", ")[0] == work
+    assert rows["Together"][1] == together
 
 
 # --- what is usual (USD, common practice) ---------------------------------------------------------
