@@ -206,13 +206,20 @@ def _count(draft: Path) -> int:
         return 0
 
 
+def draft_prefix(target: Path) -> str:
+    """How the name of a film begins while it is being made beside its ``target``."""
+    return f".{target.stem[:60]}.draft-"
+
+
 @contextmanager
 def _beside(target: Path) -> Iterator[Path]:
     """A new file beside the target that takes its place at the end, or goes if that is not reached.
 
     The target itself is never half a film.
     """
-    number, name = tempfile.mkstemp(suffix=target.suffix.lower(), prefix=".", dir=target.parent)
+    number, name = tempfile.mkstemp(
+        suffix=target.suffix.lower(), prefix=draft_prefix(target), dir=target.parent
+    )
     os.close(number)
     draft = Path(name)
     try:

@@ -15,11 +15,20 @@ from made import InstantWorker
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QCheckBox, QFrame, QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QFileDialog,
+    QFrame,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QWidget,
+)
 
 from barfit import scenario
 from barfit.analysis import Verdict
 from barfit.edits.job import ticked
+from barfit.film import draft_prefix
 from barfit.model import By, Setup
 from barfit.remedies import Means, Remedies, Remedy, Trying
 from barfit.report.plan import NO_CALENDAR
@@ -27,7 +36,7 @@ from barfit.trade import Hydraulics
 from barfit.ui.field_row import FieldRow
 from barfit.ui.job import desk as desk_module
 from barfit.ui.job.choices import take
-from barfit.ui.job.making import THINGS, Making
+from barfit.ui.job.making import THINGS, Making, ended, kinds_text
 from barfit.ui.job.margin_bar import scale_of
 from barfit.ui.job.whole import Whole, whole
 from barfit.ui.window import Window
@@ -794,6 +803,46 @@ def test_what_could_not_be_made_is_said_and_what_takes_long_can_be_stopped(
     assert not making.busy
     assert making.text.startswith("Stopped")
     assert not (tmp_path / "slow.mp4").exists()
+
+
+def test_what_is_stopped_leaves_no_draft(making: Making, qtbot, tmp_path) -> None:
+    film = next(one for one in THINGS if one.name == "Film")
+    making.make(film, tmp_path / "slow.mp4")
+    qtbot.waitUntil(lambda: making.text.endswith("slow.mp4 … Drawing 42 %"), timeout=20_000)
+    (tmp_path / f"{draft_prefix(tmp_path / 'slow.mp4')}1234.mp4").touch()  # killed at once
+    others = tmp_path / f"{draft_prefix(tmp_path / 'other.mp4')}1234.mp4"
+    others.touch()
+    making.stop()
+    assert [*tmp_path.glob(".*")] == [others]
+
+
+def test_a_dialog_offers_every_kind_that_can_be_made_and_folders_that_are_not_there() -> None:
+    things = {one.name: one for one in THINGS}
+    sheet, tables = things["Job sheet"], things["Tables"]
+    assert kinds_text(sheet) == "PDF or HTML (*.pdf *.html);;PDF (*.pdf);;HTML (*.html)"
+    assert kinds_text(things["Model"]) == "GLB (*.glb)"
+    assert kinds_text(tables) == ""
+    every, _, html = kinds_text(sheet).split(";;")
+    assert ended(Path("a.html"), sheet, every) == Path("a.html")
+    assert ended(Path("v1.2"), sheet, every) == Path("v1.2.pdf")
+    assert ended(Path("a"), sheet, html) == Path("a.html")
+    assert ended(Path("new/tables"), tables, "") == Path("new/tables")
+
+
+def test_a_folder_that_is_not_there_yet_is_named_and_made(
+    making: Making, qtbot, tmp_path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = []
+
+    def name(*words: object) -> tuple[str, str]:
+        asked.append(words[1])
+        return str(tmp_path / "new"), ""
+
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", name)
+    QTest.mouseClick(making.buttons["Tables"], Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: not making.busy, timeout=20_000)
+    assert asked == ["Tables: a new folder"]
+    assert making.text == f"Written: {tmp_path / 'new'}"
 
 
 def test_a_film_is_made_as_picked(making: Making, qtbot, tmp_path) -> None:

@@ -6,6 +6,7 @@ nothing up and can be stopped at once, and what is made is what the command line
 
 from __future__ import annotations
 
+import glob
 import sys
 import tempfile
 from collections.abc import Sequence
@@ -17,12 +18,14 @@ from PySide6.QtWidgets import QFileDialog, QHBoxLayout
 
 from barfit import scenario
 from barfit.commands.shared import TOLD
+from barfit.film import draft_prefix
 from barfit.model import Setup
 from barfit.ui.job.film_looks import FilmLooks
 from barfit.ui.job.rows import Cell, Rows, Sheet
 from barfit.ui.theme import GRID, Type
 from barfit.ui.widgets import Button, Segments
 
+STOPS = 2000  # ms that a command has to let go of what it makes
 PROGRAM = (sys.executable, "-m", "barfit")
 
 
@@ -187,9 +190,13 @@ class Making(Sheet):
         """Give up what is being made, at once."""
         if self.busy:
             self._process.blockSignals(True)
-            self._process.kill()
-            self._process.waitForFinished()
+            self._process.terminate()  # what is half made goes with it
+            if not self._process.waitForFinished(STOPS):
+                self._process.kill()
+                self._process.waitForFinished()
             self._process.blockSignals(False)
+            for draft in self._target.parent.glob(f"{glob.escape(draft_prefix(self._target))}*"):
+                draft.unlink(missing_ok=True)
             self._ended("Stopped; nothing was finished.")
 
     def _button(self, thing: Thing) -> Button:
@@ -201,17 +208,13 @@ class Making(Sheet):
 
     def _ask(self, thing: Thing) -> None:
         title = self._setup.title if self._setup is not None else thing.name
-        if thing.folder:
-            place = QFileDialog.getExistingDirectory(self, f"{thing.name} into", str(Path.home()))
-            if place:
-                self.make(thing, Path(place) / f"{title} {thing.name.lower()}")
-            return
-        start = Path.home() / f"{title} {thing.name.lower()}{thing.endings[0]}"
-        kinds = ";;".join(f"{ending[1:].upper()} (*{ending})" for ending in thing.endings)
-        name, _ = QFileDialog.getSaveFileName(self, thing.name, str(start), kinds)
+        ending = "" if thing.folder else thing.endings[0]
+        start = Path.home() / f"{title} {thing.name.lower()}{ending}"
+        # a folder is named like a file: a dialog for folders takes none that has yet to be made
+        heading = f"{thing.name}: a new folder" if thing.folder else thing.name
+        name, picked = QFileDialog.getSaveFileName(self, heading, str(start), kinds_text(thing))
         if name:
-            path = Path(name)
-            self.make(thing, path if path.suffix else path.with_suffix(thing.endings[0]))
+            self.make(thing, ended(Path(name), thing, picked))
 
     def _pick_paper(self, paper: object) -> None:
         self._paper = str(paper)
@@ -251,6 +254,24 @@ class Making(Sheet):
         self.stop_button.setVisible(making)
         for button in self.buttons.values():
             button.setEnabled(not making)
+
+
+def kinds_text(thing: Thing) -> str:
+    """What the dialog offers: every kind that can be made, then each alone; "" for a folder."""
+    each = [f"{ending[1:].upper()} (*{ending})" for ending in thing.endings]
+    if len(each) < 2:
+        return ";;".join(each)
+    names = " or ".join(ending[1:].upper() for ending in thing.endings)
+    every = " ".join(f"*{ending}" for ending in thing.endings)
+    return ";;".join((f"{names} ({every})", *each))
+
+
+def ended(path: Path, thing: Thing, picked: str) -> Path:
+    """The path with an ending of the thing's: the one that was picked alone, or its first."""
+    if thing.folder or path.suffix.lower() in thing.endings:
+        return path
+    alone = [ending for ending in thing.endings if picked.endswith(f"(*{ending})")]
+    return path.with_name(f"{path.name}{(alone or thing.endings)[0]}")
 
 
 def _environment() -> QProcessEnvironment:
