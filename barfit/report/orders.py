@@ -53,6 +53,10 @@ _LOOK_UP = {
         "Plug and pins: as on the machine, with seals where that is sealed; take a picture of the "
         "pins first"
     ),
+    LookUp.HOLE: (
+        "Plug and hole: its own plug does not pass the hole it goes through, an added one may not "
+        "either; measure both, or have the pins come loose, to be put in behind the hole"
+    ),
     LookUp.CLAMP: "Clamp diameter: not given for the risers; measure bar and risers",
 }
 

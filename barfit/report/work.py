@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from barfit.model import Plug
 from barfit.report.phrases import capital, listed
 from barfit.report.remedy_effects import how_text
 from barfit.report.remedy_labels import label
+from barfit.trade.bundles import passing_size
 from barfit.units import format_length
 from barfit.workshop.tasks import Because, Task
 
@@ -57,7 +59,19 @@ def task_texts(task: Task, row_before: str, unit: str) -> list[str]:
     told += [f"Measure {listed([f'the {one}' for one in task.things])}."] if task.things else []
     told += [] if task.row == row_before else [task.text]
     told += _air(task, unit)
+    told += [_stuck(plug, unit) for plug in task.stuck]
     return list(filter(None, [" ".join(told), " ".join(f"{capital(n)}." for n in notes if n)]))
+
+
+def _stuck(plug: Plug, unit: str) -> str:
+    """What to do about a plug that does not pass its hole."""
+    across = format_length(passing_size(plug.width, plug.height, plug.diameter), unit, decimals=1)
+    hole = format_length(plug.hole or 0.0, unit, decimals=1)
+    return (
+        f"The plug '{plug.name}', {across} across, does not pass its hole of {hole}: take its pins "
+        "out, pin map photographed first, and put them in again behind the hole; the same may be "
+        "so of the added one."
+    )
 
 
 def _air(task: Task, unit: str) -> list[str]:

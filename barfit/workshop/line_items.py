@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from barfit.analysis import LineFinding
-from barfit.catalogue import line_kinds
-from barfit.model import Line, Setup
+from barfit.catalogue import line_kinds, line_wires
+from barfit.model import Line, Plug, Setup
 from barfit.remedies import Means, Remedy
 from barfit.trade import Hydraulics
+from barfit.trade.bundles import passing_size
 from barfit.trade.cable_growth import PAIR
 from barfit.trade.circuits import Circuit, Section, anti_lock_units, circuits
 from barfit.trade.hoses import HoseFigures
@@ -190,7 +191,7 @@ def _extension(line: Line, remedy: Remedy, longest: Mapping[str, float]) -> Orde
         longer=by,
         made_up=not plug,
         outside_window=line.length + by > longest.get(line.name, math.nan) + SAME,
-        look_up=(LookUp.PLUG,),
+        look_up=(LookUp.PLUG, LookUp.HOLE) if stuck_plugs(line) else (LookUp.PLUG,),
     )
 
 
@@ -198,6 +199,16 @@ def added(remedy: Remedy) -> tuple[float, bool]:
     """How long the extension is that is bought, mm, and whether one on a plug is sold that long."""
     by = sizes.extension(remedy.longer)
     return (by, True) if math.isfinite(by) else (sizes.quoted(remedy.longer), False)
+
+
+def stuck_plugs(line: Line) -> tuple[Plug, ...]:
+    """The plugs of a line that do not pass the hole that they have to."""
+    wires = line_wires(line)
+    return tuple(
+        one
+        for one in (wires.connectors if wires is not None else ())
+        if one.hole is not None and passing_size(one.width, one.height, one.diameter) > one.hole
+    )
 
 
 def _spliced(line: Line, remedy: Remedy) -> list[OrderItem]:

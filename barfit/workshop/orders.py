@@ -54,6 +54,7 @@ class LookUp(StrEnum):
     WIRES = "gauge and colour"
     PLUG = "plug and pins"
     CLAMP = "clamp diameter"
+    HOLE = "hole that the plug does not pass"
 
 
 @dataclass(frozen=True)

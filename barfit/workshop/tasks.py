@@ -9,14 +9,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from barfit.catalogue import line_kinds
-from barfit.model import ControlKind, Fuelling, Hold, Role, Setup
+from barfit.model import ControlKind, Fuelling, Hold, Plug, Role, Setup
 from barfit.remedies import Change, Means, Remedy
 from barfit.trade import Hydraulics
 from barfit.trade.access import behind, under_tank
 from barfit.trade.circuits import anti_lock_units, circuits
 from barfit.workshop.accessories import opened, swapped
 from barfit.workshop.high_spots import HighSpot, high_spots
-from barfit.workshop.line_items import Replacement, replacements
+from barfit.workshop.line_items import Replacement, replacements, stuck_plugs
 from barfit.workshop.money import Labour
 from barfit.workshop.orders import OrderItem
 from barfit.workshop.task_table import Hours, said, task_table
@@ -37,7 +37,7 @@ class Task:
     person only. ``manual`` is what the service manual has to say first. ``opened`` are the parts
     at which joints of a circuit to be filled were opened, ``high_spots`` where air stays in its
     hoses. ``remedies`` are those that are done in it, where its title does not say how, ``things``
-    what is measured in it.
+    what is measured in it, ``stuck`` the plugs that do not pass the hole that they have to.
     """
 
     key: str
@@ -58,6 +58,7 @@ class Task:
     high_spots: tuple[HighSpot, ...] = ()
     remedies: tuple[Remedy, ...] = ()
     things: tuple[str, ...] = ()
+    stuck: tuple[Plug, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -178,6 +179,8 @@ def _task(row: str, about: str = "", reasons: Iterable[Reason] = (), wires: int 
 def _of(work: Work, remedy: Remedy | None) -> Task:
     """The task of what is done about one line."""
     one = _task(work.row, work.line.name, [work.reason], work.wires)
+    if work.row in ("extend_harness", "extend_lead"):
+        one = replace(one, stuck=stuck_plugs(work.line))
     told = remedy is not None and work.row in ("reroute", "turn_fitting")
     return replace(one, remedies=(remedy,)) if told and remedy else one
 

@@ -8,11 +8,10 @@ import math
 from collections.abc import Mapping, Sequence
 
 from barfit.catalogue import line_kinds, line_wires
-from barfit.model import Line, Plug, Setup
+from barfit.model import Line, Setup
 from barfit.remedies import Means, Remedy
-from barfit.trade.bundles import passing_size
 from barfit.workshop import sizes
-from barfit.workshop.line_items import Replacement, added
+from barfit.workshop.line_items import Replacement, added, stuck_plugs
 from barfit.workshop.orders import Group, LookUp, OrderItem, Why
 
 _SLEEVE_ENDS = 2  # of a branch that is made anew: shrink over each end of its sleeve
@@ -56,13 +55,7 @@ def _pinned_ends(line: Line, remedy: Remedy | None, whole: bool, inside: Mapping
         return 1
     wires = line_wires(line)
     depinned = inside.get(line.name, False) and wires is not None
-    return int(depinned and any(map(_stays_out, wires.connectors if wires else ())))
-
-
-def _stays_out(plug: Plug) -> bool:
-    """Whether a plug does not pass the hole that it has to."""
-    across = passing_size(plug.width, plug.height, plug.diameter)
-    return plug.hole is not None and across > plug.hole
+    return int(depinned and bool(stuck_plugs(line)))
 
 
 def _item(line: Line, item: str, count: float) -> OrderItem:

@@ -6,12 +6,14 @@ from dataclasses import replace
 from graphlib import TopologicalSorter
 
 import pytest
-from made_orders import bundled, remedy, splice_plan
+from made_orders import bundled, remedies, remedy, splice_plan
 
 from barfit.model import By, Fuelling, Riser, Setup
 from barfit.remedies import Change, Means, Remedy
 from barfit.report.work import task_texts
+from barfit.workshop import LookUp, order
 from barfit.workshop.high_spots import HighSpot
+from barfit.workshop.line_items import stuck_plugs
 from barfit.workshop.task_table import Hours, task_table
 from barfit.workshop.tasks import Task, labour, line_hours, tasks
 from barfit.workshop.traits import Trait
@@ -336,3 +338,19 @@ def test_what_a_line_adds_is_what_falls_away_without_it(cruiser_bars: Setup) -> 
     assert added.home == pytest.approx(total(found).home)
     bill = labour(found)
     assert sum(one.shop[0] for one in bill) == pytest.approx(total(found).shop[0])
+
+
+def test_an_extension_at_a_plug_that_does_not_pass_its_hole_says_so() -> None:
+    twin = bundled("old-twin")
+    about = {name: remedy(twin, name, Means.EXTENSION, 100.0) for name in HARNESSES}
+    told = {one.about: one for one in tasks(twin, taken(*about.values())) if one.stuck}
+    stuck = {line.name for line in twin.lines if line.name in HARNESSES and stuck_plugs(line)}
+    assert {*told} == stuck
+    assert stuck
+    for one in told.values():
+        assert "does not pass its hole of 30.0 mm" in task_texts(one, "", "mm")[0]
+    items = order(twin, remedies(*about.values()), ()).items
+    assert {one.line for one in items if LookUp.HOLE in one.look_up} == stuck
+
+
+HARNESSES = ("left switch harness", "right switch harness")
