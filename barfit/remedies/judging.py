@@ -6,7 +6,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from barfit.analysis import LineFinding, Sweep, Verdict
+import numpy as np
+
+from barfit.analysis import LineFinding, LineSweep, Sweep, Verdict
 from barfit.catalogue import line_kinds
 from barfit.model import Setup
 from barfit.remedies.freed import freed
@@ -16,6 +18,7 @@ from barfit.remedies.trials import TELLING, Spare, Trials, band_now
 from barfit.trade.cables import total_bend
 from barfit.trade.poses import greatest
 
+_AS_TIGHT = 0.5  # mm of radius that make no difference
 _WIDER = 1.3  # times its band now a line may have with something changed; estimate
 
 
@@ -100,7 +103,14 @@ def judged(trials: Trials, line: str, plan: Plan, finding: LineFinding, there: S
         lies_on=trials.lies_on(finding) if known else (),
         too_long=too_long,
         elsewhere=_elsewhere(trials.found[line], finding),
+        bent_before=_bent_before(trials.stock.line(line), finding),
     )
+
+
+def _bent_before(stock: LineSweep, now: LineFinding) -> bool:
+    """Whether a bend that is too tight is as tight with the stock bars, as the machine stands."""
+    before = float(np.nanmin(stock.min_radius, initial=math.inf))
+    return now.verdict is Verdict.BEND_TOO_TIGHT and now.min_radius >= before - _AS_TIGHT
 
 
 def _elsewhere(was: LineFinding, now: LineFinding) -> Elsewhere | None:

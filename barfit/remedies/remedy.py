@@ -126,7 +126,8 @@ class Remedy:
     one of whose guides or clips is left out, None for any other remedy and where that is not looked
     at. ``moves`` are the guides and clips that are held elsewhere; ``lies_on`` the parts
     that the line then lies on and should not (see `barfit.trade.holding`), as far as it is solved;
-    ``elsewhere`` what decides the margin of a longer line, where that is none of what is longer.
+    ``elsewhere`` what decides the margin of a longer line, where that is none of what is longer;
+    ``bent_before`` whether it is as tightly bent with the stock bars, where it is bent too tightly.
     """
 
     line: str
@@ -154,11 +155,15 @@ class Remedy:
     first_look: bool = False
     too_long: tuple[str, ...] = ()
     elsewhere: Elsewhere | None = None
+    bent_before: bool = False
 
     @property
     def offered(self) -> bool:
-        """Whether it can be taken: nothing forbids it, and the line then fits, or may."""
-        return not self.why_not and self.verdict in _MAY_FIT
+        """Whether it can be taken: nothing forbids it, and the line then fits, or may, or is long
+        enough and no worse than with the stock bars.
+        """
+        as_before = self.bent_before and self.margin >= 0.0
+        return not self.why_not and (self.verdict in _MAY_FIT or as_before)
 
     @property
     def faults(self) -> int:

@@ -58,6 +58,11 @@ def nothing_sentence(found: Remedies) -> str:
     """That nothing was found that helps a line; "" where something was, or it may stay."""
     if not found.ranked or found.taken(None) is not None:
         return ""
+    if any(one.offered and one.bent_before for one in found.ranked):
+        return (
+            f"Nothing that was tried lets the {found.line} fit: it bends more tightly than it may "
+            "with the stock bars already. Measure that place again, and look at it on the machine."
+        )
     return (
         f"Nothing that was tried lets the {found.line} fit: another way to go, or other bars, "
         "have to be found."
@@ -189,6 +194,7 @@ def remedy_values(remedy: Remedy, unit: str) -> dict[str, Any]:
         "verdict": str(remedy.verdict),
         "cures": remedy.cures,
         "may_cure": remedy.may_cure,
+        "bent_before": remedy.bent_before,
         "margin": known(remedy.margin),
         "margin_sigma": known(remedy.sigma),
         "gain": known(remedy.gain),
@@ -251,6 +257,7 @@ def _outcome(remedy: Remedy, unit: str) -> str:
 _SAID = {
     Verdict.UNCERTAIN: "which is not sure enough before it is measured again",
     Verdict.RUBS: "but it rubs, so it needs a sleeve there",
+    Verdict.BEND_TOO_TIGHT: "but it bends more tightly than it may, as it does with the stock bars",
 }
 _NO = {
     Verdict.TOO_LONG: "it is then too long",
@@ -261,6 +268,8 @@ _NO = {
 
 def _then(remedy: Remedy, unit: str) -> str:
     told = [str(remedy.verdict)]
+    if remedy.bent_before:
+        told[0] += ", as with the stock bars"
     if remedy.more_bend > limit(remedy.setup, "cable_bend_growth"):
         told.append(f"bends {format_angle(remedy.more_bend)} more")
     for name, margin in zip(remedy.worse, remedy.worse_margins, strict=True):

@@ -108,6 +108,24 @@ def test_a_first_look_does_not_go_astray_between_two_angles() -> None:
             assert looked[one.line].margin == pytest.approx(one.margin, abs=FIRST_LOOK)
 
 
+def test_a_line_bent_too_tightly_with_the_stock_bars_already_is_offered_what_is_no_worse(
+    cruiser: Setup,
+) -> None:
+    """Its short stretch down at the caliper is bent as it is, whatever bars there are."""
+    hose = "front brake hose"
+    (found,) = asked(of_lines(cruiser, (hose,)))
+    longer_one = next(one for one in found.ranked if one.means is Means.MADE_UP)
+    assert longer_one.verdict is Verdict.BEND_TOO_TIGHT
+    assert longer_one.bent_before
+    assert longer_one.offered
+    assert not longer_one.cures
+    assert not longer_one.may_cure
+    assert found.taken(None) is None, "nobody orders that without having looked"
+    assert found.taken("made_up") is longer_one
+    assert longer_one.margin == pytest.approx(checked(longer_one).margin, abs=0.1)
+    assert not any(one.offered for one in found.ranked if one.margin < 0.0)
+
+
 def test_the_twin_is_offered_every_kind_of_remedy() -> None:
     means = {one.means for line in of_twin() for one in line.ranked if one.offered}
     assert {Means.NEXT_SIZE, Means.REROUTE, Means.EXTENSION, Means.LOWER_BAR} <= means

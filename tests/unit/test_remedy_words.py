@@ -164,6 +164,16 @@ def test_reasons_are_told_once() -> None:
     assert none.gone(short.key)
     assert nothing_sentence(found).startswith("Nothing that was tried lets the clutch cable fit")
     assert nothing_sentence(Remedies(CLUTCH)) == ""
+    bent = made(Means.MADE_UP, verdict=Verdict.BEND_TOO_TIGHT, margin=9.0, sigma=4.0)
+    assert not bent.offered
+    as_before = replace(bent, bent_before=True)
+    assert remedy_sentence(as_before, "mm").endswith(
+        "margin +9 ± 8 mm, but it bends more tightly than it may, as it does with the stock bars."
+    )
+    assert not replace(as_before, margin=-9.0).offered
+    assert "with the stock bars already" in nothing_sentence(Remedies(CLUTCH, (as_before,)))
+    # where something else is offered it is that which counts
+    assert nothing_sentence(Remedies(CLUTCH, (made(Means.MADE_UP), as_before))) == ""
 
 
 def test_a_lower_bar_as_the_only_answer() -> None:
