@@ -385,7 +385,9 @@ class Scene:
         if len(points) and self.plotter.renderer.GetSize()[1]:
             left, right, bottom, top = np.maximum(margins, self.free)
             height = self.plotter.renderer.GetSize()[1]
-            legend = self._legend_box.reach(self.scale)[1] / height if self.show_legend else 0.0
+            # from close up it is the middle that is looked at, whatever is written below
+            above = self.show_legend and margins == WHOLE_MARGINS
+            legend = self._legend_box.reach(self.scale)[1] / height if above else 0.0
             look_at(self.plotter, points, eye, up, (left, right, bottom, top), legend)
             self._legend_box.choose_corner(in_picture(self.plotter.renderer, points)[0], self.scale)
 
