@@ -19,6 +19,8 @@ _TIME = {
 }
 _MONEY = ("currency", "shop_rate", "table_rate")
 
+_USUAL_LONGER = 100.0  # mm over stock that a set is often offered with; to be typed over
+
 
 def time_group(setup: Setup) -> Group:
     """When whoever does the job has time for it."""
@@ -80,8 +82,18 @@ def set_groups(setup: Setup) -> tuple[Group, ...]:
 def add_set(setup: Setup) -> Setup:
     """One more set, under a name of its own, with one part of the first line's kind."""
     name = fresh_name("set", [one.name for one in setup.job.sets])
-    part = SetPart(setup.lines[0].kind, longer=100.0)
-    return _with_sets(setup, (*setup.job.sets, SellersSet(name, (0.0, 0.0), (part,))))
+    return _with_sets(setup, (*setup.job.sets, SellersSet(name, (0.0, 0.0), (_next(setup, ()),))))
+
+
+def _next(setup: Setup, parts: tuple[SetPart, ...]) -> SetPart:
+    """What is likely the next part of a set that has these: of the first kind that it lacks, as
+    much longer as the last.
+    """
+    kinds = dict.fromkeys(line.kind for line in setup.lines)
+    has = {part.kind for part in parts}
+    kind = next((kind for kind in kinds if kind not in has), setup.lines[0].kind)
+    longer = parts[-1].longer if parts else None
+    return SetPart(kind, longer=_USUAL_LONGER if longer is None else longer)
 
 
 def _set_group(setup: Setup, at: int, one: SellersSet) -> Group:
@@ -91,7 +103,7 @@ def _set_group(setup: Setup, at: int, one: SellersSet) -> Group:
         return _with_set(setup, at, replace(one, **{key: value}))
 
     def longer() -> Setup:
-        part = SetPart(setup.lines[0].kind, longer=100.0)
+        part = _next(setup, one.parts)
         return _with_set(setup, at, replace(one, parts=(*one.parts, part)))
 
     def without() -> Setup:

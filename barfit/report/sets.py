@@ -93,6 +93,8 @@ def _left_over(one: LeftOver, unit: str) -> str:
 
 def _prices(fit: SetFit, currency: str) -> list[str]:
     said = []
+    if not fit.price[1]:
+        return ["What it costs is not known: type in its price."]
     if fit.of(Covers.FITS):
         singly = f"buying the same singly, {sum_text(fit.covered, currency)}"
         if fit.covered is None:

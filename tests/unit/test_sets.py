@@ -10,6 +10,7 @@ import pytest
 from made_orders import bundled, remedies, remedy
 
 from barfit.analysis import Verdict
+from barfit.forms import add_set, set_groups
 from barfit.model import Job, Price, SellersSet, SetPart, Setup
 from barfit.remedies import Means, Remedies
 from barfit.report.sets import set_sentences
@@ -205,3 +206,20 @@ def test_the_window_of_a_throttle_pair_is_that_of_both() -> None:
     found = order(setup, remedies(pull), ())
     (compared,) = compare_sets(setup, remedies(pull), (), found)
     assert compared.complete
+
+
+def test_a_set_without_a_price_is_compared_with_nothing() -> None:
+    found = fit(SetPart("clutch_cable", longer=150.0), price=0.0)
+    *_, last = set_sentences(found, "USD", "mm")
+    assert last == "What it costs is not known: type in its price."
+    assert "USD" not in " ".join(set_sentences(found, "USD", "mm"))
+
+
+def test_the_next_line_of_a_set_is_of_a_kind_that_it_lacks() -> None:
+    setup = add_set(replace(SETUP, job=Job()))
+    for _ in range(2):
+        first = set_groups(setup)[0]
+        setup = first.actions[0].change()
+    kinds_in = [part.kind for part in setup.job.sets[0].parts]
+    assert kinds_in == list(dict.fromkeys(line.kind for line in SETUP.lines))[:3]
+    assert {part.longer for part in setup.job.sets[0].parts} == {100.0}
