@@ -14,6 +14,7 @@ from barfit.remedies import Remedy
 from barfit.report.cautions import caution_lines, cautions_count
 from barfit.report.checklist import (
     RULES,
+    SLACK_AND_MARGIN,
     SLACK_HOW,
     brake_caution,
     why_text,
@@ -149,7 +150,7 @@ def content(case: Case) -> dict[str, Any]:
         "time": time_words(job),
         "checks": _checks(case),
         "slacks": _slacks(case),
-        "rules": RULES,
+        "rules": f"{RULES} {SLACK_AND_MARGIN}",
         "signed": by.name if by else "",
         "signed_on": day_text(by.on) if by and by.on else "",
         "signing": _signing(case),

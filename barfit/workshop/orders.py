@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from barfit.model import Range, Setup
-from barfit.remedies import Remedies, Remedy
+from barfit.remedies import Means, Remedies, Remedy
 
 
 class Group(StrEnum):
@@ -219,6 +219,12 @@ def _decided(
     found = {line: one.taken(chosen.get(line)) for line, one in about.items()}
     grows = {line: one.longer if one is not None else 0.0 for line, one in found.items()}
     others = sorted((line for line in about if line not in named), key=lambda line: -grows[line])
+    for line in others:  # a lower bar that was chosen for one of a pair is there for the other too
+        own = found[line]
+        for mate in own.together if own is not None else ():
+            chosen_one = found.get(mate)
+            if mate in named and chosen_one is not None and chosen_one.means is Means.LOWER_BAR:
+                found[line] = _same(about[line], chosen_one.key, False) or own
     odds, settled = [], set[str]()
     for line in (*named, *others):
         remedy = found[line]
@@ -229,7 +235,8 @@ def _decided(
             besides = other in named and own is not None and not own.together
             if other not in about or (other in settled and not besides):
                 continue
-            if other in named and own is not None and own.key != remedy.key:
+            asked = line in named or own is None or own.means is not Means.LOWER_BAR
+            if other in named and own is not None and own.key != remedy.key and asked:
                 odds.append(AtOdds(other, own.key, line, remedy))
             if besides:  # what was chosen is done too, although it is replaced all the same
                 continue

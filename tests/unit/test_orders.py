@@ -188,6 +188,23 @@ def test_of_two_choices_for_a_pair_the_last_counts_and_that_is_said() -> None:
     assert choice_sentences(setup, about, [PULL]) == []
 
 
+@pytest.mark.parametrize(("line", "mate"), [(PULL, BACK), (BACK, PULL)])
+def test_a_lower_bar_chosen_for_one_of_a_pair_is_there_for_the_other_too(
+    line: str, mate: str
+) -> None:
+    setup = choosing(stock_only(NAKED), (line, "lower_bar"))
+    about = [
+        replace(one, ranked=(*one.ranked, remedy(setup, one.line, Means.LOWER_BAR)))
+        for one in both_ways(setup)
+    ]
+    decided = taken(setup, about)
+    assert {one.key for one in decided.values() if one} == {"lower_bar"}
+    assert choice_sentences(setup, about) == []
+    # a cable that was asked for is a choice of its own: that the pair is then replaced is said
+    asked = choosing(setup, (line, "lower_bar"), (mate, "next_size"))
+    assert len(choice_sentences(asked, about)) == 1
+
+
 @pytest.mark.parametrize("last", [PULL, BACK])
 def test_what_is_chosen_besides_its_pair_being_replaced_is_said(last: str) -> None:
     chosen = {PULL: "reroute", BACK: "next_size"}
