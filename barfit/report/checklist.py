@@ -71,8 +71,10 @@ _DO = {
     What.JOINT_TORQUE: "Tighten every joint that was opened with a torque wrench, washers new.",
     What.FLUID: "Write down which fluid was filled in: the one on the cap, nothing else.",
     What.CIRCUITS: "Try all that hangs on it at both locks and while the bars turn.",
-    What.FAULTS: "Switch on and roll at walking pace: every fault lamp goes out as it should.",
-    What.ANTI_LOCK: "Switch on and roll at walking pace: the anti-lock lamp goes out as it should.",
+    What.FAULTS: "Switch on: every fault lamp goes out as it should; one that does so only while "
+    "rolling is looked at by pushing it at walking pace.",
+    What.ANTI_LOCK: "Switch on and push it at walking pace: the anti-lock lamp goes out as it "
+    "should; where it takes more than that, it is looked at first of all on the slow ride.",
     What.GAP: "Measure the gap of the bar clamps; whether both are equal or one side is closed "
     "first stands in the manual.",
     What.TORQUE: "Tighten the clamp bolts with a torque wrench, in the manual's order.",
