@@ -41,14 +41,12 @@ def cautions_count(before: Iterable[Remark], after: Iterable[Remark] | None) -> 
 
 
 def refused_line(refused: Sequence[Remark]) -> str:
-    """What makes the bars unacceptable whatever is done about the lines, in one line; "" for
-    nothing.
-    """
+    """What makes the bars unacceptable with all done that is chosen, in one line; "" for none."""
     if not refused:
         return ""
     count = f"{len(refused)} things are not" if len(refused) > 1 else "Not"
     told = refused[0].sentence or brief(refused[0])
-    return f"{count} acceptable, whatever is done about the lines. {told}"
+    return f"{count} acceptable with what is chosen. {told}"
 
 
 def refused_text(refused: Iterable[Remark]) -> str:

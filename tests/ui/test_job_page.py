@@ -207,7 +207,12 @@ def test_with_a_lower_bar_taken_nothing_of_it_is_known(job: Window, tmp_path) ->
     )
     session.propose(setup, every)
     told = "Put such a bar in as the new bars first"
-    for part, shown in (("Order", desk.orders), ("Cost", desk.costs), ("Work and days", desk.work)):
+    for part, shown in (
+        ("Order", desk.orders),
+        ("Cost", desk.costs),
+        ("Work and days", desk.work),
+        ("Check list", desk.checking),
+    ):
         desk.page.show_part(part)
         words = " ".join(one.text() for one in shown.findChildren(QLabel) if one.isVisible())
         assert told in words, part

@@ -42,6 +42,10 @@ CHECKS_WAIT = (
     "Not the whole list yet: the setup is being turned with everything done, to say where to look "
     "and what slack to expect. These checks are on it in any case."
 )
+CHECKS_LOWER = (
+    "Not the whole list yet: a lower bar is chosen. Put such a bar in as the new bars first; what "
+    "has to be checked with it is not known before that. These checks are on it in any case."
+)
 
 
 class Desk(QObject):
@@ -209,6 +213,9 @@ class Desk(QObject):
         after = self._after
         if now.sought:
             self._show_standing_checks(now, result, CHECKS_SOUGHT)
+            return
+        if now.order.waits:
+            self._show_standing_checks(now, result, CHECKS_LOWER)
             return
         if after is not None and after.sweep.setup.asks_same(now.finished):
             found = checks(after.sweep, after.findings, after.trade, now.tasks, now.setup)
