@@ -83,8 +83,8 @@ def lower(trials: Trials, line: Line) -> Iterator[Remedy]:
         why = "these bars are no higher than the stock ones"
         yield refused(line.name, Means.LOWER_BAR, setup, why)
         return
-    band = trials.found[line.name].sure.two_sigma
     found = trials.found[line.name]
+    band = found.sure.two_sigma
     wanted = band if math.isfinite(band) else found.target - found.least
     tried = []
     by = (wanted + lacks) / _TAKEN

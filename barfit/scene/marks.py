@@ -81,12 +81,10 @@ def mark(
         return Mark(name, f"slack {_slack(pose.slack, unit)}", _tightest(pose, arc), TROUBLE)
     if finding is None:
         return None
-    worst = int(np.argmax(pose.curvature))
-    radius = 1.0 / max(float(pose.curvature[worst]), 1e-9)
-    if finding.verdict is Verdict.BEND_TOO_TIGHT and radius < finding.allowed_radius:
+    if finding.verdict is Verdict.BEND_TOO_TIGHT and pose.radius < finding.allowed_radius:
         least = format_length(finding.allowed_radius, unit)
-        words = f"bend {format_length(radius, unit)}, least {least}"
-        return Mark(name, words, pose.points[worst], TROUBLE)
+        words = f"bend {format_length(pose.radius, unit)}, least {least}"
+        return Mark(name, words, pose.points[int(np.argmax(pose.curvature))], TROUBLE)
     if pose.slack < finding.least:
         words = f"slack only {_slack(pose.slack, unit)}"
         return Mark(name, words, _tightest(pose, arc), CAUTION)

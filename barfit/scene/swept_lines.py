@@ -132,9 +132,7 @@ class SweptLines:
 
     def radii(self, turn: float, travel: float) -> dict[str, float]:
         """How tightly each line is bent at a pose, mm; nan where that is not known."""
-        return self._of_known(
-            turn, travel, lambda pose: 1.0 / max(float(pose.curvature.max()), 1e-9)
-        )
+        return self._of_known(turn, travel, lambda pose: pose.radius)
 
     def _of_known(
         self, turn: float, travel: float, told: Callable[[LinePose], float]

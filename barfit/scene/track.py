@@ -44,6 +44,11 @@ class LinePose:
         """The way (M, 3) the line runs at each of its points."""
         return tangents(self.points)
 
+    @property
+    def radius(self) -> float:
+        """The least radius of curvature, mm: large where the line is straight."""
+        return 1.0 / max(float(self.curvature.max()), 1e-9)
+
     def along(self, arc: np.ndarray) -> np.ndarray:
         """The way (S, 3) the line runs at each of its stations; ``arc`` (M,) as in its sweep."""
         nearest = np.abs(arc - self.stations_at[:, None]).argmin(axis=1)

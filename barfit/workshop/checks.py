@@ -372,17 +372,22 @@ def _slack(swept: Sweep, findings: Sequence[LineFinding]) -> Iterable[Check]:
         for (at, _), value in zip(ends, values, strict=True):
             if alike and at != "straight ahead":
                 continue
-            known = math.isfinite(value) and found.verdict is not Verdict.NOT_KNOWN
-            yield _blank(
-                What.SLACK,
-                Topic.SLACK,
-                "mm",
-                found.line,
-                at,
-                predicted=value if known else math.nan,
-                two_sigma=_two_sigma(found),
-            )
+            yield _slack_blank(found, at, value)
         yield from _least_asked(swept, found)
+
+
+def _slack_blank(found: LineFinding, at: str, slack: float) -> Check:
+    """A blank for the slack of a line there, beside the ``slack`` predicted, mm, where known."""
+    known = math.isfinite(slack) and found.verdict is not Verdict.NOT_KNOWN
+    return _blank(
+        What.SLACK,
+        Topic.SLACK,
+        "mm",
+        found.line,
+        at,
+        predicted=slack if known else math.nan,
+        two_sigma=_two_sigma(found),
+    )
 
 
 def _least_asked(swept: Sweep, found: LineFinding) -> Iterable[Check]:
@@ -404,17 +409,7 @@ def _least_asked(swept: Sweep, found: LineFinding) -> Iterable[Check]:
         end = machine.travel - machine.sag if travel > 0.0 else machine.sag
         part = "" if abs(travel) > end - SAME_TRAVEL else "partly "
         at += f", fork {part}{'compressed' if travel > 0.0 else 'extended'}"
-    known = found.verdict is not Verdict.NOT_KNOWN
-    yield _blank(
-        What.SLACK,
-        Topic.SLACK,
-        "mm",
-        found.line,
-        at,
-        predicted=found.slack if known else math.nan,
-        two_sigma=_two_sigma(found),
-        spots=(_least(found),),
-    )
+    yield _slack_blank(found, at, found.slack)
 
 
 def _two_sigma(found: LineFinding) -> float:
